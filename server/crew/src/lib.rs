@@ -1,1 +1,47 @@
-//! Placeholder while the walls go up.
+//! The crew's knowledge: units, readings, calls, claims, limits and tokens, as a fold over records.
+//!
+//! The whole crate is `decide(state, command, now) → records` and `apply(state, record) → state`. It knows no clock, no
+//! I/O, no async and no chance: time and seeds arrive as arguments, so a restart, a replay in a test and a standby hub
+//! see the same fleet. [`Fleet::execute`] alternates the two for one command; [`Fleet::apply`] alone is what a replay
+//! calls. Nothing else changes a [`Fleet`].
+//!
+//! What is *absent* on purpose: timers (deadlines are instants in the state, looked at by [`Command::Tick`]), locks,
+//! logging, and any knowledge of what travels over the network (`swapcall-wire`) or lies on the disk
+//! (`swapcall-journal`).
+
+mod apply;
+mod assess;
+mod call;
+mod command;
+mod decide;
+mod fleet;
+mod limits;
+mod moment;
+mod names;
+mod policy;
+mod reading;
+mod record;
+mod status;
+mod token;
+mod unit;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+pub use assess::{Assessment, Outlook};
+pub use call::{Bring, Call, CallEvent, CallState, Cause, Causes, Claim, Need, Reason};
+pub use command::{Answer, CallName, Command, Execution, Refusal, ReportOutcome, Stamp};
+pub use fleet::{ENDED_CALLS_KEPT, Fleet, UNITS_MAX};
+pub use limits::{LeadTimes, Limits, LimitsDocument};
+pub use moment::{Millis, Span};
+pub use names::{Callsign, Label, NameError, PersonName};
+pub use reading::{
+    BatteryLevel, CardsLevel, GaugeStep, HistoryPoint, Percent, RangeError, Reading, Report,
+    SlotLevel, SlotState,
+};
+pub use record::{Entry, Record};
+pub use status::{Freshness, SpreadAt, UnitStatus};
+pub use swapcall_forecast::{Mode, Quantiles, SlotMode};
+pub use token::{Action, Actor, Role, Token, TokenHash};
+pub use unit::{Profile, REMEMBERED_IDS, Unit};

@@ -1,0 +1,322 @@
+//! `apply(state, record) → state`: the only way a fleet changes.
+
+use swapcall_forecast::{
+    BatteryReading, BatteryStep, CardsReading, CardsStep, Fill, Future, Mode, SlotReading,
+    label_number,
+};
+use uuid::Uuid;
+
+use crate::fleet::ENDED_CALLS_KEPT;
+use crate::unit::{Dark, LastCall};
+use crate::{
+    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis,
+    Reading, Reason, Record, SlotLevel, SlotState, Span, Unit,
+};
+
+/// A unit that is switched off with less than this left did not choose to stop.
+const DIED_WITHIN_S: f64 = 120.0;
+/// After a person says "done", the next report gets this long to show it before the call may come back.
+const TRUSTED_FOR: Span = Span::seconds(180);
+
+impl Fleet {
+    /// Applies one entry. Entries come in order of `seq`; a record about something unknown changes nothing, so that no
+    /// journal can make a fold fail.
+    pub fn apply(&mut self, entry: &Entry) {
+        self.seq = entry.seq;
+        self.latest = self.latest.max(entry.at);
+        match &entry.record {
+            Record::HubStarted => self.started = entry.at,
+            Record::UnitPut { unit, profile } => {
+                let known = self
+                    .units
+                    .entry(unit.clone())
+                    .or_insert_with(|| Unit::new(unit.clone(), profile.clone()));
+                known.put(profile.clone());
+                known.changed = entry.seq;
+            }
+            Record::Reading(reading) => {
+                if let Some(unit) = self.units.get_mut(&reading.unit) {
+                    unit.read(reading, entry.seq, entry.at);
+                }
+            }
+            Record::UnitSilent { unit } => {
+                if let Some(unit) = self.units.get_mut(unit) {
+                    unit.silent = true;
+                    unit.changed = entry.seq;
+                }
+            }
+            Record::Call { unit, call, event } => self.apply_call(unit, *call, event, entry),
+            Record::LimitsSet(document) => self.limits = document.as_ref().clone(),
+            Record::TokenAdded(token) => {
+                self.tokens.insert(token.id, token.as_ref().clone());
+            }
+            Record::TokenRevoked { id } => {
+                self.tokens
+                    .retain(|_, token| token.id != *id && token.parent != Some(*id));
+            }
+        }
+    }
+
+    fn apply_call(&mut self, callsign: &Callsign, id: Uuid, event: &CallEvent, entry: &Entry) {
+        if let Some(call) = Call::open(id, callsign.clone(), entry.seq, entry.at, event) {
+            self.calls_raised = self.calls_raised.max(call.number);
+            if let Some(unit) = self.units.get_mut(callsign) {
+                unit.call = Some(id);
+                unit.changed = entry.seq;
+            }
+            self.live_calls.insert(id, call);
+            return;
+        }
+        let Some(call) = self.live_calls.get_mut(&id) else {
+            return;
+        };
+        call.advance(entry.seq, entry.at, event);
+        if call.state.is_live() {
+            return;
+        }
+        if let Some(call) = self.live_calls.remove(&id) {
+            if let Some(unit) = self.units.get_mut(callsign) {
+                unit.call_ended(&call, entry);
+            }
+            self.keep_ended(call);
+        }
+    }
+
+    fn keep_ended(&mut self, call: Call) {
+        if self.ended_calls.len() == ENDED_CALLS_KEPT
+            && let Some(forgotten) = self.ended_calls.pop_front()
+        {
+            self.forgotten_calls = forgotten.changed;
+        }
+        self.ended_calls.push_back(call);
+    }
+}
+
+impl Unit {
+    fn call_ended(&mut self, call: &Call, entry: &Entry) {
+        self.call = None;
+        self.changed = entry.seq;
+        self.last_call = Some(LastCall {
+            ended: entry.at,
+            reopened: call.reopened,
+        });
+        match (call.state, call.reason) {
+            (CallState::Missed, _) if self.dark.is_none() => {
+                // The millisecond keeps "dark" after the call it ended and before the one that follows.
+                self.dark = Some(Dark {
+                    since: entry.at,
+                    causes: stopping(call.need.causes),
+                });
+            }
+            (CallState::Done, Reason::SaidDone) => self.trust_done(call.need.causes, entry.at),
+            _ => {}
+        }
+    }
+
+    /// A person said the swap is done. A cart's next report will show it; a unit that only people read would be
+    /// reckoned down to empty on the old pack, so there the word counts as the swap.
+    fn trust_done(&mut self, causes: Causes, at: Millis) {
+        self.quiet_until = Some(at.plus(TRUSTED_FOR));
+        self.dark = None;
+        if self.typed {
+            if causes.battery {
+                self.battery_filter.new_pack(at.seconds());
+                self.pack_swapped = Some(at);
+            }
+            self.quiet_until = Some(at.plus(self.interval().max(TRUSTED_FOR)));
+        }
+    }
+
+    /// Takes one accepted reading: O(1).
+    pub(crate) fn read(&mut self, reading: &Reading, seq: u64, at: Millis) {
+        self.remember(reading.id, seq);
+        self.changed = seq;
+        self.received = Some(at);
+        if reading.clock_offset.is_some() {
+            self.clock_offset = reading.clock_offset;
+        }
+        if !self.is_news(reading) {
+            // A late arrival belongs to the history, not to the present.
+            return;
+        }
+        if let Some(newest) = self.observed
+            && self.typed == reading.typed
+        {
+            self.learn_interval(reading.observed.since(newest));
+        }
+        let died = self.dies_with(reading);
+        self.observed = Some(reading.observed);
+        self.typed = reading.typed;
+        self.silent = false;
+        let before = self.mode;
+        self.mode = reading.mode.or(self.mode);
+        self.see_battery(reading);
+        self.see_cards(reading);
+        self.update_dark(reading, before, died);
+    }
+
+    /// Whether the camera goes off in this reading with next to nothing left: it died, it was not switched off.
+    fn dies_with(&self, reading: &Reading) -> bool {
+        let goes_off =
+            reading.mode == Some(Mode::Off) && self.mode.is_some_and(|mode| mode != Mode::Off);
+        let external = self
+            .battery
+            .as_ref()
+            .is_some_and(|(battery, _)| battery.external);
+        goes_off
+            && !external
+            && self.battery.is_some()
+            && self
+                .battery_filter
+                .run_out(reading.observed.seconds(), Future::IfRecording)
+                .p10
+                < DIED_WITHIN_S
+    }
+
+    fn update_dark(&mut self, reading: &Reading, before: Option<Mode>, died: bool) {
+        let full = self.cards_are_full();
+        let swapped = self.pack_swapped == Some(reading.observed)
+            || self.card_swapped == Some(reading.observed);
+        match self.dark {
+            Some(dark) => {
+                let runs = matches!(self.mode, Some(Mode::Recording))
+                    || (before == Some(Mode::Off) && self.mode != before);
+                let alive = dark.causes.battery
+                    && (runs || (reading.mode.is_some() && self.mode != Some(Mode::Off)));
+                let room = dark.causes.cards && !full;
+                if swapped || alive || room {
+                    self.dark = None;
+                }
+            }
+            None if died && !swapped => {
+                let causes = Causes {
+                    battery: true,
+                    ..Causes::NONE
+                };
+                self.dark = Some(Dark {
+                    since: reading.observed,
+                    causes,
+                });
+            }
+            None if full && self.mode != Some(Mode::Off) => {
+                let causes = Causes {
+                    cards: true,
+                    ..Causes::NONE
+                };
+                self.dark = Some(Dark {
+                    since: reading.observed,
+                    causes,
+                });
+            }
+            None => {}
+        }
+    }
+
+    fn see_battery(&mut self, reading: &Reading) {
+        let at_s = reading.observed.seconds();
+        let Some(level) = &reading.battery else {
+            if let Some(mode) = reading.mode {
+                self.battery_filter.mode(at_s, mode);
+            }
+            return;
+        };
+        let other_pack = differs(
+            self.battery
+                .as_ref()
+                .and_then(|(before, _)| before.pack.as_ref()),
+            level.pack.as_ref(),
+        );
+        if other_pack {
+            self.battery_filter.new_pack(at_s);
+        }
+        let step = self.battery_filter.observe(&BatteryReading {
+            at_s,
+            mode: self.mode.unwrap_or(Mode::Recording),
+            percent: level.percent.value(),
+            step: self.gauge_step(level).value(),
+            external: level.external,
+            typed: reading.typed,
+        });
+        if other_pack || step == BatteryStep::Swapped {
+            self.pack_swapped = Some(reading.observed);
+            self.quiet_until = None;
+        }
+        self.battery = Some((
+            keep_label(level, self.battery.as_ref(), step),
+            reading.observed,
+        ));
+    }
+
+    fn see_cards(&mut self, reading: &Reading) {
+        let at_s = reading.observed.seconds();
+        let Some(level) = &reading.cards else {
+            if let Some(mode) = reading.mode {
+                self.cards_filter.mode(at_s, mode);
+            }
+            return;
+        };
+        let reading_of_cards = CardsReading {
+            at_s,
+            mode: self.mode.unwrap_or(Mode::Recording),
+            slot_mode: level.slot_mode,
+            bit_rate_mbps: level.bit_rate_mbps,
+            slots: level.slots.iter().map(slot_reading).collect(),
+        };
+        if let CardsStep::Swapped { .. } = self.cards_filter.observe(&reading_of_cards) {
+            self.card_swapped = Some(reading.observed);
+            self.quiet_until = None;
+        }
+        self.cards = Some((level.clone(), reading.observed));
+    }
+}
+
+/// Whether a label is known on both sides and not the same.
+fn differs(before: Option<&Label>, after: Option<&Label>) -> bool {
+    matches!((before, after), (Some(before), Some(after)) if before != after)
+}
+
+/// A report that does not name its pack is about the pack named before, unless the reading shows a swap.
+fn keep_label(
+    level: &BatteryLevel,
+    before: Option<&(BatteryLevel, Millis)>,
+    step: BatteryStep,
+) -> BatteryLevel {
+    let mut level = level.clone();
+    if level.pack.is_none() && step != BatteryStep::Swapped {
+        level.pack = before.and_then(|(before, _)| before.pack.clone());
+    }
+    level
+}
+
+fn slot_reading(slot: &SlotLevel) -> SlotReading {
+    let fill = match (slot.state, slot.capacity_bytes, slot.used_bytes) {
+        (SlotState::Empty, _, _) => Fill::Absent,
+        (_, Some(capacity), Some(used)) => Fill::Bytes { capacity, used },
+        (_, capacity, _) => Fill::Percent {
+            used: slot.used.value(),
+            step: 1.0,
+            capacity,
+        },
+    };
+    SlotReading {
+        fill,
+        card: slot.card.as_ref().map(|label| label_number(label.as_str())),
+        recording: slot.state == SlotState::Recording,
+    }
+}
+
+/// The causes for which a unit can be dark; silence alone darkens nothing.
+fn stopping(causes: Causes) -> Causes {
+    let stopping = Causes {
+        silent: false,
+        ..causes
+    };
+    if stopping.is_empty() {
+        Causes {
+            battery: true,
+            ..Causes::NONE
+        }
+    } else {
+        stopping
+    }
+}

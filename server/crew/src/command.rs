@@ -1,0 +1,150 @@
+//! What may be asked of the fleet, and what it answers.
+
+use thiserror::Error;
+use uuid::Uuid;
+
+use crate::{Actor, Callsign, Entry, LimitsDocument, Millis, PersonName, Profile, Report, Token};
+
+/// What the desk stamps a command with, once: the hub's time and a seed for identities.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// The hub's clock, never before the last stamp.
+    pub now: Millis,
+    /// Chance from outside: the core has none of its own.
+    pub seed: u64,
+}
+
+/// How a call is named by whoever acts on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CallName {
+    /// By identity.
+    Id(Uuid),
+    /// By the number people use.
+    Number(u64),
+}
+
+/// What may be asked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// The hub has started on this state.
+    Start,
+    /// Time has passed.
+    Tick,
+    /// Reports of one request, oldest first.
+    Reports {
+        /// Who sends them.
+        actor: Actor,
+        /// What was observed.
+        reports: Vec<Report>,
+    },
+    /// Register a unit, or change its profile.
+    PutUnit {
+        /// Its callsign.
+        unit: Callsign,
+        /// What the crew says about it.
+        profile: Box<Profile>,
+    },
+    /// Replace the limits.
+    SetLimits(Box<LimitsDocument>),
+    /// Take a call.
+    Claim {
+        /// Which.
+        call: CallName,
+        /// Who takes it.
+        who: PersonName,
+        /// A word for the others.
+        note: Option<String>,
+    },
+    /// Hand a call back.
+    Release {
+        /// Which.
+        call: CallName,
+        /// Who hands it back; `None` for a lead who frees another's claim.
+        who: Option<PersonName>,
+    },
+    /// Say that a call is done.
+    Done {
+        /// Which.
+        call: CallName,
+        /// Who says so.
+        who: PersonName,
+        /// A word for the others.
+        note: Option<String>,
+    },
+    /// Add a token or session.
+    AddToken(Box<Token>),
+    /// Revoke a token or session, and the sessions traded for it.
+    RevokeToken {
+        /// Which.
+        id: Uuid,
+    },
+}
+
+/// What became of one report.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ReportOutcome {
+    /// Stored under this sequence number.
+    Accepted(u64),
+    /// Stored before, under this sequence number.
+    Duplicate(u64),
+    /// Not stored.
+    Refused(Refusal),
+}
+
+/// What a command answers when it is granted.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Answer {
+    /// It was done; there is nothing more to say.
+    Done,
+    /// One outcome per report, in order.
+    Reports(Vec<ReportOutcome>),
+    /// The call as it now stands can be looked up under this identity.
+    Call(Uuid),
+}
+
+/// Why a command was refused. Every variant is the sender's to mend; none is worth a blind retry.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum Refusal {
+    /// The unit is not registered.
+    #[error("unit {0} is not registered")]
+    UnknownUnit(Callsign),
+    /// The call does not exist, or ended too long ago to be kept.
+    #[error("there is no such call")]
+    UnknownCall,
+    /// The token does not exist.
+    #[error("there is no such token")]
+    UnknownToken,
+    /// Somebody else has the call.
+    #[error("{0} has this call")]
+    AlreadyClaimed(PersonName),
+    /// The call has ended.
+    #[error("this call has ended: {0}")]
+    CallEnded(&'static str),
+    /// The call is somebody else's, or nobody's.
+    #[error("this call is not claimed by you")]
+    NotYourClaim(Option<PersonName>),
+    /// The token may not report for this unit.
+    #[error("this token may not report for unit {0}")]
+    ForeignUnit(Callsign),
+    /// The report says nothing.
+    #[error("a report needs at least one of battery, cards, mode")]
+    EmptyReport,
+    /// The observation is from the future, or too old to be trusted without the sender's clock.
+    #[error("{0}")]
+    ImplausibleTime(String),
+    /// A limit is reached.
+    #[error("{0}")]
+    LimitReached(String),
+    /// Without an owner nobody could make tokens any more.
+    #[error("the last owner token cannot be revoked")]
+    LastOwner,
+}
+
+/// A command carried out: the entries to make durable, and the answer to give after that.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Execution {
+    /// What was appended to the fold, in order.
+    pub entries: Vec<Entry>,
+    /// What to answer once the entries are durable.
+    pub answer: Result<Answer, Refusal>,
+}

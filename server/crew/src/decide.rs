@@ -1,0 +1,474 @@
+//! `decide(state, command, now) → records`, and the loop that alternates it with `apply` for one command.
+
+use uuid::{Builder, Uuid};
+
+use crate::assess::Assessment;
+use crate::call::Need;
+use crate::fleet::{TOKENS_MAX, UNITS_MAX};
+use crate::policy::{self, Verdict};
+use crate::{
+    Actor, Answer, Call, CallEvent, CallName, CallState, Callsign, Command, Entry, Execution,
+    Fleet, Millis, PersonName, Reading, Reason, Record, Refusal, Report, ReportOutcome, Role, Span,
+    Stamp, Token, Unit,
+};
+
+/// Two clocks this close are taken as the same: the difference is the network's.
+const CLOCKS_AGREE: Span = Span::seconds(2);
+/// How old an observation may be when the sender did not say what its clock shows.
+const OLDEST_UNANCHORED: Span = Span::seconds(7 * 24 * 3600);
+/// How old an observation may be at all: a spool that was found after a month is for the archive.
+const OLDEST: Span = Span::seconds(30 * 24 * 3600);
+/// How far ahead of the clock that stamped it an observation may be.
+const AHEAD: Span = Span::seconds(60);
+/// A call that comes back within this time is the same trouble again.
+const SAME_TROUBLE: Span = Span::seconds(30 * 60);
+/// More turns of decide and apply than any unit can need at one moment.
+const TURNS_MAX: usize = 4;
+
+/// One command being carried out: appends entries to the fold and remembers them.
+struct Turn<'a> {
+    fleet: &'a mut Fleet,
+    stamp: Stamp,
+    entries: Vec<Entry>,
+}
+
+impl Turn<'_> {
+    fn append(&mut self, record: Record) -> u64 {
+        let entry = Entry {
+            seq: self.fleet.seq + 1,
+            at: self.stamp.now,
+            record,
+        };
+        self.fleet.apply(&entry);
+        self.entries.push(entry);
+        self.fleet.seq
+    }
+
+    fn append_call(&mut self, unit: &Callsign, call: Uuid, event: CallEvent) {
+        self.append(Record::Call {
+            unit: unit.clone(),
+            call,
+            event: Box::new(event),
+        });
+    }
+}
+
+impl Fleet {
+    /// Carries out one command: decides, applies, decides again, until nothing more is to be said. The entries must be
+    /// made durable before the answer is given to anybody.
+    pub fn execute(&mut self, command: Command, stamp: Stamp) -> Execution {
+        let stamp = Stamp {
+            now: stamp.now.max(self.latest),
+            ..stamp
+        };
+        let mut turn = Turn {
+            fleet: self,
+            stamp,
+            entries: Vec::new(),
+        };
+        let answer = turn.command(command);
+        Execution {
+            entries: turn.entries,
+            answer,
+        }
+    }
+}
+
+impl Turn<'_> {
+    fn command(&mut self, command: Command) -> Result<Answer, Refusal> {
+        match command {
+            Command::Start => {
+                self.append(Record::HubStarted);
+                self.look_at_everything();
+                Ok(Answer::Done)
+            }
+            Command::Tick => {
+                self.look_at_everything();
+                Ok(Answer::Done)
+            }
+            Command::Reports { actor, reports } => {
+                Ok(Answer::Reports(self.reports(&actor, reports)))
+            }
+            Command::PutUnit { unit, profile } => {
+                if !self.fleet.units.contains_key(&unit) && self.fleet.units.len() >= UNITS_MAX {
+                    return Err(Refusal::LimitReached(format!(
+                        "a hub takes {UNITS_MAX} units"
+                    )));
+                }
+                self.append(Record::UnitPut {
+                    unit: unit.clone(),
+                    profile: *profile,
+                });
+                self.look_at(&unit);
+                Ok(Answer::Done)
+            }
+            Command::SetLimits(document) => {
+                if let Some(unit) = document
+                    .units
+                    .keys()
+                    .find(|unit| !self.fleet.units.contains_key(*unit))
+                {
+                    return Err(Refusal::UnknownUnit(unit.clone()));
+                }
+                self.append(Record::LimitsSet(document));
+                self.look_at_everything();
+                Ok(Answer::Done)
+            }
+            Command::Claim { call, who, note } => self.claim(call, who, note),
+            Command::Release { call, who } => self.release(call, who.as_ref()),
+            Command::Done { call, who, note } => self.done(call, who, note),
+            Command::AddToken(token) => self.add_token(token),
+            Command::RevokeToken { id } => self.revoke_token(id),
+        }
+    }
+
+    fn reports(&mut self, actor: &Actor, reports: Vec<Report>) -> Vec<ReportOutcome> {
+        let mut touched = Vec::new();
+        let mut outcomes = Vec::with_capacity(reports.len());
+        for report in reports {
+            let unit = report.unit.clone();
+            outcomes.push(match accept(self.fleet, actor, report, self.stamp.now) {
+                Ok(Acceptance::New(reading)) => {
+                    if !touched.contains(&unit) {
+                        touched.push(unit);
+                    }
+                    ReportOutcome::Accepted(self.append(Record::Reading(reading)))
+                }
+                Ok(Acceptance::Known(seq)) => ReportOutcome::Duplicate(seq),
+                Err(refusal) => ReportOutcome::Refused(refusal),
+            });
+        }
+        // The policy looks once at where the whole request ends, so a spool's old states raise nothing.
+        for unit in touched {
+            self.look_at(&unit);
+        }
+        outcomes
+    }
+
+    /// Looks at deadlines: silence, lapses, reminders, sessions, and run-outs that came nearer while nobody spoke.
+    fn look_at_everything(&mut self) {
+        let units: Vec<Callsign> = self.fleet.units.keys().cloned().collect();
+        for unit in units {
+            if falls_silent(self.fleet, &unit, self.stamp.now) {
+                self.append(Record::UnitSilent { unit: unit.clone() });
+            }
+            self.look_at(&unit);
+        }
+        let now = self.stamp.now;
+        let over: Vec<Uuid> = self
+            .fleet
+            .tokens
+            .values()
+            .filter(|token| token.expires.is_some_and(|expires| now >= expires))
+            .map(|token| token.id)
+            .collect();
+        for id in over {
+            self.append(Record::TokenRevoked { id });
+        }
+    }
+
+    /// Lets the policy speak about one unit until it has nothing more to say.
+    fn look_at(&mut self, callsign: &Callsign) {
+        for _ in 0..TURNS_MAX {
+            let Some(unit) = self.fleet.units.get(callsign) else {
+                return;
+            };
+            let assessment = Assessment::of(unit, self.fleet.lead_times(unit), self.stamp.now);
+            let call = unit.call.and_then(|id| self.fleet.live_calls.get(&id));
+            let verdict = policy::judge(&assessment, call, self.fleet.started);
+            let Some((id, event)) = self.event(unit, call, verdict, assessment.times.remind) else {
+                return;
+            };
+            self.append_call(callsign, id, event);
+        }
+    }
+
+    /// The record a verdict asks for.
+    fn event(
+        &self,
+        unit: &Unit,
+        call: Option<&Call>,
+        verdict: Verdict,
+        remind: Span,
+    ) -> Option<(Uuid, CallEvent)> {
+        let now = self.stamp.now;
+        let remind_at = now.plus(remind);
+        if let Verdict::Open(need) = verdict {
+            return Some((self.new_id(), self.opening(unit, need, remind_at)));
+        }
+        let call = call?;
+        let event = match verdict {
+            Verdict::Unchanged | Verdict::Open(_) => return None,
+            Verdict::Revise(reason, need) => CallEvent::Revised { reason, need },
+            Verdict::Remind => CallEvent::Reminded { remind_at },
+            Verdict::Lapse => CallEvent::Freed {
+                reason: Reason::Lapsed,
+                remind_at,
+            },
+            Verdict::End(state, reason) => CallEvent::Ended {
+                state,
+                reason,
+                who: None,
+                note: None,
+            },
+        };
+        Some((call.id, event))
+    }
+
+    fn opening(&self, unit: &Unit, need: Need, remind_at: Millis) -> CallEvent {
+        let reopened = unit
+            .last_call
+            .filter(|last| self.stamp.now.since(last.ended) <= SAME_TROUBLE)
+            .map_or(0, |last| last.reopened + 1);
+        CallEvent::Opened {
+            number: self.fleet.calls_raised + 1,
+            need,
+            reopened,
+            remind_at,
+        }
+    }
+
+    /// A `UUIDv7` (RFC 9562) from the hub's time, the seed and the place in the journal.
+    fn new_id(&self) -> Uuid {
+        let millis = u64::try_from(self.stamp.now.0).unwrap_or(0);
+        let mut bytes = [0; 10];
+        bytes[..8].copy_from_slice(
+            &mixed(self.stamp.seed ^ self.fleet.seq.rotate_left(17)).to_be_bytes(),
+        );
+        bytes[8..].copy_from_slice(&(self.fleet.seq as u16).to_be_bytes());
+        Builder::from_unix_timestamp_millis(millis, &bytes).into_uuid()
+    }
+
+    fn live_call(&self, name: CallName) -> Result<&Call, Refusal> {
+        let call = match name {
+            CallName::Id(id) => self.fleet.call(id),
+            CallName::Number(number) => self.fleet.call_numbered(number),
+        };
+        call.ok_or(Refusal::UnknownCall)
+    }
+
+    fn claim(
+        &mut self,
+        name: CallName,
+        who: PersonName,
+        note: Option<String>,
+    ) -> Result<Answer, Refusal> {
+        let call = self.live_call(name)?;
+        let (id, unit) = (call.id, call.unit.clone());
+        match (&call.claim, call.state) {
+            (_, state) if !state.is_live() => return Err(Refusal::CallEnded(call.reason.name())),
+            (Some(claim), _) if claim.who != who => {
+                return Err(Refusal::AlreadyClaimed(claim.who.clone()));
+            }
+            // Claiming again what one has is a repeated press, not a second claim.
+            (Some(_), _) => return Ok(Answer::Call(id)),
+            (None, _) => {}
+        }
+        let lapses_at = self
+            .stamp
+            .now
+            .plus(policy::claim_lasts(call, self.stamp.now));
+        self.append_call(
+            &unit,
+            id,
+            CallEvent::Claimed {
+                who,
+                note,
+                lapses_at,
+            },
+        );
+        Ok(Answer::Call(id))
+    }
+
+    fn release(&mut self, name: CallName, who: Option<&PersonName>) -> Result<Answer, Refusal> {
+        let call = self.live_call(name)?;
+        let (id, unit) = (call.id, call.unit.clone());
+        if !call.state.is_live() {
+            return Err(Refusal::CallEnded(call.reason.name()));
+        }
+        let holder = call.claim.as_ref().map(|claim| claim.who.clone());
+        match (&holder, who) {
+            // Handing back what nobody has: a repeated press.
+            (None, _) => return Ok(Answer::Call(id)),
+            (Some(holder), Some(who)) if holder != who => {
+                return Err(Refusal::NotYourClaim(Some(holder.clone())));
+            }
+            _ => {}
+        }
+        let remind = self
+            .fleet
+            .units
+            .get(&unit)
+            .map_or(Span::seconds(120), |unit| {
+                self.fleet.lead_times(unit).remind
+            });
+        let remind_at = self.stamp.now.plus(remind);
+        self.append_call(
+            &unit,
+            id,
+            CallEvent::Freed {
+                reason: Reason::Released,
+                remind_at,
+            },
+        );
+        Ok(Answer::Call(id))
+    }
+
+    fn done(
+        &mut self,
+        name: CallName,
+        who: PersonName,
+        note: Option<String>,
+    ) -> Result<Answer, Refusal> {
+        let call = self.live_call(name)?;
+        let (id, unit) = (call.id, call.unit.clone());
+        match call.state {
+            // Done twice is done once; the report may have been faster than the runner's thumb.
+            CallState::Done => return Ok(Answer::Call(id)),
+            state if !state.is_live() => return Err(Refusal::CallEnded(call.reason.name())),
+            _ => {}
+        }
+        let event = CallEvent::Ended {
+            state: CallState::Done,
+            reason: Reason::SaidDone,
+            who: Some(who),
+            note,
+        };
+        self.append_call(&unit, id, event);
+        Ok(Answer::Call(id))
+    }
+
+    fn add_token(&mut self, token: Box<Token>) -> Result<Answer, Refusal> {
+        if let Some(unit) = token
+            .units
+            .iter()
+            .find(|unit| !self.fleet.units.contains_key(*unit))
+        {
+            return Err(Refusal::UnknownUnit(unit.clone()));
+        }
+        if self.fleet.tokens.len() >= TOKENS_MAX {
+            return Err(Refusal::LimitReached(format!(
+                "a hub keeps {TOKENS_MAX} tokens and sessions; revoke some"
+            )));
+        }
+        self.append(Record::TokenAdded(token));
+        Ok(Answer::Done)
+    }
+
+    fn revoke_token(&mut self, id: Uuid) -> Result<Answer, Refusal> {
+        let token = self.fleet.tokens.get(&id).ok_or(Refusal::UnknownToken)?;
+        let other_owner =
+            |other: &Token| other.role == Role::Owner && other.parent.is_none() && other.id != id;
+        if token.role == Role::Owner
+            && token.parent.is_none()
+            && !self.fleet.tokens.values().any(other_owner)
+        {
+            return Err(Refusal::LastOwner);
+        }
+        self.append(Record::TokenRevoked { id });
+        Ok(Answer::Done)
+    }
+}
+
+/// What becomes of an acceptable report.
+enum Acceptance {
+    New(Box<Reading>),
+    Known(u64),
+}
+
+/// Decides on one report against the fleet as it stands.
+fn accept(
+    fleet: &Fleet,
+    actor: &Actor,
+    report: Report,
+    now: Millis,
+) -> Result<Acceptance, Refusal> {
+    let Some(unit) = fleet.units.get(&report.unit) else {
+        return Err(Refusal::UnknownUnit(report.unit));
+    };
+    if !actor.may_report_for(&report.unit) {
+        return Err(Refusal::ForeignUnit(report.unit));
+    }
+    if report.battery.is_none() && report.cards.is_none() && report.mode.is_none() {
+        return Err(Refusal::EmptyReport);
+    }
+    if let Some(seq) = unit.stored_as(report.id) {
+        return Ok(Acceptance::Known(seq));
+    }
+    let (observed, clock_offset) = on_our_clock(unit, &report, now)?;
+    Ok(Acceptance::New(Box::new(Reading {
+        unit: report.unit,
+        id: report.id,
+        observed,
+        clock_offset,
+        mode: report.mode,
+        battery: report.battery,
+        cards: report.cards,
+        typed: report.typed,
+    })))
+}
+
+/// Puts an observation on the hub's clock. With the sender's clock at sending only its age counts; without it the
+/// sender is taken at its word within reason.
+fn on_our_clock(
+    unit: &Unit,
+    report: &Report,
+    now: Millis,
+) -> Result<(Millis, Option<Span>), Refusal> {
+    let Some(sent) = report.sent else {
+        let age = now.since(report.observed);
+        if age > OLDEST_UNANCHORED || age < Span(-AHEAD.0) {
+            return Err(Refusal::ImplausibleTime(format!(
+                "is {} the hub's clock; set the sender's clock, or add sent_at so that the hub can correct it",
+                if age > Span::ZERO {
+                    "more than 7 days behind"
+                } else {
+                    "ahead of"
+                }
+            )));
+        }
+        return Ok((report.observed.min(now), None));
+    };
+    let age = sent.since(report.observed);
+    if age < Span(-AHEAD.0) {
+        return Err(Refusal::ImplausibleTime(
+            "is later than sent_at, which comes from the same clock".to_owned(),
+        ));
+    }
+    if age > OLDEST {
+        return Err(Refusal::ImplausibleTime(
+            "is more than 30 days before sent_at".to_owned(),
+        ));
+    }
+    let raw = sent.since(now);
+    // The network delays each request differently; a steady offset keeps observations in order.
+    let steady = unit
+        .clock_offset
+        .filter(|known| Span(raw.0 - known.0).abs() <= CLOCKS_AGREE);
+    let offset = match steady {
+        Some(known) => known,
+        None if raw.abs() <= CLOCKS_AGREE => Span::ZERO,
+        None => raw,
+    };
+    Ok((report.observed.minus(offset).min(now), Some(offset)))
+}
+
+/// Whether a unit has just become silent: three intervals since the newest value, and as long since the hub started.
+fn falls_silent(fleet: &Fleet, callsign: &Callsign, now: Millis) -> bool {
+    let Some(unit) = fleet.units.get(callsign) else {
+        return false;
+    };
+    let Some((observed, silent_after)) = unit.observed.zip(unit.silent_after()) else {
+        return false;
+    };
+    let patience = silent_after.since(observed);
+    !unit.silent && now > silent_after && now.since(fleet.started) > patience
+}
+
+/// The finaliser of `SplitMix64` (Steele, Lea and Flood 2014): spreads a counter over 64 bits.
+fn mixed(mut z: u64) -> u64 {
+    z = z.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}

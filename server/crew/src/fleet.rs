@@ -1,0 +1,119 @@
+//! The fleet: everything the hub knows, and nothing it could not rebuild from the journal.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use crate::{Call, Callsign, LeadTimes, LimitsDocument, Millis, Token, Unit, UnitStatus};
+
+/// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
+/// in a loop can do.
+pub const UNITS_MAX: usize = 5_000;
+
+/// How many ended calls the state keeps for subscribers that come back; older ones are in the journal only.
+pub const ENDED_CALLS_KEPT: usize = 1_000;
+
+/// The most tokens and sessions at a time.
+pub(crate) const TOKENS_MAX: usize = 5_000;
+
+/// The state: the fold of the journal.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Fleet {
+    pub(crate) seq: u64,
+    pub(crate) latest: Millis,
+    pub(crate) started: Millis,
+    pub(crate) units: BTreeMap<Callsign, Unit>,
+    pub(crate) live_calls: BTreeMap<Uuid, Call>,
+    pub(crate) ended_calls: VecDeque<Call>,
+    pub(crate) forgotten_calls: u64,
+    pub(crate) calls_raised: u64,
+    pub(crate) limits: LimitsDocument,
+    pub(crate) tokens: BTreeMap<Uuid, Token>,
+}
+
+impl Fleet {
+    /// Sequence number of the last record applied; 0 before the first.
+    pub fn seq(&self) -> u64 {
+        self.seq
+    }
+
+    /// The hub's time of the last record applied.
+    pub fn latest(&self) -> Millis {
+        self.latest
+    }
+
+    /// Every unit, by callsign.
+    pub fn units(&self) -> impl Iterator<Item = &Unit> {
+        self.units.values()
+    }
+
+    /// One unit.
+    pub fn unit(&self, callsign: &Callsign) -> Option<&Unit> {
+        self.units.get(callsign)
+    }
+
+    /// How a unit stands at `now`.
+    pub fn status(&self, callsign: &Callsign, now: Millis) -> Option<UnitStatus> {
+        self.units
+            .get(callsign)
+            .map(|unit| UnitStatus::of(unit, now))
+    }
+
+    /// Open and claimed calls, in no particular order.
+    pub fn live_calls(&self) -> impl Iterator<Item = &Call> {
+        self.live_calls.values()
+    }
+
+    /// Ended calls that are kept, newest last.
+    pub fn ended_calls(&self) -> impl Iterator<Item = &Call> {
+        self.ended_calls.iter()
+    }
+
+    /// Sequence number up to which ended calls have been forgotten: a subscriber whose cursor is older must take a
+    /// snapshot instead of resuming.
+    pub fn calls_forgotten_up_to(&self) -> u64 {
+        self.forgotten_calls
+    }
+
+    /// A call, live or ended, while it is kept.
+    pub fn call(&self, id: Uuid) -> Option<&Call> {
+        self.live_calls
+            .get(&id)
+            .or_else(|| self.ended_calls.iter().rev().find(|call| call.id == id))
+    }
+
+    /// A call by the number people use.
+    pub fn call_numbered(&self, number: u64) -> Option<&Call> {
+        self.live_calls
+            .values()
+            .find(|call| call.number == number)
+            .or_else(|| {
+                self.ended_calls
+                    .iter()
+                    .rev()
+                    .find(|call| call.number == number)
+            })
+    }
+
+    /// The limits as set.
+    pub fn limits(&self) -> &LimitsDocument {
+        &self.limits
+    }
+
+    /// The times in force for one unit.
+    pub fn lead_times(&self, unit: &Unit) -> LeadTimes {
+        self.limits
+            .in_force(Some(&unit.callsign), unit.profile.walk_s)
+    }
+
+    /// A token or session that exists; the caller checks its hash and its end.
+    pub fn token(&self, id: Uuid) -> Option<&Token> {
+        self.tokens.get(&id)
+    }
+
+    /// Every token and session.
+    pub fn tokens(&self) -> impl Iterator<Item = &Token> {
+        self.tokens.values()
+    }
+}

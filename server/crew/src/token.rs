@@ -1,0 +1,106 @@
+//! Who may do what.
+
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use crate::{Callsign, Millis, PersonName};
+
+/// What a token may do; each role includes the ones before it, except that only a cart is bound to units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub enum Role {
+    /// Reports for its own units.
+    Cart,
+    /// Reads, claims, finishes, types readings.
+    Runner,
+    /// All of the show.
+    Lead,
+    /// Tokens as well.
+    Owner,
+}
+
+/// What somebody wants to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// Send reports.
+    Report,
+    /// Read fleet, units, history, calls, limits, and listen live.
+    Read,
+    /// Claim, hand back and finish calls.
+    Serve,
+    /// Claim and hand back in another's name.
+    ServeForOthers,
+    /// Change profiles and limits.
+    Arrange,
+    /// Make, list and revoke tokens.
+    Tokens,
+}
+
+impl Role {
+    /// Whether this role may do it. A cart reads too: its board beside the camera is the crew's nearest screen.
+    pub fn may(self, action: Action) -> bool {
+        let least = match action {
+            Action::Report | Action::Read => Self::Cart,
+            Action::Serve => Self::Runner,
+            Action::ServeForOthers | Action::Arrange => Self::Lead,
+            Action::Tokens => Self::Owner,
+        };
+        self >= least
+    }
+}
+
+/// SHA-256 of a token's secret. The secret itself is never stored.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct TokenHash(pub [u8; 32]);
+
+/// A token or a browser's session.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Token {
+    /// Identity, part of the token's text.
+    pub id: Uuid,
+    /// Whose it is.
+    pub name: PersonName,
+    /// What it may do.
+    pub role: Role,
+    /// The units a cart may report for; every unit when empty.
+    pub units: Vec<Callsign>,
+    /// Hash of the secret.
+    pub hash: TokenHash,
+    /// When it was made.
+    pub created: Millis,
+    /// When it ends by itself.
+    pub expires: Option<Millis>,
+    /// For a session: the token it was traded for; revoking that one ends this one.
+    pub parent: Option<Uuid>,
+}
+
+/// Who sends a command.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Actor {
+    /// The token used.
+    pub token: Uuid,
+    /// Whose it is.
+    pub name: PersonName,
+    /// What it may do.
+    pub role: Role,
+    /// The units a cart may report for; every unit when empty.
+    pub units: Vec<Callsign>,
+}
+
+impl Actor {
+    /// Whether this actor may send reports for `unit`.
+    pub fn may_report_for(&self, unit: &Callsign) -> bool {
+        self.role != Role::Cart || self.units.is_empty() || self.units.contains(unit)
+    }
+}
+
+impl From<&Token> for Actor {
+    fn from(token: &Token) -> Self {
+        Self {
+            token: token.id,
+            name: token.name.clone(),
+            role: token.role,
+            units: token.units.clone(),
+        }
+    }
+}
