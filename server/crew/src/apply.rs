@@ -37,6 +37,10 @@ impl Fleet {
             Record::Reading(reading) => {
                 if let Some(unit) = self.units.get_mut(&reading.unit) {
                     unit.read(reading, entry.seq, entry.at);
+                    self.recent_ids
+                        .entry(reading.unit.clone())
+                        .or_default()
+                        .remember(reading.id, entry.seq);
                 }
             }
             Record::UnitSilent { unit } => {
@@ -129,7 +133,6 @@ impl Unit {
 
     /// Takes one accepted reading: O(1).
     pub(crate) fn read(&mut self, reading: &Reading, seq: u64, at: Millis) {
-        self.remember(reading.id, seq);
         self.changed = seq;
         self.received = Some(at);
         if reading.clock_offset.is_some() {

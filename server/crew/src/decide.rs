@@ -392,7 +392,7 @@ fn accept(
     if report.battery.is_none() && report.cards.is_none() && report.mode.is_none() {
         return Err(Refusal::EmptyReport);
     }
-    if let Some(seq) = unit.stored_as(report.id) {
+    if let Some(seq) = fleet.stored_as(&report.unit, report.id) {
         return Ok(Acceptance::Known(seq));
     }
     let (observed, clock_offset) = on_our_clock(unit, &report, now)?;

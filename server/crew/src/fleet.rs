@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use crate::repeats::RecentIds;
 use crate::{Call, Callsign, LeadTimes, LimitsDocument, Millis, Token, Unit, UnitStatus};
 
 /// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
@@ -24,6 +25,7 @@ pub struct Fleet {
     pub(crate) latest: Millis,
     pub(crate) started: Millis,
     pub(crate) units: BTreeMap<Callsign, Unit>,
+    pub(crate) recent_ids: BTreeMap<Callsign, RecentIds>,
     pub(crate) live_calls: BTreeMap<Uuid, Call>,
     pub(crate) ended_calls: VecDeque<Call>,
     pub(crate) forgotten_calls: u64,
@@ -51,6 +53,11 @@ impl Fleet {
     /// One unit.
     pub fn unit(&self, callsign: &Callsign) -> Option<&Unit> {
         self.units.get(callsign)
+    }
+
+    /// The sequence number under which a unit's report `id` was stored, if it is remembered.
+    pub(crate) fn stored_as(&self, unit: &Callsign, id: Uuid) -> Option<u64> {
+        self.recent_ids.get(unit)?.stored_as(id)
     }
 
     /// How a unit stands at `now`.

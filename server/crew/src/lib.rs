@@ -21,6 +21,7 @@ mod names;
 mod policy;
 mod reading;
 mod record;
+mod repeats;
 mod status;
 mod token;
 mod unit;
@@ -41,7 +42,8 @@ pub use reading::{
     SlotLevel, SlotState,
 };
 pub use record::{Entry, Record};
+pub use repeats::REMEMBERED_IDS;
 pub use status::{Freshness, SpreadAt, UnitStatus};
 pub use swapcall_forecast::{Mode, Quantiles, SlotMode};
 pub use token::{Action, Actor, Role, Token, TokenHash};
-pub use unit::{Profile, REMEMBERED_IDS, Unit};
+pub use unit::{Profile, Unit};

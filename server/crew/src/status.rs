@@ -86,7 +86,8 @@ pub struct UnitStatus {
 }
 
 impl UnitStatus {
-    pub(crate) fn of(unit: &Unit, now: Millis) -> Self {
+    /// Looks at `unit` from `now`.
+    pub fn of(unit: &Unit, now: Millis) -> Self {
         let stated = unit
             .cards
             .as_ref()

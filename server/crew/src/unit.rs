@@ -1,7 +1,5 @@
 //! One unit: what the crew said, what was last seen, and the filters that forecast it.
 
-use std::collections::VecDeque;
-
 use serde::{Deserialize, Serialize};
 use swapcall_forecast::{BatteryFilter, BatteryPrior, CardsFilter, Mode};
 use uuid::Uuid;
@@ -9,10 +7,6 @@ use uuid::Uuid;
 use crate::{
     BatteryLevel, Callsign, CardsLevel, Causes, GaugeStep, Label, Millis, Reading, SlotState, Span,
 };
-
-/// How many report ids of a unit are remembered to recognise a repeat: twice the largest batch, because a sender that
-/// did not hear the answer repeats its last batch and nothing older.
-pub const REMEMBERED_IDS: usize = 2048;
 
 /// Usual time between two typed readings, until it is learned; common practice on a quiet set.
 const TYPED_INTERVAL: Span = Span::seconds(15 * 60);
@@ -59,7 +53,7 @@ impl Profile {
 
 /// A unit that stopped before it was served.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Dark {
+pub(crate) struct Dark {
     /// Since when.
     pub since: Millis,
     /// For want of what.
@@ -96,7 +90,6 @@ pub struct Unit {
     pub(crate) quiet_until: Option<Millis>,
     pub(crate) call: Option<Uuid>,
     pub(crate) last_call: Option<LastCall>,
-    pub(crate) recent_ids: VecDeque<(Uuid, u64)>,
 }
 
 impl Unit {
@@ -122,7 +115,6 @@ impl Unit {
             quiet_until: None,
             call: None,
             last_call: None,
-            recent_ids: VecDeque::new(),
         }
     }
 
@@ -148,22 +140,6 @@ impl Unit {
     /// When the newest observation was made.
     pub fn observed(&self) -> Option<Millis> {
         self.observed
-    }
-
-    /// The sequence number under which the report `id` was stored, if it is remembered.
-    pub(crate) fn stored_as(&self, id: Uuid) -> Option<u64> {
-        self.recent_ids
-            .iter()
-            .rev()
-            .find(|(known, _)| *known == id)
-            .map(|(_, seq)| *seq)
-    }
-
-    pub(crate) fn remember(&mut self, id: Uuid, seq: u64) {
-        if self.recent_ids.len() == REMEMBERED_IDS {
-            self.recent_ids.pop_front();
-        }
-        self.recent_ids.push_back((id, seq));
     }
 
     /// Time between two reports: as the crew said, else as learned, else as usual for this kind of sender.

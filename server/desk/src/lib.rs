@@ -1,1 +1,29 @@
-//! Placeholder while the walls go up.
+//! The one writer inside the hub, through which every change goes.
+//!
+//! Commands arrive on one bounded queue. The desk takes all that wait, stamps each once with the hub's time, lets the
+//! crew's fold decide, appends what came of it to the journal in one commit, and only when that is durable answers and
+//! publishes. The order of effects is fixed: append → sync → answer → publish. While one commit is being synced the
+//! next batch forms by itself, which is what makes it fast.
+//!
+//! The only clock of the hub is read here (`clock.rs`). Absent on purpose: any second way to change the fleet, timers
+//! per call or unit (deadlines are instants in the state, looked at on each tick), and unbounded queues.
+
+pub mod limits;
+
+mod clock;
+mod core;
+mod desk;
+mod fanout;
+mod observer;
+mod phase;
+mod published;
+mod update;
+
+pub use clock::{Clock, SimulatedClock, SystemClock};
+pub use core::{Commit, Core, CoreError};
+pub use desk::{Desk, DeskConfig, DeskError, DeskThread, Opener};
+pub use fanout::{Ended, Fanout, Next, Subscription};
+pub use observer::{NoObserver, Observer};
+pub use phase::Phase;
+pub use published::{Cursor, Published, Start, Starting};
+pub use update::{Update, What};

@@ -1,0 +1,27 @@
+//! Every limit of the desk, with its reason. Crossing one has a documented answer.
+
+use std::time::Duration;
+
+/// Commands that may wait for the desk. At 500 commits a second on a slow disk and hundreds of commands per commit this
+/// is a fraction of a second; beyond it the hub answers `busy` (503 with `Retry-After`), never drops silently.
+pub const QUEUE_LENGTH: usize = 1_024;
+
+/// Commands in one commit. More do not make the disk faster, and the first of them waits for the last.
+pub const BATCH_COMMANDS: usize = 256;
+
+/// Records in one commit, whatever the number of commands: bounds the memory and the time of one append. One request
+/// of 1,000 reports may exceed it by itself.
+pub const BATCH_RECORDS: usize = 4_096;
+
+/// Live subscribers at once: a crew of hundreds, every one with two screens.
+pub const SUBSCRIBERS: usize = 2_048;
+
+/// Call changes that wait for one slow subscriber before it is cut off to come back with its cursor. Units do not
+/// count: only the newest state of each waits.
+pub const WAITING_CALLS: usize = 1_024;
+
+/// Records between two snapshots of the fold. A start replays at most this many.
+pub const SNAPSHOT_EVERY: u64 = 50_000;
+
+/// Hub time between two looks at the deadlines.
+pub const TICK: Duration = Duration::from_secs(1);

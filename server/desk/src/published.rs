@@ -1,0 +1,236 @@
+//! What may be seen: the state as of the last durable commit, for any number of readers.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use swapcall_crew::{
+    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Token, Unit, UnitStatus,
+};
+use uuid::Uuid;
+
+use crate::update::{Update, What, in_order};
+
+/// Where a subscriber stopped reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Cursor {
+    /// Identity of the store the number belongs to.
+    pub epoch: Uuid,
+    /// Everything up to here was received.
+    pub seq: u64,
+}
+
+/// How a subscription begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Start {
+    /// The cursor was good: only what changed after it follows.
+    Resumed,
+    /// Everything follows.
+    Snapshot,
+}
+
+/// The beginning of a subscription.
+#[derive(Debug)]
+pub struct Starting {
+    /// How it begins.
+    pub start: Start,
+    /// Identity of the store.
+    pub epoch: Uuid,
+    /// Sequence number the hub stands at.
+    pub seq: u64,
+    /// What the subscriber is missing, in order.
+    pub missing: Vec<Arc<Update>>,
+}
+
+/// The state as of the last durable commit. Units and calls are shared, so that copying is cheap.
+#[derive(Debug, Default)]
+pub struct Published {
+    epoch: Uuid,
+    seq: u64,
+    forgotten: u64,
+    units: BTreeMap<Callsign, Arc<Unit>>,
+    live_calls: BTreeMap<Uuid, Arc<Call>>,
+    ended_calls: BTreeMap<u64, Arc<Call>>,
+    limits: Arc<LimitsDocument>,
+    tokens: BTreeMap<Uuid, Arc<Token>>,
+}
+
+/// What one commit touched.
+#[derive(Debug, Default)]
+pub(crate) struct Touched {
+    units: BTreeSet<Callsign>,
+    calls: BTreeSet<Uuid>,
+    limits: bool,
+    pub(crate) tokens: bool,
+}
+
+impl Touched {
+    pub(crate) fn by(entries: &[Entry]) -> Self {
+        let mut touched = Self::default();
+        for entry in entries {
+            match &entry.record {
+                Record::HubStarted => {}
+                Record::UnitPut { unit, .. } | Record::UnitSilent { unit } => {
+                    touched.units.insert(unit.clone());
+                }
+                Record::Reading(reading) => {
+                    touched.units.insert(reading.unit.clone());
+                }
+                Record::Call { unit, call, .. } => {
+                    touched.units.insert(unit.clone());
+                    touched.calls.insert(*call);
+                }
+                Record::LimitsSet(_) => touched.limits = true,
+                Record::TokenAdded(_) | Record::TokenRevoked { .. } => touched.tokens = true,
+            }
+        }
+        touched
+    }
+}
+
+impl Published {
+    /// Everything of a recovered fold.
+    pub(crate) fn whole(epoch: Uuid, fleet: &Fleet) -> Self {
+        Self {
+            epoch,
+            seq: fleet.seq(),
+            forgotten: fleet.calls_forgotten_up_to(),
+            units: fleet
+                .units()
+                .map(|unit| (unit.callsign().clone(), Arc::new(unit.clone())))
+                .collect(),
+            live_calls: fleet
+                .live_calls()
+                .map(|call| (call.id, Arc::new(call.clone())))
+                .collect(),
+            ended_calls: fleet
+                .ended_calls()
+                .map(|call| (call.changed, Arc::new(call.clone())))
+                .collect(),
+            limits: Arc::new(fleet.limits().clone()),
+            tokens: fleet
+                .tokens()
+                .map(|token| (token.id, Arc::new(token.clone())))
+                .collect(),
+        }
+    }
+
+    /// Takes over what a durable commit touched, and returns it as updates in order.
+    pub(crate) fn take_over(
+        &mut self,
+        fleet: &Fleet,
+        touched: &Touched,
+        now: Millis,
+    ) -> Vec<Arc<Update>> {
+        let mut changes = Vec::new();
+        for callsign in &touched.units {
+            if let Some(unit) = fleet.unit(callsign) {
+                self.units.insert(callsign.clone(), Arc::new(unit.clone()));
+                changes.push(What::Unit(Arc::new(UnitStatus::of(unit, now))));
+            }
+        }
+        for id in &touched.calls {
+            if let Some(call) = fleet.call(*id) {
+                let call = Arc::new(call.clone());
+                if call.state.is_live() {
+                    self.live_calls.insert(*id, Arc::clone(&call));
+                } else {
+                    self.live_calls.remove(id);
+                    self.ended_calls.insert(call.changed, Arc::clone(&call));
+                }
+                changes.push(What::Call(call));
+            }
+        }
+        self.forgotten = fleet.calls_forgotten_up_to();
+        self.ended_calls = self.ended_calls.split_off(&(self.forgotten + 1));
+        if touched.limits {
+            self.limits = Arc::new(fleet.limits().clone());
+        }
+        if touched.tokens {
+            self.tokens = fleet
+                .tokens()
+                .map(|token| (token.id, Arc::new(token.clone())))
+                .collect();
+        }
+        self.seq = fleet.seq();
+        in_order(changes)
+    }
+
+    /// What a subscriber with this cursor is missing. Resuming and starting anew are one path: both are "everything
+    /// that changed after …", with 0 for a newcomer.
+    pub fn missing(&self, cursor: Option<Cursor>, now: Millis) -> Starting {
+        let good = cursor.filter(|cursor| {
+            cursor.epoch == self.epoch && cursor.seq <= self.seq && cursor.seq >= self.forgotten
+        });
+        let after = good.map_or(0, |cursor| cursor.seq);
+        let units = self
+            .units
+            .values()
+            .filter(|unit| unit.changed() > after)
+            .map(|unit| What::Unit(Arc::new(UnitStatus::of(unit, now))));
+        let live = self.live_calls.values().filter(|call| call.changed > after);
+        let ended = self.ended_calls.range(after + 1..).map(|(_, call)| call);
+        let calls = live.chain(ended).map(|call| What::Call(Arc::clone(call)));
+        Starting {
+            start: if good.is_some() {
+                Start::Resumed
+            } else {
+                Start::Snapshot
+            },
+            epoch: self.epoch,
+            seq: self.seq,
+            missing: in_order(units.chain(calls).collect()),
+        }
+    }
+
+    /// Identity of the store.
+    pub fn epoch(&self) -> Uuid {
+        self.epoch
+    }
+
+    /// Sequence number of the last durable record.
+    pub fn seq(&self) -> u64 {
+        self.seq
+    }
+
+    /// Every unit, by callsign.
+    pub fn units(&self) -> impl Iterator<Item = &Arc<Unit>> {
+        self.units.values()
+    }
+
+    /// One unit.
+    pub fn unit(&self, callsign: &Callsign) -> Option<&Arc<Unit>> {
+        self.units.get(callsign)
+    }
+
+    /// Open and claimed calls.
+    pub fn live_calls(&self) -> impl Iterator<Item = &Arc<Call>> {
+        self.live_calls.values()
+    }
+
+    /// Ended calls that are kept, newest first.
+    pub fn ended_calls(&self) -> impl Iterator<Item = &Arc<Call>> {
+        self.ended_calls.values().rev()
+    }
+
+    /// A call, live or ended, while it is kept.
+    pub fn call(&self, id: Uuid) -> Option<&Arc<Call>> {
+        self.live_calls
+            .get(&id)
+            .or_else(|| self.ended_calls.values().rev().find(|call| call.id == id))
+    }
+
+    /// The limits as set.
+    pub fn limits(&self) -> &Arc<LimitsDocument> {
+        &self.limits
+    }
+
+    /// A token or session.
+    pub fn token(&self, id: Uuid) -> Option<&Arc<Token>> {
+        self.tokens.get(&id)
+    }
+
+    /// Every token and session.
+    pub fn tokens(&self) -> impl Iterator<Item = &Arc<Token>> {
+        self.tokens.values()
+    }
+}
