@@ -62,10 +62,11 @@ impl Fleet {
     }
 
     fn apply_call(&mut self, callsign: &Callsign, id: Uuid, event: &CallEvent, entry: &Entry) {
-        if let Some(call) = Call::open(id, callsign.clone(), entry.seq, entry.at, event) {
+        if let Some(mut call) = Call::open(id, callsign.clone(), entry.seq, entry.at, event) {
             self.calls_raised = self.calls_raised.max(call.number);
             if let Some(unit) = self.units.get_mut(callsign) {
                 unit.call = Some(id);
+                call.position.clone_from(&unit.profile.position);
                 unit.changed = entry.seq;
             }
             self.live_calls.insert(id, call);

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::{Callsign, Millis, PersonName, SpreadAt};
+use crate::{Callsign, Label, Millis, PersonName, SpreadAt};
 
 /// Where a call is in its life.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -305,6 +305,8 @@ pub struct Call {
     pub number: u64,
     /// For which unit.
     pub unit: Callsign,
+    /// Where the unit stood when the call was raised.
+    pub position: Option<Label>,
     /// Where it is in its life.
     pub state: CallState,
     /// Counts up with every change.
@@ -353,6 +355,7 @@ impl Call {
             id,
             number: *number,
             unit,
+            position: None,
             state: CallState::Open,
             revision: 1,
             changed: seq,

@@ -44,6 +44,6 @@ pub use reading::{
 pub use record::{Entry, Record};
 pub use repeats::REMEMBERED_IDS;
 pub use status::{Freshness, SpreadAt, UnitStatus};
-pub use swapcall_forecast::{Mode, Quantiles, SlotMode};
+pub use swapcall_forecast::{HORIZON_S, Mode, Quantiles, SlotMode};
 pub use token::{Action, Actor, Role, Token, TokenHash};
 pub use unit::{Profile, Unit};

@@ -20,6 +20,7 @@ mod published;
 mod update;
 
 pub use clock::{Clock, SimulatedClock, SystemClock};
+pub use swapcall_journal::JournalError;
 pub use core::{Commit, Core, CoreError};
 pub use desk::{Desk, DeskConfig, DeskError, DeskThread, Opener};
 pub use fanout::{Ended, Fanout, Next, Subscription};

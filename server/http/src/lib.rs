@@ -1,1 +1,231 @@
-//! Placeholder while the walls go up.
+//! The hub's edge: routes, live sockets, sign-in, metrics. Maps wire to crew and back, and decides nothing.
+//!
+//! Raw input becomes the crew's checked values once, in `door.rs`; the crew's values become wire messages in `view.rs`;
+//! every error becomes a problem document in `problem.rs`. Each route carries its own description, from which
+//! `/openapi.json` is generated, so a route cannot be there without being described.
+
+pub mod limits;
+
+mod auth;
+mod body;
+mod calls;
+mod door;
+mod live;
+mod metrics;
+mod probes;
+mod problem;
+mod query;
+mod reports;
+mod screens;
+mod settings;
+mod tokens;
+mod units;
+mod view;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::ws::Utf8Bytes;
+use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
+use axum::http::{HeaderName, HeaderValue, header};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::response::Response;
+use swapcall_desk::{Desk, Phase};
+use tokio::net::TcpListener;
+use tokio::sync::{mpsc, watch};
+use tokio::time::timeout;
+use utoipa::OpenApi;
+use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub use auth::TokenText;
+pub use metrics::{Metrics, MetricsError};
+
+/// What every handler has.
+#[derive(Clone)]
+pub(crate) struct App {
+    desk: Desk,
+    metrics: Arc<Metrics>,
+    document: Arc<str>,
+    aged: watch::Receiver<Utf8Bytes>,
+    /// A copy goes along with every live socket; when the last is dropped, all are closed.
+    sockets: mpsc::Sender<()>,
+}
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Swapcall hub",
+        description = "Carts report, the hub predicts when each unit stops, and calls a runner in time. \
+            Percent is 0–100, bytes are decimal, times are RFC 3339 in UTC. Errors are problem details (RFC 9457).",
+        license(name = "MIT OR Apache-2.0"),
+    ),
+    security(("token" = [])),
+    modifiers(&BearerToken),
+)]
+struct Document;
+
+struct BearerToken;
+
+impl utoipa::Modify for BearerToken {
+    fn modify(&self, document: &mut utoipa::openapi::OpenApi) {
+        let scheme = SecurityScheme::Http(Http::new(HttpAuthScheme::Bearer));
+        document
+            .components
+            .get_or_insert_default()
+            .add_security_scheme("token", scheme);
+    }
+}
+
+fn described() -> OpenApiRouter<App> {
+    OpenApiRouter::with_openapi(Document::openapi())
+        .routes(routes!(reports::post_reports))
+        .routes(routes!(units::get_fleet))
+        .routes(routes!(units::get_unit, units::put_unit))
+        .routes(routes!(units::get_history))
+        .routes(routes!(calls::get_calls))
+        .routes(routes!(calls::claim))
+        .routes(routes!(calls::release))
+        .routes(routes!(calls::done))
+        .routes(routes!(settings::get_limits, settings::put_limits))
+        .routes(routes!(tokens::get_tokens, tokens::post_token))
+        .routes(routes!(tokens::delete_token))
+        .routes(routes!(
+            tokens::get_session,
+            tokens::post_session,
+            tokens::delete_session
+        ))
+        .routes(routes!(live::get_live))
+        .routes(routes!(probes::healthz))
+        .routes(routes!(probes::readyz))
+        .routes(routes!(probes::metrics))
+        .routes(routes!(probes::openapi))
+}
+
+/// The `/openapi.json` document, generated from the routes.
+pub fn openapi_document() -> String {
+    let (_, document) = described().split_for_parts();
+    document.to_pretty_json().unwrap_or_default()
+}
+
+/// Every route, described or embedded, with what applies to all of them.
+fn router(app: App) -> Router {
+    let (described, _) = described().split_for_parts();
+    described
+        .merge(screens::routes())
+        .fallback(probes::not_found)
+        .method_not_allowed_fallback(probes::method_not_allowed)
+        .layer(DefaultBodyLimit::max(limits::BODY_BYTES))
+        .layer(from_fn_with_state(app.clone(), count))
+        .layer(from_fn(secure))
+        .with_state(app)
+}
+
+/// Refuses while the hub is not serving. Handlers behind a token come through here.
+pub(crate) fn serving(app: &App) -> Result<(), problem::Failure> {
+    match app.desk.phase() {
+        Phase::Serving | Phase::Draining | Phase::Failed(_) => Ok(()),
+        phase => Err(problem::not_serving(&phase)),
+    }
+}
+
+/// Counts every request by its route, never by its raw path, which anybody can make up.
+async fn count(State(app): State<App>, request: Request, next: Next) -> Response {
+    let began = app.desk.clock().steady_s();
+    let route = request
+        .extensions()
+        .get::<MatchedPath>()
+        .map_or("none", MatchedPath::as_str)
+        .to_owned();
+    let method = request.method().as_str().to_owned();
+    let response = next.run(request).await;
+    let status = response.status().as_str().to_owned();
+    app.metrics
+        .requests
+        .with_label_values(&[route.as_str(), method.as_str(), status.as_str()])
+        .inc();
+    app.metrics
+        .request_seconds
+        .with_label_values(&[route.as_str()])
+        .observe(app.desk.clock().steady_s() - began);
+    response
+}
+
+/// Headers that keep a browser from being used against its user.
+async fn secure(request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    let policy = "default-src 'self'; connect-src 'self'; img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+    let set = [
+        (header::CONTENT_SECURITY_POLICY, policy),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
+    ];
+    for (name, value) in set {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    headers
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+/// The hub's edge after it stopped taking requests: what is left are live sockets.
+#[derive(Debug)]
+pub struct Closing {
+    all_closed: mpsc::Receiver<()>,
+    grace: Duration,
+}
+
+impl Closing {
+    /// Waits until every live socket is closed, or the grace is over. They close by themselves once the desk has
+    /// stopped, each with a word to its client. True when all closed in time.
+    pub async fn sockets_closed(mut self) -> bool {
+        timeout(self.grace, self.all_closed.recv()).await.is_ok()
+    }
+}
+
+/// Serves on `listener` until `shutdown` completes; then takes no new connections and lets requests that are under way
+/// finish within `grace`. The caller then stops the desk and waits for [`Closing::sockets_closed`]. Upgraded sockets are
+/// not waited for by the server itself, which is why they are counted here.
+pub async fn serve(
+    listener: TcpListener,
+    desk: Desk,
+    metrics: Arc<Metrics>,
+    shutdown: impl Future<Output = ()> + Send + 'static,
+    grace: Duration,
+) -> std::io::Result<Closing> {
+    let (aged, aged_receiver) = watch::channel(Utf8Bytes::default());
+    let (sockets, all_closed) = mpsc::channel(1);
+    let document = openapi_document().into();
+    let app = App {
+        desk: desk.clone(),
+        metrics,
+        document,
+        aged: aged_receiver,
+        sockets,
+    };
+    let ageing = tokio::spawn(live::age_silent_units(desk, aged));
+    let (stopping, mut stopped) = watch::channel(false);
+    let told = async move {
+        shutdown.await;
+        stopping.send_replace(true);
+    };
+    let too_long = async move {
+        // The sender lives as long as the server's future, so this cannot end early by an error.
+        let _ = stopped.wait_for(|stopping| *stopping).await;
+        tokio::time::sleep(grace).await;
+    };
+    let result = tokio::select! {
+        result = axum::serve(listener, router(app)).with_graceful_shutdown(told).into_future() => result,
+        () = too_long => Ok(()),
+    };
+    ageing.abort();
+    result.map(|()| Closing { all_closed, grace })
+}

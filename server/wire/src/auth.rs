@@ -7,7 +7,9 @@ use uuid::Uuid;
 use crate::Moment;
 
 /// What a token may do. Each role may do what the ones before it may, except that only a `cart` token is bound to units.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, ToSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
     /// Reports for its own units, and reads the fleet's answer to them.

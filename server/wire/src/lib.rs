@@ -29,8 +29,8 @@ pub use live::{CloseCode, LiveMessage, Resumption};
 pub use problem::{FieldError, Problem, ProblemCode};
 pub use profile::{GaugeKind, UnitProfile};
 pub use report::{
-    BatteryReport, CardsReport, Mode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
-    SlotMode, SlotReport, SlotState, Source,
+    BatteryReport, CardsReport, Mode, Report, ReportAnswer, ReportBatch, ReportOutcome,
+    ReportStatus, SlotMode, SlotReport, SlotState, Source,
 };
 
 /// A moment on the wire: RFC 3339 in UTC with `Z`.

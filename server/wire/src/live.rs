@@ -36,6 +36,8 @@ pub enum LiveMessage {
         now: Moment,
         /// Seconds between heartbeats; three missed ones mean that the hub is lost.
         heartbeat_s: f64,
+        /// Hub seconds per real second: 1, except in the demo. Lets a screen move "now" between heartbeats.
+        clock_rate: f64,
     },
     /// A unit changed.
     Unit {

@@ -98,7 +98,11 @@ impl ProblemCode {
     const fn entry(self) -> (&'static str, u16, &'static str) {
         match self {
             Self::MalformedJson => ("malformed-json", 400, "The body is not JSON"),
-            Self::InvalidField => ("invalid-field", 422, "A member of the body or query is wrong"),
+            Self::InvalidField => (
+                "invalid-field",
+                422,
+                "A member of the body or query is wrong",
+            ),
             Self::EmptyReport => ("empty-report", 422, "The report says nothing"),
             Self::BatchTooLarge => ("batch-too-large", 422, "Too many reports in one request"),
             Self::BodyTooLarge => ("body-too-large", 413, "The body is too large"),
@@ -180,6 +184,8 @@ impl Problem {
     /// The code, if this hub's version knows it.
     pub fn code(&self) -> Option<ProblemCode> {
         let name = self.kind.strip_prefix("urn:swapcall:problem:")?;
-        ProblemCode::ALL.into_iter().find(|code| code.name() == name)
+        ProblemCode::ALL
+            .into_iter()
+            .find(|code| code.name() == name)
     }
 }

@@ -1,0 +1,223 @@
+//! Who is asking: bearer tokens (RFC 6750) and the browser's session cookie, which is a token of its own.
+
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
+use axum::http::{HeaderMap, Method, header};
+use sha2::{Digest, Sha256};
+use subtle::ConstantTimeEq;
+use swapcall_crew::{Action, Actor, TokenHash};
+use swapcall_wire::ProblemCode;
+use uuid::Uuid;
+
+use crate::App;
+use crate::problem::Failure;
+
+/// Name of the session cookie.
+pub(crate) const COOKIE: &str = "swapcall_session";
+
+/// A token as text: `sc-`, its identity, `-`, its secret, both 32 hexadecimal digits. Short enough to be read out, long
+/// enough (122 bits) not to be guessed.
+#[derive(Clone)]
+pub struct TokenText {
+    id: Uuid,
+    secret: String,
+}
+
+impl TokenText {
+    /// A new token with chance from the operating system.
+    pub fn new() -> Self {
+        Self {
+            id: Uuid::new_v4(),
+            secret: Uuid::new_v4().simple().to_string(),
+        }
+    }
+
+    /// Its identity.
+    pub fn id(&self) -> Uuid {
+        self.id
+    }
+
+    /// The hash to store.
+    pub fn hash(&self) -> TokenHash {
+        TokenHash(Sha256::digest(self.secret.as_bytes()).into())
+    }
+
+    /// Takes a token's text apart. `None` when it does not look like one.
+    pub fn parse(text: &str) -> Option<Self> {
+        let (id, secret) = text.trim().strip_prefix("sc-")?.split_once('-')?;
+        let fits = secret.len() == 32 && secret.bytes().all(|byte| byte.is_ascii_hexdigit());
+        let id = Uuid::try_parse(id).ok().filter(|_| fits)?;
+        Some(Self {
+            id,
+            secret: secret.to_owned(),
+        })
+    }
+
+    /// The text to hand over, once.
+    pub fn reveal(&self) -> String {
+        format!("sc-{}-{}", self.id.simple(), self.secret)
+    }
+}
+
+impl Default for TokenText {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// Somebody with a token that works.
+pub(crate) struct SignedIn(pub(crate) Actor);
+
+impl SignedIn {
+    /// Refuses what the role may not do.
+    pub(crate) fn may(&self, action: Action) -> Result<(), Failure> {
+        if self.0.role.may(action) {
+            return Ok(());
+        }
+        let role = format!("{:?}", self.0.role).to_lowercase();
+        Err(Failure::new(
+            ProblemCode::Forbidden,
+            format!(
+                "A {role} token may not do that. Ask the owner of the hub for a token with more rights."
+            ),
+        ))
+    }
+}
+
+impl FromRequestParts<App> for SignedIn {
+    type Rejection = Failure;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Failure> {
+        let bearer = bearer(&parts.headers);
+        if bearer.is_none() && cookie(&parts.headers).is_some() {
+            // A cookie goes along by itself, so the page it comes from must be ours.
+            same_origin(parts)?;
+        }
+        let text = bearer.or_else(|| cookie(&parts.headers));
+        let text = text.ok_or_else(|| {
+            unauthorized("Send a token: Authorization: Bearer TOKEN. The first start of the hub wrote one to its data folder.")
+        })?;
+        verify(app, text).map(Self)
+    }
+}
+
+/// The actor behind a token's text.
+pub(crate) fn verify(app: &App, text: &str) -> Result<Actor, Failure> {
+    crate::serving(app)?;
+    let refuse = || {
+        unauthorized("This token does not work: it was mistyped, revoked, or has come to its end.")
+    };
+    let given = TokenText::parse(text).ok_or_else(refuse)?;
+    let now = app.desk.now();
+    let token = app.desk.published().token(given.id()).cloned();
+    // An unknown identity costs the same comparison as a wrong secret.
+    let stored = token.as_ref().map_or([0; 32], |token| token.hash.0);
+    let equal: bool = given.hash().0.ct_eq(&stored).into();
+    let token = token.filter(|token| equal && token.expires.is_none_or(|expires| now < expires));
+    token.as_deref().map(Actor::from).ok_or_else(refuse)
+}
+
+fn unauthorized(detail: &str) -> Failure {
+    Failure::new(ProblemCode::Unauthorized, detail)
+}
+
+fn bearer(headers: &HeaderMap) -> Option<&str> {
+    let value = headers.get(header::AUTHORIZATION)?.to_str().ok()?;
+    let (scheme, token) = value.split_once(' ')?;
+    scheme
+        .eq_ignore_ascii_case("bearer")
+        .then_some(token.trim())
+}
+
+fn cookie(headers: &HeaderMap) -> Option<&str> {
+    headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(';'))
+        .find_map(|pair| pair.trim().strip_prefix(COOKIE)?.strip_prefix('='))
+}
+
+/// Refuses a request that changes something, or opens a socket, from a page of another origin.
+fn same_origin(parts: &Parts) -> Result<(), Failure> {
+    let upgrades = parts.headers.contains_key(header::UPGRADE);
+    let reads = matches!(parts.method, Method::GET | Method::HEAD) && !upgrades;
+    if reads || origin_is_ours(&parts.headers) {
+        return Ok(());
+    }
+    Err(Failure::new(
+        ProblemCode::ForeignOrigin,
+        "This came from a page that is not the hub's. Open the screen at the hub's own address.",
+    ))
+}
+
+/// Whether the page that sends this is one of ours: its `Origin` names the host it talks to. Browsers always send it
+/// where it matters; a program without one has no cookie to abuse.
+pub(crate) fn origin_is_ours(headers: &HeaderMap) -> bool {
+    let Some(origin) = headers.get(header::ORIGIN) else {
+        return true;
+    };
+    let host = headers
+        .get(header::HOST)
+        .and_then(|host| host.to_str().ok());
+    let origin = origin
+        .to_str()
+        .ok()
+        .and_then(|origin| origin.split_once("://"))
+        .map(|(_, authority)| authority);
+    matches!((origin, host), (Some(origin), Some(host)) if origin.eq_ignore_ascii_case(host))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_token_survives_being_written_down() {
+        let token = TokenText::new();
+        let text = token.reveal();
+        let read = TokenText::parse(&text).expect("our own text");
+        assert_eq!((read.id(), read.hash()), (token.id(), token.hash()));
+        // RFC 6750, section 2.1: b64token.
+        assert!(
+            text.bytes()
+                .all(|byte| byte.is_ascii_alphanumeric() || b"-._~+/".contains(&byte)),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn what_is_no_token_is_no_token() {
+        for text in [
+            "",
+            "sc-",
+            "sc-1-2",
+            "Bearer x",
+            "sc-00000000000000000000000000000000-short",
+        ] {
+            assert!(TokenText::parse(text).is_none(), "{text}");
+        }
+    }
+
+    #[test]
+    fn origins_are_compared_with_the_host() {
+        let headers = |origin: Option<&str>| {
+            let mut headers = HeaderMap::new();
+            headers.insert(header::HOST, "hub.local:7979".parse().unwrap());
+            if let Some(origin) = origin {
+                headers.insert(header::ORIGIN, origin.parse().unwrap());
+            }
+            headers
+        };
+        assert!(origin_is_ours(&headers(None)));
+        assert!(origin_is_ours(&headers(Some("http://hub.local:7979"))));
+        for foreign in [
+            "http://evil.example",
+            "null",
+            "http://hub.local",
+            "http://hub.local:7979.evil.example",
+        ] {
+            assert!(!origin_is_ours(&headers(Some(foreign))), "{foreign}");
+        }
+    }
+}

@@ -1,0 +1,285 @@
+//! What the hub counts, in Prometheus' text format. Names follow its rules: a `swapcall_` prefix, base units, `_total`
+//! on counters.
+
+use std::collections::BTreeMap;
+
+use prometheus::core::{AtomicU64, GenericCounter, GenericCounterVec};
+use prometheus::{
+    Encoder, Gauge, GaugeVec, Histogram, HistogramOpts, HistogramVec, Opts, Registry, TextEncoder,
+};
+use swapcall_crew::{Entry, Freshness, Reason, Record, Refusal, ReportOutcome};
+use swapcall_desk::{Desk, Observer, Phase};
+
+type Counter = GenericCounter<AtomicU64>;
+type CounterVec = GenericCounterVec<AtomicU64>;
+
+/// From a tenth of a millisecond to a few seconds: a sync on a good disk and on a card that is dying.
+const SECONDS: [f64; 14] = [
+    0.0001, 0.000_25, 0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5,
+];
+
+/// Every metric of the hub.
+pub struct Metrics {
+    registry: Registry,
+    records: CounterVec,
+    commits: Counter,
+    commit_seconds: Histogram,
+    reports: CounterVec,
+    refusals: Counter,
+    call_changes: CounterVec,
+    cut_off: Counter,
+    pub(crate) requests: CounterVec,
+    pub(crate) request_seconds: HistogramVec,
+    pub(crate) live_closed: CounterVec,
+    phase: GaugeVec,
+    units: GaugeVec,
+    calls: GaugeVec,
+    subscribers: Gauge,
+    sequence: Gauge,
+    report_age: GaugeVec,
+    clock_offset: GaugeVec,
+}
+
+/// Two metrics of one name, or a name outside the rules: a fault of this file, found by its test.
+#[derive(Debug, thiserror::Error)]
+#[error("a metric could not be registered: {0}")]
+pub struct MetricsError(#[from] prometheus::Error);
+
+struct Maker(Registry);
+
+impl Maker {
+    fn add<C: prometheus::core::Collector + Clone + 'static>(
+        &self,
+        metric: C,
+    ) -> Result<C, prometheus::Error> {
+        self.0.register(Box::new(metric.clone()))?;
+        Ok(metric)
+    }
+
+    fn counter(&self, name: &str, help: &str) -> Result<Counter, prometheus::Error> {
+        self.add(Counter::new(name, help)?)
+    }
+
+    fn counters(
+        &self,
+        name: &str,
+        help: &str,
+        labels: &[&str],
+    ) -> Result<CounterVec, prometheus::Error> {
+        self.add(CounterVec::new(Opts::new(name, help), labels)?)
+    }
+
+    fn gauge(&self, name: &str, help: &str) -> Result<Gauge, prometheus::Error> {
+        self.add(Gauge::new(name, help)?)
+    }
+
+    fn gauges(
+        &self,
+        name: &str,
+        help: &str,
+        labels: &[&str],
+    ) -> Result<GaugeVec, prometheus::Error> {
+        self.add(GaugeVec::new(Opts::new(name, help), labels)?)
+    }
+}
+
+impl Metrics {
+    /// Registers every metric in a registry of their own.
+    pub fn new() -> Result<Self, MetricsError> {
+        let make = Maker(Registry::new());
+        let seconds =
+            |name: &str, help: &str| HistogramOpts::new(name, help).buckets(SECONDS.to_vec());
+        let metrics = Self {
+            records: make.counters(
+                "swapcall_records_total",
+                "Records made durable, by kind.",
+                &["kind"],
+            )?,
+            commits: make.counter("swapcall_commits_total", "Commits to the journal.")?,
+            commit_seconds: make.add(Histogram::with_opts(seconds(
+                "swapcall_commit_seconds",
+                "Time of one commit: deciding, appending and syncing.",
+            ))?)?,
+            reports: make.counters(
+                "swapcall_reports_total",
+                "Reports answered, by outcome.",
+                &["outcome"],
+            )?,
+            refusals: make.counter(
+                "swapcall_refusals_total",
+                "Commands refused, reports aside.",
+            )?,
+            call_changes: make.counters(
+                "swapcall_call_changes_total",
+                "Changes to calls, by reason.",
+                &["reason"],
+            )?,
+            cut_off: make.counter(
+                "swapcall_live_cut_off_total",
+                "Live subscribers cut off because they read too slowly.",
+            )?,
+            requests: make.counters(
+                "swapcall_http_requests_total",
+                "Requests answered.",
+                &["route", "method", "status"],
+            )?,
+            request_seconds: make.add(HistogramVec::new(
+                seconds("swapcall_http_request_seconds", "Time to answer a request."),
+                &["route"],
+            )?)?,
+            live_closed: make.counters(
+                "swapcall_live_closed_total",
+                "Live sockets closed, by code.",
+                &["code"],
+            )?,
+            phase: make.gauges(
+                "swapcall_hub_phase",
+                "1 for the phase the hub is in.",
+                &["phase"],
+            )?,
+            units: make.gauges("swapcall_units", "Units, by freshness.", &["freshness"])?,
+            calls: make.gauges("swapcall_calls", "Open and claimed calls.", &["state"])?,
+            subscribers: make.gauge("swapcall_live_subscribers", "Live subscribers.")?,
+            sequence: make.gauge(
+                "swapcall_journal_sequence",
+                "Sequence number of the last durable record.",
+            )?,
+            report_age: make.gauges(
+                "swapcall_unit_last_report_timestamp_seconds",
+                "When the newest report of a unit was received.",
+                &["unit"],
+            )?,
+            clock_offset: make.gauges(
+                "swapcall_unit_clock_offset_seconds",
+                "A cart's clock minus the hub's.",
+                &["unit"],
+            )?,
+            registry: make.0,
+        };
+        for reason in Reason::ALL {
+            metrics
+                .call_changes
+                .with_label_values(&[reason.name()])
+                .inc_by(0);
+        }
+        Ok(metrics)
+    }
+
+    /// The text of a scrape, with the gauges as of now.
+    pub fn scrape(&self, desk: &Desk) -> Vec<u8> {
+        self.look_at(desk);
+        let mut text = Vec::new();
+        if let Err(error) = TextEncoder::new().encode(&self.registry.gather(), &mut text) {
+            tracing::warn!(error = %error, "metrics could not be written");
+        }
+        text
+    }
+
+    fn look_at(&self, desk: &Desk) {
+        let phase = desk.phase();
+        for name in Phase::NAMES {
+            self.phase
+                .with_label_values(&[name])
+                .set(f64::from(u8::from(phase.name() == name)));
+        }
+        let (_, statuses) = desk.statuses();
+        let mut by_freshness = BTreeMap::from([
+            ("never", 0.0),
+            ("fresh", 0.0),
+            ("late", 0.0),
+            ("silent", 0.0),
+        ]);
+        // A unit that is gone must leave the gauges.
+        self.report_age.reset();
+        self.clock_offset.reset();
+        for status in &statuses {
+            *by_freshness
+                .entry(freshness(status.freshness))
+                .or_insert(0.0) += 1.0;
+            let unit = status.unit.as_str();
+            if let Some(received) = status.received {
+                self.report_age
+                    .with_label_values(&[unit])
+                    .set(received.seconds());
+            }
+            if let Some(offset) = status.clock_offset {
+                self.clock_offset
+                    .with_label_values(&[unit])
+                    .set(offset.as_seconds());
+            }
+        }
+        for (name, count) in by_freshness {
+            self.units.with_label_values(&[name]).set(count);
+        }
+        let published = desk.published();
+        let live = published.live_calls().count();
+        let claimed = published
+            .live_calls()
+            .filter(|call| call.claim.is_some())
+            .count();
+        self.calls
+            .with_label_values(&["claimed"])
+            .set(claimed as f64);
+        self.calls
+            .with_label_values(&["open"])
+            .set((live - claimed) as f64);
+        self.sequence.set(published.seq() as f64);
+        drop(published);
+        self.subscribers.set(desk.fanout().len() as f64);
+    }
+}
+
+fn freshness(freshness: Freshness) -> &'static str {
+    match freshness {
+        Freshness::Never => "never",
+        Freshness::Fresh => "fresh",
+        Freshness::Late => "late",
+        Freshness::Silent => "silent",
+    }
+}
+
+fn kind(record: &Record) -> &'static str {
+    match record {
+        Record::HubStarted => "start",
+        Record::UnitPut { .. } => "unit",
+        Record::Reading(_) => "reading",
+        Record::UnitSilent { .. } => "silent",
+        Record::Call { .. } => "call",
+        Record::LimitsSet(_) => "limits",
+        Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
+    }
+}
+
+impl Observer for Metrics {
+    fn committed(&self, entries: &[Entry], seconds: f64) {
+        self.commits.inc();
+        self.commit_seconds.observe(seconds);
+        for entry in entries {
+            self.records.with_label_values(&[kind(&entry.record)]).inc();
+            if let Record::Call { unit, event, .. } = &entry.record {
+                let reason = event.reason().name();
+                self.call_changes.with_label_values(&[reason]).inc();
+                tracing::info!(unit = %unit, call.reason = reason, seq = entry.seq, "call for {unit}: {reason}");
+            }
+        }
+    }
+
+    fn reported(&self, outcomes: &[ReportOutcome]) {
+        for outcome in outcomes {
+            let name = match outcome {
+                ReportOutcome::Accepted(_) => "accepted",
+                ReportOutcome::Duplicate(_) => "duplicate",
+                ReportOutcome::Refused(_) => "refused",
+            };
+            self.reports.with_label_values(&[name]).inc();
+        }
+    }
+
+    fn refused(&self, _refusal: &Refusal) {
+        self.refusals.inc();
+    }
+
+    fn cut_off(&self) {
+        self.cut_off.inc();
+    }
+}

@@ -1,0 +1,160 @@
+//! From errors to problem details (RFC 9457): one mapping, status and code from one table in `swapcall-wire`.
+
+use axum::Json;
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use swapcall_crew::Refusal;
+use swapcall_desk::{DeskError, Phase};
+use swapcall_wire::{Problem, ProblemCode};
+
+/// Seconds a client waits before it tries a busy hub again.
+const TRY_AGAIN_S: u32 = 1;
+
+/// An error answer. Can only be an error: its status comes from the problem's code.
+#[derive(Debug)]
+pub(crate) struct Failure(Box<Problem>);
+
+impl Failure {
+    pub(crate) fn new(code: ProblemCode, detail: impl Into<String>) -> Self {
+        Problem::new(code, detail).into()
+    }
+}
+
+impl From<Problem> for Failure {
+    fn from(problem: Problem) -> Self {
+        Self(Box::new(problem))
+    }
+}
+
+impl From<Refusal> for Failure {
+    fn from(refusal: Refusal) -> Self {
+        refused(&refusal).into()
+    }
+}
+
+impl From<DeskError> for Failure {
+    fn from(error: DeskError) -> Self {
+        match error {
+            DeskError::Refused(refusal) => refusal.into(),
+            DeskError::Busy => waiting(
+                ProblemCode::Busy,
+                "Too much waits to be written. Nothing of this request was stored; send it again.",
+            ),
+            DeskError::NotServing(phase) => not_serving(&phase),
+        }
+    }
+}
+
+fn waiting(code: ProblemCode, detail: impl Into<String>) -> Failure {
+    let mut problem = Problem::new(code, detail);
+    problem.retry_after_s = Some(TRY_AGAIN_S);
+    problem.into()
+}
+
+/// The hub takes no commands in this phase.
+pub(crate) fn not_serving(phase: &Phase) -> Failure {
+    waiting(
+        ProblemCode::NotReady,
+        match phase {
+            Phase::Failed(why) => {
+                format!("The hub cannot take this: {why}. Nothing of this request was stored.")
+            }
+            other => format!(
+                "The hub is {}. Nothing of this request was stored; send it again.",
+                other.name()
+            ),
+        },
+    )
+}
+
+/// What to say about a refusal, and what to do next.
+pub(crate) fn refused(refusal: &Refusal) -> Problem {
+    match refusal {
+        Refusal::UnknownUnit(unit) => Problem::new(
+            ProblemCode::UnknownUnit,
+            format!(
+                "There is no unit {unit}. Check the callsign, or register it first: PUT /v1/units/{unit} with {{}}."
+            ),
+        ),
+        Refusal::UnknownCall => Problem::new(
+            ProblemCode::UnknownCall,
+            "There is no such call, or it ended too long ago. GET /v1/calls lists the open ones.",
+        ),
+        Refusal::UnknownToken => Problem::new(
+            ProblemCode::UnknownToken,
+            "There is no such token. GET /v1/tokens lists them.",
+        ),
+        Refusal::AlreadyClaimed(who) => {
+            let mut problem = Problem::new(
+                ProblemCode::AlreadyClaimed,
+                format!("{who} has this call already."),
+            );
+            problem.claimed_by = Some(who.to_string());
+            problem
+        }
+        Refusal::CallEnded(why) => Problem::new(
+            ProblemCode::CallEnded,
+            format!("This call has ended ({why}). There is nothing left to do for it."),
+        ),
+        Refusal::NotYourClaim(who) => {
+            let mut problem = Problem::new(
+                ProblemCode::NotYourClaim,
+                "Somebody else has this call. They hand it back, or a lead does.",
+            );
+            problem.claimed_by = who.as_ref().map(ToString::to_string);
+            problem
+        }
+        Refusal::ForeignUnit(unit) => Problem::new(
+            ProblemCode::Forbidden,
+            format!(
+                "This token may not report for unit {unit}. Use the token made for it, or ask the owner for one."
+            ),
+        ),
+        Refusal::EmptyReport => Problem::new(
+            ProblemCode::EmptyReport,
+            "A report needs at least one of battery, cards, mode. Add what you know.",
+        ),
+        Refusal::ImplausibleTime(why) => Problem::field("/at", why.as_str()),
+        Refusal::LimitReached(what) => {
+            Problem::new(ProblemCode::LimitReached, format!("Limit reached: {what}."))
+        }
+        Refusal::LastOwner => Problem::new(
+            ProblemCode::LastOwner,
+            "Without an owner token nobody could make tokens any more. Make another owner token first.",
+        ),
+    }
+}
+
+impl IntoResponse for Failure {
+    fn into_response(self) -> Response {
+        let problem = self.0;
+        let status =
+            StatusCode::from_u16(problem.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let retry_after = problem.retry_after_s;
+        let challenge = match problem.code() {
+            Some(ProblemCode::Unauthorized) => Some("Bearer error=\"invalid_token\""),
+            Some(ProblemCode::Forbidden) => Some("Bearer error=\"insufficient_scope\""),
+            _ => None,
+        };
+        let mut response = (status, Json(problem)).into_response();
+        let headers = response.headers_mut();
+        let mut set = |name: HeaderName, value: HeaderValue| {
+            headers.insert(name, value);
+        };
+        set(
+            header::CONTENT_TYPE,
+            HeaderValue::from_static("application/problem+json"),
+        );
+        if let Some(seconds) = retry_after {
+            set(header::RETRY_AFTER, HeaderValue::from(seconds));
+        }
+        if let Some(challenge) = challenge {
+            // RFC 6750, section 3.
+            set(
+                header::WWW_AUTHENTICATE,
+                HeaderValue::from_static(challenge),
+            );
+        }
+        response
+    }
+}

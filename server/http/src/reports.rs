@@ -1,0 +1,175 @@
+//! `POST /v1/reports`: one report or a batch. What is wrong with one loses nothing else of the batch.
+
+use std::collections::BTreeMap;
+
+use axum::Json;
+use axum::extract::State;
+use serde::Deserialize;
+use serde_json::value::RawValue;
+use swapcall_crew as crew;
+use swapcall_crew::{Action, Answer, Command, Millis};
+use swapcall_wire::{
+    Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
+};
+use uuid::{Builder, Uuid};
+
+use crate::App;
+use crate::auth::SignedIn;
+use crate::body::{JsonBytes, parse};
+use crate::limits::BATCH_REPORTS;
+use crate::problem::{Failure, refused};
+use crate::{door, view};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawBatch<'a> {
+    #[serde(default)]
+    sent_at: Option<Moment>,
+    #[serde(borrow)]
+    reports: Vec<&'a RawValue>,
+}
+
+/// A report after the door, or why it stays outside.
+type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
+
+/// Store reports.
+///
+/// One report object, or `{"sent_at":…,"reports":[…]}` with up to 1,000. The answer has one outcome per report, in
+/// order; when it comes, everything accepted is durable. A single report that is refused is answered with its problem.
+#[utoipa::path(
+    post, path = "/v1/reports", tag = "reports",
+    request_body(content = ReportBatch, description = "A batch; a single report object is taken as well"),
+    responses(
+        (status = 200, description = "One outcome per report", body = ReportAnswer),
+        (status = "4XX", description = "Nothing was stored", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Nothing was stored; try again", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn post_reports(
+    State(app): State<App>,
+    who: SignedIn,
+    JsonBytes(bytes): JsonBytes,
+) -> Result<Json<ReportAnswer>, Failure> {
+    who.may(Action::Report)?;
+    let now = app.desk.now();
+    let members: BTreeMap<String, &RawValue> =
+        parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
+    let single = !members.contains_key("reports");
+    let mut given = if single {
+        vec![one(&bytes, None, now)]
+    } else {
+        batch(&bytes, now)?
+    };
+    let actor = who.0;
+    let reports = given
+        .iter_mut()
+        .filter_map(|report| report.as_ref().ok().cloned())
+        .collect();
+    let Answer::Reports(outcomes) = app.desk.submit(Command::Reports { actor, reports }).await?
+    else {
+        return Err(Failure::new(
+            ProblemCode::Internal,
+            "The desk answered something else. Send the reports again.",
+        ));
+    };
+    let mut outcomes = outcomes.into_iter();
+    let results: Vec<_> = given
+        .into_iter()
+        .map(|report| outcome(report, &mut outcomes))
+        .collect();
+    if let [only] = results.as_slice()
+        && single
+        && let Some(problem) = &only.problem
+    {
+        return Err(problem.clone().into());
+    }
+    let count = |status| {
+        u32::try_from(
+            results
+                .iter()
+                .filter(|result| result.status == status)
+                .count(),
+        )
+        .unwrap_or(u32::MAX)
+    };
+    Ok(Json(ReportAnswer {
+        now: view::moment(app.desk.now()),
+        accepted: count(ReportStatus::Accepted),
+        duplicate: count(ReportStatus::Duplicate),
+        refused: count(ReportStatus::Refused),
+        results,
+    }))
+}
+
+fn object_wanted(problem: Problem, bytes: &[u8]) -> Problem {
+    if bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'[') {
+        return Problem::field("", "send an object: one report, or {\"reports\":[…]}");
+    }
+    problem
+}
+
+fn batch(bytes: &[u8], now: Millis) -> Result<Vec<AtTheDoor>, Problem> {
+    let batch: RawBatch<'_> = parse(bytes, "")?;
+    if batch.reports.len() > BATCH_REPORTS {
+        return Err(Problem::new(
+            ProblemCode::BatchTooLarge,
+            format!(
+                "{} reports are too many for one request; send at most {BATCH_REPORTS}.",
+                batch.reports.len()
+            ),
+        ));
+    }
+    let one = |raw: &&RawValue| one(raw.get().as_bytes(), batch.sent_at, now);
+    Ok(batch.reports.iter().map(one).collect())
+}
+
+fn one(bytes: &[u8], sent_at: Option<Moment>, now: Millis) -> AtTheDoor {
+    let report: Report = parse(bytes, "").map_err(|problem| (None, problem))?;
+    let id = report.id;
+    door::report(report, sent_at, made_id(now)).map_err(|problem| (id, problem))
+}
+
+/// An identity for a report that came without: a `UUIDv7` on the hub's clock.
+fn made_id(now: Millis) -> Uuid {
+    let chance = Uuid::new_v4().into_bytes();
+    let mut bytes = [0; 10];
+    bytes.copy_from_slice(&chance[..10]);
+    Builder::from_unix_timestamp_millis(u64::try_from(now.0).unwrap_or(0), &bytes).into_uuid()
+}
+
+fn outcome(
+    report: AtTheDoor,
+    outcomes: &mut impl Iterator<Item = crew::ReportOutcome>,
+) -> ReportOutcome {
+    let refused_with = |id, problem| ReportOutcome {
+        id,
+        status: ReportStatus::Refused,
+        seq: None,
+        problem: Some(problem),
+    };
+    match report {
+        Err((id, problem)) => refused_with(id, problem),
+        Ok(report) => {
+            let stored = |status, seq| ReportOutcome {
+                id: Some(report.id),
+                status,
+                seq: Some(seq),
+                problem: None,
+            };
+            match outcomes.next() {
+                Some(crew::ReportOutcome::Accepted(seq)) => stored(ReportStatus::Accepted, seq),
+                Some(crew::ReportOutcome::Duplicate(seq)) => stored(ReportStatus::Duplicate, seq),
+                Some(crew::ReportOutcome::Refused(refusal)) => {
+                    refused_with(Some(report.id), refused(&refusal))
+                }
+                None => {
+                    let missing = Problem::new(
+                        ProblemCode::Internal,
+                        "The desk gave no answer to this report. Send it again.",
+                    );
+                    refused_with(Some(report.id), missing)
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,54 @@
+//! Limits: when the hub speaks.
+
+use axum::Json;
+use axum::extract::State;
+use swapcall_crew::{Action, Command};
+use swapcall_wire::{LimitsDocument, LimitsView, Problem};
+
+use crate::App;
+use crate::auth::SignedIn;
+use crate::body::JsonBody;
+use crate::problem::Failure;
+use crate::{door, view};
+
+/// The limits.
+#[utoipa::path(
+    get, path = "/v1/limits", tag = "limits",
+    responses(
+        (status = 200, description = "What was set, and what is in force", body = LimitsView),
+        (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn get_limits(
+    State(app): State<App>,
+    who: SignedIn,
+) -> Result<Json<LimitsView>, Failure> {
+    who.may(Action::Read)?;
+    let document = app.desk.published().limits().clone();
+    Ok(Json(view::limits_view(&document)))
+}
+
+/// Replace the limits.
+///
+/// The whole document; what is left out falls back to the built-in values. Safe to repeat.
+#[utoipa::path(
+    put, path = "/v1/limits", tag = "limits",
+    request_body = LimitsDocument,
+    responses(
+        (status = 200, description = "What was set, and what is in force", body = LimitsView),
+        (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn put_limits(
+    State(app): State<App>,
+    who: SignedIn,
+    JsonBody(document): JsonBody<LimitsDocument>,
+) -> Result<Json<LimitsView>, Failure> {
+    who.may(Action::Arrange)?;
+    let document = Box::new(door::limits(&document)?);
+    app.desk.submit(Command::SetLimits(document)).await?;
+    let document = app.desk.published().limits().clone();
+    Ok(Json(view::limits_view(&document)))
+}

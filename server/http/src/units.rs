@@ -1,0 +1,206 @@
+//! The fleet, one unit, its profile and its past.
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use swapcall_crew::{Action, Command, Millis, Span, UnitStatus};
+use swapcall_wire::{Fleet, History, Moment, Problem, ProblemCode, UnitProfile, UnitView};
+
+use crate::App;
+use crate::auth::SignedIn;
+use crate::body::JsonBody;
+use crate::limits::HISTORY_POINTS;
+use crate::problem::{Failure, refused};
+use crate::query::QueryOf;
+use crate::{calls, door, view};
+
+/// The whole fleet.
+///
+/// Every unit with its run-out and the age of what is known, and every open or claimed call.
+#[utoipa::path(
+    get, path = "/v1/fleet", tag = "fleet",
+    responses(
+        (status = 200, description = "The fleet as of now", body = Fleet),
+        (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn get_fleet(
+    State(app): State<App>,
+    who: SignedIn,
+) -> Result<Json<Fleet>, Failure> {
+    who.may(Action::Read)?;
+    let (seq, statuses) = app.desk.statuses();
+    let epoch = app.desk.published().epoch();
+    Ok(Json(Fleet {
+        epoch,
+        seq,
+        now: view::moment(app.desk.now()),
+        units: statuses.iter().map(view::unit).collect(),
+        calls: calls::live(&app),
+    }))
+}
+
+fn known(app: &App, name: &str) -> Result<UnitStatus, Failure> {
+    let callsign = door::callsign(name, "/unit")?;
+    app.desk
+        .status(&callsign)
+        .ok_or_else(|| refused(&swapcall_crew::Refusal::UnknownUnit(callsign)).into())
+}
+
+/// One unit.
+#[utoipa::path(
+    get, path = "/v1/units/{unit}", tag = "fleet",
+    params(("unit" = String, Path, description = "Callsign")),
+    responses(
+        (status = 200, description = "The unit as of now", body = UnitView),
+        (status = "4XX", description = "No such unit, or not signed in", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn get_unit(
+    State(app): State<App>,
+    who: SignedIn,
+    Path(unit): Path<String>,
+) -> Result<Json<UnitView>, Failure> {
+    who.may(Action::Read)?;
+    Ok(Json(view::unit(&known(&app, &unit)?)))
+}
+
+/// Register a unit, or change its profile.
+///
+/// Replaces the whole profile; safe to repeat.
+#[utoipa::path(
+    put, path = "/v1/units/{unit}", tag = "fleet",
+    params(("unit" = String, Path, description = "Callsign: letters, digits, '-', '_', '.'; 1 to 32 characters")),
+    request_body = UnitProfile,
+    responses(
+        (status = 200, description = "Changed", body = UnitView),
+        (status = 201, description = "Registered", body = UnitView),
+        (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn put_unit(
+    State(app): State<App>,
+    who: SignedIn,
+    Path(unit): Path<String>,
+    JsonBody(profile): JsonBody<UnitProfile>,
+) -> Result<(StatusCode, Json<UnitView>), Failure> {
+    who.may(Action::Arrange)?;
+    let callsign = door::callsign(&unit, "/unit")?;
+    let profile = Box::new(door::profile(&profile)?);
+    let status = if app.desk.published().unit(&callsign).is_some() {
+        StatusCode::OK
+    } else {
+        StatusCode::CREATED
+    };
+    app.desk
+        .submit(Command::PutUnit {
+            unit: callsign,
+            profile,
+        })
+        .await?;
+    Ok((status, Json(view::unit(&known(&app, &unit)?))))
+}
+
+/// Window and resolution of a history.
+#[derive(serde::Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct HistoryQuery {
+    /// Start of the window, included; 24 hours before `to` when left out.
+    #[serde(default)]
+    #[param(value_type = Option<String>, format = DateTime)]
+    from: Option<Moment>,
+    /// End of the window, excluded; now when left out.
+    #[serde(default)]
+    #[param(value_type = Option<String>, format = DateTime)]
+    to: Option<Moment>,
+    /// Seconds per point, 0 to 86,400; 0 is full resolution; chosen to give at most 500 points when left out.
+    #[serde(default)]
+    step: Option<u32>,
+}
+
+/// A unit's past.
+///
+/// At full resolution every reading, else one point per step with the last, lowest and highest battery percent in it.
+#[utoipa::path(
+    get, path = "/v1/units/{unit}/history", tag = "fleet",
+    params(("unit" = String, Path, description = "Callsign"), HistoryQuery),
+    responses(
+        (status = 200, description = "The window's points, oldest first", body = History),
+        (status = "4XX", description = "No such unit, or a wrong window", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn get_history(
+    State(app): State<App>,
+    who: SignedIn,
+    Path(unit): Path<String>,
+    QueryOf(query): QueryOf<HistoryQuery>,
+) -> Result<Json<History>, Failure> {
+    who.may(Action::Read)?;
+    let callsign = known(&app, &unit)?.unit;
+    let to = query
+        .to
+        .map_or_else(|| app.desk.now().plus(Span(1)), door::millis);
+    let from = query
+        .from
+        .map_or_else(|| to.minus(Span::seconds(24 * 3600)), door::millis);
+    let window_s = to.since(from).as_seconds();
+    if from >= to || window_s > 400.0 * 86_400.0 {
+        return Err(Problem::field("?from", "must be before `to`, by at most 400 days").into());
+    }
+    let step_s = match query.step {
+        Some(step) if step > 86_400 => {
+            return Err(Problem::field("?step", "must be 0 to 86400 seconds").into());
+        }
+        Some(step) => step,
+        None => ((window_s / 500.0).ceil() as u32).max(1),
+    };
+    let points = past(app, callsign, from, to, step_s).await?;
+    Ok(Json(History {
+        unit,
+        from: view::moment(from),
+        to: view::moment(to),
+        step_s,
+        points,
+    }))
+}
+
+async fn past(
+    app: App,
+    unit: swapcall_crew::Callsign,
+    from: Millis,
+    to: Millis,
+    step_s: u32,
+) -> Result<Vec<swapcall_wire::HistoryPoint>, Failure> {
+    let read = tokio::task::spawn_blocking(move || {
+        let points = app.desk.history(&unit, from, to)?;
+        Ok::<_, swapcall_desk::JournalError>(view::history(&points, from, step_s))
+    });
+    let points = match read.await {
+        Ok(Ok(points)) => points,
+        Ok(Err(error)) => {
+            return Err(Failure::new(
+                ProblemCode::Internal,
+                format!("The history could not be read: {error}"),
+            ));
+        }
+        Err(_) => {
+            return Err(Failure::new(
+                ProblemCode::Internal,
+                "Reading the history broke off. Try again.",
+            ));
+        }
+    };
+    if points.len() > HISTORY_POINTS {
+        return Err(Problem::field(
+            "?step",
+            format!("gives {} points; ask for at most {HISTORY_POINTS} with a larger step or a shorter window", points.len()),
+        )
+        .into());
+    }
+    Ok(points)
+}

@@ -1,0 +1,193 @@
+//! Configuration: built-in values, then a TOML file, then the environment, then flags; the last word wins.
+
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+
+use figment::Figment;
+use figment::providers::{Env, Format, Serialized, Toml};
+use serde::{Deserialize, Serialize};
+
+use crate::HubError;
+
+/// How log lines are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, clap::ValueEnum)]
+#[serde(rename_all = "lowercase")]
+pub enum LogFormat {
+    /// For people.
+    Text,
+    /// One JSON object per line.
+    Json,
+}
+
+/// Everything that can be set. Limits and lead times are not here: they are records, set through the API.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Config {
+    /// Address and port to listen on. Loopback unless told otherwise: the hub speaks plain HTTP.
+    pub listen: SocketAddr,
+    /// Folder of the journal and the owner's token.
+    pub data: PathBuf,
+    /// Memory for the store's cache in MiB, 1 to 4,096.
+    pub cache_mib: u64,
+    /// What to log: `info`, `debug`, `swapcall_http=debug,info` …
+    pub log: String,
+    /// How log lines are written.
+    pub log_format: LogFormat,
+    /// Seconds that requests and sockets get to end when the hub stops, 1 to 60.
+    pub grace_s: u64,
+}
+
+impl Default for Config {
+    fn default() -> Self {
+        Self {
+            listen: SocketAddr::from(([127, 0, 0, 1], 7979)),
+            data: PathBuf::from("swapcall-data"),
+            cache_mib: 32,
+            log: "info".to_owned(),
+            log_format: LogFormat::Text,
+            grace_s: 5,
+        }
+    }
+}
+
+/// What flags may set; what is left out does not override.
+#[derive(Clone, Debug, Default, Serialize, clap::Args)]
+pub struct Flags {
+    /// Address and port to listen on [default: 127.0.0.1:7979].
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub listen: Option<SocketAddr>,
+    /// Folder of the journal and the owner's token [default: swapcall-data].
+    #[arg(long, value_name = "FOLDER")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub data: Option<PathBuf>,
+    /// Memory for the store's cache in MiB [default: 32].
+    #[arg(long, value_name = "MIB")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cache_mib: Option<u64>,
+    /// What to log, such as info, debug, or swapcall_http=debug,info [default: info].
+    #[arg(long, value_name = "FILTER")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub log: Option<String>,
+    /// How log lines are written [default: text].
+    #[arg(long, value_name = "FORMAT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub log_format: Option<LogFormat>,
+    /// Seconds that requests and sockets get to end when the hub stops [default: 5].
+    #[arg(long, value_name = "SECONDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grace_s: Option<u64>,
+}
+
+impl Config {
+    /// Reads all sources and checks the outcome; nothing is opened before this succeeds.
+    pub fn load(file: Option<&Path>, flags: &Flags) -> Result<Self, HubError> {
+        let mut sources = Figment::from(Serialized::defaults(Self::default()));
+        if let Some(file) = file {
+            if !file.is_file() {
+                return Err(HubError::Config(format!(
+                    "there is no file {}",
+                    file.display()
+                )));
+            }
+            sources = sources.merge(Toml::file_exact(file));
+        }
+        // SWAPCALL_HUB alone is the address the command line client talks to.
+        let environment = Env::prefixed("SWAPCALL_HUB_").ignore(&["url", "token"]);
+        let sources = sources
+            .merge(environment)
+            .merge(Serialized::defaults(flags));
+        let config: Self = sources
+            .extract()
+            .map_err(|error| HubError::Config(error.to_string()))?;
+        config.check()?;
+        Ok(config)
+    }
+
+    fn check(&self) -> Result<(), HubError> {
+        let wrong = |what: &str| Err(HubError::Config(what.to_owned()));
+        if !(1..=4096).contains(&self.cache_mib) {
+            return wrong("cache_mib must be 1 to 4096");
+        }
+        if !(1..=60).contains(&self.grace_s) {
+            return wrong("grace_s must be 1 to 60");
+        }
+        if self.data.as_os_str().is_empty() {
+            return wrong("data must name a folder");
+        }
+        Ok(())
+    }
+
+    /// The configuration as a TOML file that would give it.
+    pub fn as_toml(&self) -> String {
+        let text = |value: &str| serde_json::Value::from(value).to_string();
+        let format = match self.log_format {
+            LogFormat::Text => "text",
+            LogFormat::Json => "json",
+        };
+        format!(
+            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\n",
+            text(&self.listen.to_string()),
+            text(&self.data.to_string_lossy()),
+            self.cache_mib,
+            text(&self.log),
+            text(format),
+            self.grace_s
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Write;
+
+    fn file(text: &str) -> tempfile::NamedTempFile {
+        let mut file = tempfile::NamedTempFile::new().unwrap();
+        file.write_all(text.as_bytes()).unwrap();
+        file
+    }
+
+    #[test]
+    fn flags_win_over_the_file_and_the_file_over_the_built_in() {
+        let file = file("listen = \"0.0.0.0:1\"\ncache_mib = 7\n");
+        let flags = Flags {
+            cache_mib: Some(9),
+            ..Flags::default()
+        };
+        let config = Config::load(Some(file.path()), &flags).unwrap();
+        assert_eq!(config.listen, "0.0.0.0:1".parse().unwrap());
+        assert_eq!(config.cache_mib, 9);
+        assert_eq!(config.grace_s, Config::default().grace_s);
+    }
+
+    #[test]
+    fn a_misspelt_key_and_a_value_out_of_range_are_refused() {
+        for text in [
+            "lisen = \"0.0.0.0:1\"",
+            "cache_mib = 0",
+            "grace_s = 61",
+            "listen = \"here\"",
+            "data = \"\"",
+        ] {
+            let file = file(text);
+            let error = Config::load(Some(file.path()), &Flags::default()).expect_err(text);
+            assert!(matches!(error, HubError::Config(_)), "{text}: {error}");
+        }
+        let missing = Config::load(Some(Path::new("no-such-file.toml")), &Flags::default());
+        assert!(matches!(missing, Err(HubError::Config(_))));
+    }
+
+    #[test]
+    fn what_is_printed_can_be_read_back() {
+        let config = Config {
+            data: PathBuf::from("a \"quoted\" folder"),
+            ..Config::default()
+        };
+        let file = file(&config.as_toml());
+        assert_eq!(
+            Config::load(Some(file.path()), &Flags::default()).unwrap(),
+            config
+        );
+    }
+}

@@ -1,0 +1,157 @@
+//! One hub: desk, edge and listener wired together.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use swapcall_desk::{Clock, Desk, DeskConfig, DeskThread, Phase};
+use swapcall_http::Metrics;
+use swapcall_journal::{MemoryJournal, SledJournal, SledOptions};
+use tokio::net::TcpListener;
+use tokio::sync::oneshot;
+use tokio::task::JoinHandle;
+use uuid::Uuid;
+
+use crate::{HubError, owner};
+
+/// Where the journal lives.
+#[derive(Clone, Debug)]
+pub enum Store {
+    /// In memory, gone with the process: for tests.
+    Memory,
+    /// In this folder.
+    Folder {
+        /// The data folder.
+        path: PathBuf,
+        /// Memory for the store's cache.
+        cache_bytes: u64,
+    },
+}
+
+/// What a hub needs to start.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Where the journal lives.
+    pub store: Store,
+    /// How long requests and sockets get to end.
+    pub grace: Duration,
+    /// Where the owner's token is kept; next to the journal when `None` and the journal has a folder.
+    pub owner_file: Option<PathBuf>,
+}
+
+/// A running hub.
+pub struct Hub {
+    desk: Desk,
+    thread: DeskThread,
+    edge: JoinHandle<std::io::Result<swapcall_http::Closing>>,
+    /// The owner's token, when this start created the store.
+    pub new_owner_token: Option<String>,
+}
+
+/// Starts a hub: the listener answers at once (with `not-ready`), the journal is recovered, and the owner's token is
+/// made where the store is new. Completes when the hub serves; an error means that nothing is left running.
+/// `shutdown` ends it from outside: complete it, then call [`Hub::stopped`].
+pub async fn start(
+    settings: Settings,
+    clock: Arc<dyn Clock>,
+    listener: TcpListener,
+    shutdown: impl Future<Output = ()> + Send + 'static,
+) -> Result<Hub, HubError> {
+    let metrics = Arc::new(Metrics::new()?);
+    let seed = Uuid::new_v4().as_u64_pair().0;
+    let config = DeskConfig {
+        clock,
+        observer: metrics.clone(),
+        seed,
+    };
+    let (desk, thread) =
+        open(config, &settings.store).map_err(|error| HubError::Internal(error.to_string()))?;
+    let (abandon, abandoned) = oneshot::channel::<()>();
+    let either = async move {
+        tokio::select! {
+            () = shutdown => {}
+            // Dropped unsent when the start succeeded, and then this must wait for the other for ever.
+            Ok(()) = abandoned => {}
+            else => std::future::pending().await,
+        }
+    };
+    let edge = tokio::spawn(swapcall_http::serve(
+        listener,
+        desk.clone(),
+        metrics,
+        either,
+        settings.grace,
+    ));
+    let phase = desk
+        .wait_for_phase(|phase| *phase != Phase::Replaying)
+        .await;
+    if let Phase::Failed(why) = phase {
+        let _ = abandon.send(());
+        let _ = edge.await;
+        return Err(HubError::Journal(why.to_string()));
+    }
+    let owner_file = settings.owner_file.or(match &settings.store {
+        Store::Memory => None,
+        Store::Folder { path, .. } => Some(path.join(owner::FILE_NAME)),
+    });
+    let new_owner_token = owner::ensure(&desk, owner_file.as_deref()).await?;
+    Ok(Hub {
+        desk,
+        thread,
+        edge,
+        new_owner_token,
+    })
+}
+
+fn open(config: DeskConfig, store: &Store) -> std::io::Result<(Desk, DeskThread)> {
+    let epoch = Uuid::new_v4();
+    match store.clone() {
+        Store::Memory => Desk::start(config, Box::new(move || MemoryJournal::new(epoch).reopen())),
+        Store::Folder { path, cache_bytes } => {
+            let options = SledOptions {
+                cache_bytes,
+                new_epoch: epoch,
+            };
+            Desk::start(config, Box::new(move || SledJournal::open(&path, &options)))
+        }
+    }
+}
+
+impl Hub {
+    /// The desk, for tests and figures.
+    pub fn desk(&self) -> &Desk {
+        &self.desk
+    }
+
+    /// Completes when the hub has stopped: requests ended, queue worked off, journal closed, sockets told. An error is
+    /// a journal that failed while the hub ran.
+    pub async fn stopped(self) -> Result<(), HubError> {
+        let desk = self.desk.clone();
+        let closing = self
+            .edge
+            .await
+            .map_err(|error| HubError::Internal(error.to_string()))?;
+        let thread = self.thread;
+        tokio::task::spawn_blocking(move || thread.stop())
+            .await
+            .map_err(|error| HubError::Internal(error.to_string()))?;
+        match closing {
+            Ok(closing) => {
+                if !closing.sockets_closed().await {
+                    tracing::warn!("some live sockets did not close in time");
+                }
+            }
+            Err(error) => return Err(HubError::Internal(error.to_string())),
+        }
+        match desk.phase() {
+            Phase::Failed(why) => Err(HubError::Journal(why.to_string())),
+            _ => Ok(()),
+        }
+    }
+
+    /// Completes when the journal fails while the hub runs.
+    pub async fn failed(desk: Desk) {
+        desk.wait_for_phase(|phase| matches!(phase, Phase::Failed(_)))
+            .await;
+    }
+}

@@ -1,0 +1,15 @@
+//! The hub: configuration, wiring, signals and exit codes. One entry, [`start`], serves the binary, the tests and the
+//! demo alike.
+
+pub mod cli;
+pub mod config;
+
+mod demo;
+mod error;
+mod hub;
+mod owner;
+mod remote;
+mod token;
+
+pub use error::{ExitStatus, HubError};
+pub use hub::{Hub, Settings, Store, start};

@@ -1,0 +1,127 @@
+//! Talking to a running hub through its API: for `swapcall-hub token` and the demo's crew.
+
+use std::time::Duration;
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use swapcall_wire::Problem;
+
+use crate::HubError;
+
+/// A hub's API as somebody with a token sees it.
+#[derive(Clone)]
+pub(crate) struct Remote {
+    agent: ureq::Agent,
+    base: String,
+    token: String,
+}
+
+/// What the hub answered.
+pub(crate) enum Answered<T> {
+    /// What was asked for.
+    Fine(T),
+    /// A problem.
+    Problem(Box<Problem>),
+}
+
+impl Remote {
+    pub(crate) fn new(base: impl Into<String>, token: impl Into<String>) -> Self {
+        let agent = ureq::Agent::config_builder()
+            .http_status_as_error(false)
+            .timeout_global(Some(Duration::from_secs(10)))
+            .build()
+            .into();
+        Self {
+            agent,
+            base: base.into(),
+            token: token.into(),
+        }
+    }
+
+    pub(crate) fn get<T: DeserializeOwned>(&self, path: &str) -> Result<Answered<T>, HubError> {
+        let request = self.agent.get(format!("{}{path}", self.base));
+        self.read(
+            request
+                .header("authorization", format!("Bearer {}", self.token))
+                .call(),
+        )
+    }
+
+    pub(crate) fn delete(&self, path: &str) -> Result<Answered<()>, HubError> {
+        let request = self.agent.delete(format!("{}{path}", self.base));
+        self.read(
+            request
+                .header("authorization", format!("Bearer {}", self.token))
+                .call(),
+        )
+    }
+
+    pub(crate) fn post<B: Serialize, T: DeserializeOwned>(
+        &self,
+        path: &str,
+        body: &B,
+    ) -> Result<Answered<T>, HubError> {
+        let request = self.agent.post(format!("{}{path}", self.base));
+        self.read(
+            request
+                .header("authorization", format!("Bearer {}", self.token))
+                .send_json(body),
+        )
+    }
+
+    pub(crate) fn put<B: Serialize, T: DeserializeOwned>(
+        &self,
+        path: &str,
+        body: &B,
+    ) -> Result<Answered<T>, HubError> {
+        let request = self.agent.put(format!("{}{path}", self.base));
+        self.read(
+            request
+                .header("authorization", format!("Bearer {}", self.token))
+                .send_json(body),
+        )
+    }
+
+    fn read<T: DeserializeOwned>(
+        &self,
+        response: Result<ureq::http::Response<ureq::Body>, ureq::Error>,
+    ) -> Result<Answered<T>, HubError> {
+        let away = |error: &dyn std::fmt::Display| {
+            HubError::Remote(format!("no hub answers at {}: {error}", self.base))
+        };
+        let mut response = response.map_err(|error| away(&error))?;
+        let fine = response.status().is_success();
+        let text = response
+            .body_mut()
+            .read_to_string()
+            .map_err(|error| away(&error))?;
+        // An answer without content is an answer of nothing.
+        let text = if text.is_empty() { "null" } else { &text };
+        let odd = |error: serde_json::Error| {
+            HubError::Remote(format!(
+                "{} answered something unexpected: {error}",
+                self.base
+            ))
+        };
+        if fine {
+            serde_json::from_str(text).map(Answered::Fine).map_err(odd)
+        } else {
+            serde_json::from_str(text)
+                .map(|problem| Answered::Problem(Box::new(problem)))
+                .map_err(odd)
+        }
+    }
+}
+
+impl<T> Answered<T> {
+    /// The answer, or the problem as an error.
+    pub(crate) fn or_error(self) -> Result<T, HubError> {
+        match self {
+            Self::Fine(value) => Ok(value),
+            Self::Problem(problem) => Err(HubError::Remote(format!(
+                "{}: {}",
+                problem.title, problem.detail
+            ))),
+        }
+    }
+}
