@@ -1,1 +1,21 @@
-//! Placeholder while the walls go up.
+//! Kit sums: can these packs, bays and cards last the show?
+//!
+//! Plain arithmetic from published figures, each named where it stands. No clock, no input or output, no chance.
+//! Sums that end in whole things (bytes, cards, packs, bays) are done in integers, so that no rounding turns "just
+//! enough" into "one short" or the other way round.
+//!
+//! - [`media`]: bytes for a bit rate and a time, time left, cards for a show.
+//! - [`speed`]: sustained write classes, and whether a card is fast enough.
+//! - [`family`]: card families by capacity, and what a camera's slot refuses.
+//! - [`power`]: energy of a pack, transport bands, running time.
+//! - [`rotation`]: how many packs and charger bays a rotation needs at least.
+
+pub mod family;
+pub mod media;
+pub mod power;
+pub mod rotation;
+pub mod speed;
+
+mod error;
+
+pub use error::KitError;

@@ -1,0 +1,50 @@
+//! What a kit sum refuses.
+
+use thiserror::Error;
+
+/// An input for which there is no sensible answer. The text says what would be right.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum KitError {
+    /// A bit rate outside `0 < rate <= 1,000,000` Mb/s.
+    #[error("bit rate {0} Mb/s: must be above 0 and at most 1,000,000 Mb/s")]
+    BitRate(f64),
+    /// A share of a card outside 0 to 100.
+    #[error("fill {0} %: must be from 0 to 100")]
+    Fill(f64),
+    /// A card or file without a size, or a size beyond what can be counted.
+    #[error("size {0} bytes: must be above 0")]
+    Size(u64),
+    /// A sum that does not fit into 64 bits.
+    #[error("the amount is too large to count")]
+    TooLarge,
+    /// A voltage that is not above zero.
+    #[error("voltage {0} V: must be above 0")]
+    Voltage(f64),
+    /// A charge that is not above zero.
+    #[error("charge {0} mAh: must be above 0")]
+    Charge(f64),
+    /// An energy that is not above zero.
+    #[error("energy {0} Wh: must be above 0")]
+    Energy(f64),
+    /// A power that is not above zero.
+    #[error("power {0} W: must be above 0")]
+    Power(f64),
+    /// A usable share outside `0 < share <= 1`.
+    #[error("usable share {0}: must be above 0 and at most 1")]
+    Usable(f64),
+    /// A running time of nothing.
+    #[error("running time 0 s: a pack must run for some time")]
+    RunTime,
+    /// A card larger than any family of the standard.
+    #[error("{0} GB: larger than any card family (128,000 GB)")]
+    NoFamily(u64),
+}
+
+/// `value` where it is a number above zero.
+pub(crate) fn positive(value: f64, error: fn(f64) -> KitError) -> Result<f64, KitError> {
+    if value.is_finite() && value > 0.0 {
+        Ok(value)
+    } else {
+        Err(error(value))
+    }
+}
