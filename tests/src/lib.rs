@@ -1,1 +1,12 @@
-//! Test kit.
+//! The test kit: the real binaries in throw-away folders, an API client that speaks the wire types, a live client that
+//! keeps what a screen would keep, and carts that discharge.
+//!
+//! Everything here waits for a condition, never for a time, and gives up with a message that says what it waited for.
+
+pub mod api;
+pub mod binaries;
+pub mod hub;
+pub mod live;
+pub mod proxy;
+pub mod vectors;
+pub mod wait;
