@@ -151,6 +151,11 @@ impl Core {
         self.journal.close()
     }
 
+    /// Starts a subscription, as [`crate::Desk::subscribe`] does.
+    pub fn subscribe(&self, token: Uuid, cursor: Option<Cursor>, now: Millis) -> Option<(Starting, Subscription)> {
+        subscribe(&self.published, &self.fanout, token, cursor, now)
+    }
+
     /// The fold, for the simulation's checks.
     pub fn fleet(&self) -> &Fleet {
         &self.fleet

@@ -21,23 +21,11 @@ const SECONDS: [f64; 14] = [
 /// Every metric of the hub.
 pub struct Metrics {
     registry: Registry,
-    records: CounterVec,
-    commits: Counter,
-    commit_seconds: Histogram,
-    reports: CounterVec,
-    refusals: Counter,
-    call_changes: CounterVec,
-    cut_off: Counter,
+    written: Written,
+    looked: Looked,
     pub(crate) requests: CounterVec,
     pub(crate) request_seconds: HistogramVec,
     pub(crate) live_closed: CounterVec,
-    phase: GaugeVec,
-    units: GaugeVec,
-    calls: GaugeVec,
-    subscribers: Gauge,
-    sequence: Gauge,
-    report_age: GaugeVec,
-    clock_offset: GaugeVec,
 }
 
 /// Two metrics of one name, or a name outside the rules: a fault of this file, found by its test.
@@ -83,68 +71,57 @@ impl Maker {
     }
 }
 
-impl Metrics {
-    /// Registers every metric in a registry of their own.
-    pub fn new() -> Result<Self, MetricsError> {
-        let make = Maker(Registry::new());
-        let seconds =
-            |name: &str, help: &str| HistogramOpts::new(name, help).buckets(SECONDS.to_vec());
-        let metrics = Self {
-            records: make.counters(
-                "swapcall_records_total",
-                "Records made durable, by kind.",
-                &["kind"],
-            )?,
+/// What the writer counts.
+struct Written {
+    records: CounterVec,
+    commits: Counter,
+    commit_seconds: Histogram,
+    reports: CounterVec,
+    refusals: Counter,
+    call_changes: CounterVec,
+    cut_off: Counter,
+}
+
+impl Written {
+    fn register(make: &Maker) -> Result<Self, prometheus::Error> {
+        Ok(Self {
+            records: make.counters("swapcall_records_total", "Records made durable, by kind.", &["kind"])?,
             commits: make.counter("swapcall_commits_total", "Commits to the journal.")?,
-            commit_seconds: make.add(Histogram::with_opts(seconds(
+            commit_seconds: make.add(Histogram::with_opts(timing(
                 "swapcall_commit_seconds",
                 "Time of one commit: deciding, appending and syncing.",
             ))?)?,
-            reports: make.counters(
-                "swapcall_reports_total",
-                "Reports answered, by outcome.",
-                &["outcome"],
-            )?,
-            refusals: make.counter(
-                "swapcall_refusals_total",
-                "Commands refused, reports aside.",
-            )?,
-            call_changes: make.counters(
-                "swapcall_call_changes_total",
-                "Changes to calls, by reason.",
-                &["reason"],
-            )?,
+            reports: make.counters("swapcall_reports_total", "Reports answered, by outcome.", &["outcome"])?,
+            refusals: make.counter("swapcall_refusals_total", "Commands refused, reports aside.")?,
+            call_changes: make.counters("swapcall_call_changes_total", "Changes to calls, by reason.", &["reason"])?,
             cut_off: make.counter(
                 "swapcall_live_cut_off_total",
                 "Live subscribers cut off because they read too slowly.",
             )?,
-            requests: make.counters(
-                "swapcall_http_requests_total",
-                "Requests answered.",
-                &["route", "method", "status"],
-            )?,
-            request_seconds: make.add(HistogramVec::new(
-                seconds("swapcall_http_request_seconds", "Time to answer a request."),
-                &["route"],
-            )?)?,
-            live_closed: make.counters(
-                "swapcall_live_closed_total",
-                "Live sockets closed, by code.",
-                &["code"],
-            )?,
-            phase: make.gauges(
-                "swapcall_hub_phase",
-                "1 for the phase the hub is in.",
-                &["phase"],
-            )?,
+        })
+    }
+}
+
+/// What is looked up when somebody scrapes.
+struct Looked {
+    phase: GaugeVec,
+    units: GaugeVec,
+    calls: GaugeVec,
+    subscribers: Gauge,
+    sequence: Gauge,
+    last_report: GaugeVec,
+    clock_offset: GaugeVec,
+}
+
+impl Looked {
+    fn register(make: &Maker) -> Result<Self, prometheus::Error> {
+        Ok(Self {
+            phase: make.gauges("swapcall_hub_phase", "1 for the phase the hub is in.", &["phase"])?,
             units: make.gauges("swapcall_units", "Units, by freshness.", &["freshness"])?,
             calls: make.gauges("swapcall_calls", "Open and claimed calls.", &["state"])?,
             subscribers: make.gauge("swapcall_live_subscribers", "Live subscribers.")?,
-            sequence: make.gauge(
-                "swapcall_journal_sequence",
-                "Sequence number of the last durable record.",
-            )?,
-            report_age: make.gauges(
+            sequence: make.gauge("swapcall_journal_sequence", "Sequence number of the last durable record.")?,
+            last_report: make.gauges(
                 "swapcall_unit_last_report_timestamp_seconds",
                 "When the newest report of a unit was received.",
                 &["unit"],
@@ -154,13 +131,35 @@ impl Metrics {
                 "A cart's clock minus the hub's.",
                 &["unit"],
             )?,
+        })
+    }
+}
+
+fn timing(name: &str, help: &str) -> HistogramOpts {
+    HistogramOpts::new(name, help).buckets(SECONDS.to_vec())
+}
+
+impl Metrics {
+    /// Registers every metric in a registry of their own.
+    pub fn new() -> Result<Self, MetricsError> {
+        let make = Maker(Registry::new());
+        let metrics = Self {
+            written: Written::register(&make)?,
+            looked: Looked::register(&make)?,
+            requests: make.counters(
+                "swapcall_http_requests_total",
+                "Requests answered.",
+                &["route", "method", "status"],
+            )?,
+            request_seconds: make.add(HistogramVec::new(
+                timing("swapcall_http_request_seconds", "Time to answer a request."),
+                &["route"],
+            )?)?,
+            live_closed: make.counters("swapcall_live_closed_total", "Live sockets closed, by code.", &["code"])?,
             registry: make.0,
         };
         for reason in Reason::ALL {
-            metrics
-                .call_changes
-                .with_label_values(&[reason.name()])
-                .inc_by(0);
+            metrics.written.call_changes.with_label_values(&[reason.name()]).inc_by(0);
         }
         Ok(metrics)
     }
@@ -178,7 +177,7 @@ impl Metrics {
     fn look_at(&self, desk: &Desk) {
         let phase = desk.phase();
         for name in Phase::NAMES {
-            self.phase
+            self.looked.phase
                 .with_label_values(&[name])
                 .set(f64::from(u8::from(phase.name() == name)));
         }
@@ -190,26 +189,26 @@ impl Metrics {
             ("silent", 0.0),
         ]);
         // A unit that is gone must leave the gauges.
-        self.report_age.reset();
-        self.clock_offset.reset();
+        self.looked.last_report.reset();
+        self.looked.clock_offset.reset();
         for status in &statuses {
             *by_freshness
                 .entry(freshness(status.freshness))
                 .or_insert(0.0) += 1.0;
             let unit = status.unit.as_str();
             if let Some(received) = status.received {
-                self.report_age
+                self.looked.last_report
                     .with_label_values(&[unit])
                     .set(received.seconds());
             }
             if let Some(offset) = status.clock_offset {
-                self.clock_offset
+                self.looked.clock_offset
                     .with_label_values(&[unit])
                     .set(offset.as_seconds());
             }
         }
         for (name, count) in by_freshness {
-            self.units.with_label_values(&[name]).set(count);
+            self.looked.units.with_label_values(&[name]).set(count);
         }
         let published = desk.published();
         let live = published.live_calls().count();
@@ -217,15 +216,15 @@ impl Metrics {
             .live_calls()
             .filter(|call| call.claim.is_some())
             .count();
-        self.calls
+        self.looked.calls
             .with_label_values(&["claimed"])
             .set(claimed as f64);
-        self.calls
+        self.looked.calls
             .with_label_values(&["open"])
             .set((live - claimed) as f64);
-        self.sequence.set(published.seq() as f64);
+        self.looked.sequence.set(published.seq() as f64);
         drop(published);
-        self.subscribers.set(desk.fanout().len() as f64);
+        self.looked.subscribers.set(desk.fanout().len() as f64);
     }
 }
 
@@ -252,13 +251,13 @@ fn kind(record: &Record) -> &'static str {
 
 impl Observer for Metrics {
     fn committed(&self, entries: &[Entry], seconds: f64) {
-        self.commits.inc();
-        self.commit_seconds.observe(seconds);
+        self.written.commits.inc();
+        self.written.commit_seconds.observe(seconds);
         for entry in entries {
-            self.records.with_label_values(&[kind(&entry.record)]).inc();
+            self.written.records.with_label_values(&[kind(&entry.record)]).inc();
             if let Record::Call { unit, event, .. } = &entry.record {
                 let reason = event.reason().name();
-                self.call_changes.with_label_values(&[reason]).inc();
+                self.written.call_changes.with_label_values(&[reason]).inc();
                 tracing::info!(unit = %unit, call.reason = reason, seq = entry.seq, "call for {unit}: {reason}");
             }
         }
@@ -271,15 +270,15 @@ impl Observer for Metrics {
                 ReportOutcome::Duplicate(_) => "duplicate",
                 ReportOutcome::Refused(_) => "refused",
             };
-            self.reports.with_label_values(&[name]).inc();
+            self.written.reports.with_label_values(&[name]).inc();
         }
     }
 
     fn refused(&self, _refusal: &Refusal) {
-        self.refusals.inc();
+        self.written.refusals.inc();
     }
 
     fn cut_off(&self) {
-        self.cut_off.inc();
+        self.written.cut_off.inc();
     }
 }

@@ -9,21 +9,63 @@ use axum::routing::get;
 use crate::App;
 use crate::probes::not_found;
 
-struct File {
-    name: &'static str,
-    media_type: &'static str,
-    bytes: &'static [u8],
-}
+/// An embedded file: its name below `/assets/` and its content.
+type File = (&'static str, &'static [u8]);
 
 macro_rules! files {
-    ($($name:literal => $media_type:literal),* $(,)?) => {
-        [$(File { name: $name, media_type: $media_type, bytes: include_bytes!(concat!("../../web/assets/", $name)) }),*]
+    ($($name:literal)*) => {
+        &[$(($name, include_bytes!(concat!("../../web/assets/", $name)))),*]
     };
 }
 
 const PAGE: &[u8] = include_bytes!("../../web/index.html");
 
-static FILES: [File; 0] = files! {};
+static FILES: &[File] = files! {
+    "api.js"
+    "app.js"
+    "axis.js"
+    "backoff.js"
+    "badge.js"
+    "board.js"
+    "callmodel.js"
+    "calls.js"
+    "dom.js"
+    "favicon-1.svg"
+    "favicon-2.svg"
+    "favicon-3.svg"
+    "favicon-4.svg"
+    "favicon-5.svg"
+    "favicon-6.svg"
+    "favicon-7.svg"
+    "favicon-8.svg"
+    "favicon-9.svg"
+    "favicon-more.svg"
+    "favicon.svg"
+    "freshness.js"
+    "help.js"
+    "keys.js"
+    "live.js"
+    "narrow.css"
+    "ops.css"
+    "rowmodel.js"
+    "settings.js"
+    "sheets.css"
+    "signin.js"
+    "sound.js"
+    "store.js"
+    "time.js"
+    "tools.js"
+    "words.js"
+};
+
+fn media_type(name: &str) -> &'static str {
+    match name.rsplit('.').next() {
+        Some("js") => "text/javascript; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("svg") => "image/svg+xml",
+        _ => "application/octet-stream",
+    }
+}
 
 /// Routes of the pages and what they need.
 pub(crate) fn routes() -> Router<App> {
@@ -54,5 +96,30 @@ async fn asset(Path(name): Path<String>) -> Response {
         )
             .into_response(),
         None => not_found().await.into_response(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_file_of_the_screens_is_embedded() {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../web/assets");
+        let mut there: Vec<_> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        there.sort();
+        let embedded: Vec<_> = FILES.iter().map(|(name, _)| (*name).to_owned()).collect();
+        assert_eq!(embedded, there, "list the file in screens.rs, in order");
+    }
+
+    #[test]
+    fn every_file_has_a_media_type_of_its_own() {
+        for (name, bytes) in FILES {
+            assert_ne!(media_type(name), "application/octet-stream", "{name}");
+            assert!(!bytes.is_empty(), "{name}");
+        }
     }
 }

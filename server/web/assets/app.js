@@ -1,0 +1,200 @@
+/**
+ * The ops screen: puts the parts together. Everything shown is drawn from the store; everything pressed goes to the hub.
+ * @module app
+ */
+
+import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
+import { showBadge } from "./badge.js";
+import { Board, clockText } from "./board.js";
+import { bringAloud } from "./callmodel.js";
+import { CallsPanel } from "./calls.js";
+import { byId, setAttribute, setText, show } from "./dom.js";
+import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
+import { listenToKeys } from "./keys.js";
+import { LiveLink } from "./live.js";
+import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { SignInForm, findSession } from "./signin.js";
+import { Sound } from "./sound.js";
+import { Store } from "./store.js";
+import { HubClock, clockTime } from "./time.js";
+import { Tools } from "./tools.js";
+import { calls as callWords, link as linkWords, top } from "./words.js";
+
+/** Messages that come together are drawn together, milliseconds. */
+const GATHER_MS = 40;
+
+/** The screen. */
+class Screen {
+  constructor() {
+    this.settings = readSettings();
+    this.session = null;
+    this.store = new Store();
+    this.clock = new HubClock(() => performance.now());
+    this.sound = new Sound();
+    this.board = new Board();
+    this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
+    this.form = new SignInForm((session) => this.#signedIn(session));
+    this.live = new LiveLink({
+      store: this.store,
+      clock: this.clock,
+      checkSession,
+      onMessage: (announcements) => this.#heard(announcements),
+      onState: (state) => this.#linkChanged(state),
+    });
+    this.tools = new Tools(this.#actions(), () => this.settings);
+    prepareHelp();
+    prepareFirstSteps();
+    listenToKeys(this.#actions(), () => this.session !== null);
+    byId("sign-out").addEventListener("click", () => this.#signOut());
+    byId("try-now").addEventListener("click", () => this.live.tryNow());
+    addEventListener("resize", () => this.redraw());
+    addEventListener("online", () => this.live.tryNow());
+    this.tools.draw(false);
+  }
+
+  /** Finds out who is there, then connects. */
+  async start() {
+    const { session, why } = await findSession();
+    if (session === null) this.form.open(why);
+    else this.#signedIn(session);
+  }
+
+  #signedIn(session) {
+    this.session = session;
+    setText(byId("who"), top.who(session.name, session.role));
+    document.body.dataset.signedIn = "true";
+    this.store.forget();
+    this.live.start();
+    this.redraw();
+  }
+
+  async #signOut() {
+    await signOut();
+    this.live.stop();
+    this.#linkChanged("signed_out");
+  }
+
+  #linkChanged(state) {
+    document.body.dataset.link = state;
+    if (state === "signed_out") {
+      this.session = null;
+      this.store.forget();
+      document.body.dataset.signedIn = "false";
+      this.form.open();
+    }
+    if (state === "live") this.#fetchEnded();
+    this.redraw();
+  }
+
+  /** The last few calls that have ended, for the small list; not having them is no reason to complain. */
+  async #fetchEnded() {
+    const { epoch } = this.store;
+    const answer = await callsWithEnded();
+    if (answer.outcome !== "ok" || epoch !== this.store.epoch) return;
+    for (const call of answer.body.calls.filter((one) => one.ended_at)) this.store.call(call);
+    this.redraw();
+  }
+
+  /** Sound, title and picture do not wait for a drawing: a page in the background is not drawn. */
+  #heard(announcements) {
+    for (const { kind, call } of announcements) {
+      this.sound.play(kind);
+      if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
+      if (kind === "lapsed") setText(byId("aloud"), callWords.lapsedAloud(call));
+    }
+    showBadge(this.store.liveCalls().length, this.live.state === "lost");
+    this.redraw();
+  }
+
+  async #act(id, action) {
+    const answer = await actOnCall(id, action);
+    if (answer.outcome === "ok") {
+      if (answer.body) this.store.call(answer.body);
+      return "";
+    }
+    if (answer.outcome === "unreachable") return callWords.unreachable;
+    if (answer.status === 401) this.#linkChanged("signed_out");
+    const problem = answer.body ?? {};
+    if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
+    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
+  }
+
+  #actions() {
+    return {
+      move: (step) => this.panel.move(step),
+      press: (action) => this.panel.press(action),
+      span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
+      zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
+      sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
+      setSort: (sort) => this.#set("sort", sort),
+      theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
+      sound: () => {
+        this.sound.toggle();
+        this.tools.draw(this.sound.on);
+      },
+      help: toggleHelp,
+    };
+  }
+
+  #set(name, value) {
+    this.settings[name] = value;
+    keepSettings(this.settings);
+    this.tools.draw(this.sound.on);
+    this.redraw();
+  }
+
+  /** Asks for a drawing soon. */
+  redraw() {
+    if (this.drawSoon) return;
+    this.drawSoon = setTimeout(() => this.#draw(), GATHER_MS);
+  }
+
+  #draw() {
+    clearTimeout(this.drawSoon);
+    clearTimeout(this.drawNext);
+    this.drawSoon = null;
+    const now = this.clock.now();
+    const lost = this.live.state === "lost";
+    setText(byId("clock"), clockText(now));
+    this.#drawLink(lost);
+    showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
+    if (now !== null && this.session !== null) this.#drawFleet(now, lost);
+    // The next drawing falls on the hub's next full second, so that its clock does not stutter.
+    // In the demo hub seconds are short; four drawings a second are enough for any eye.
+    const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
+    this.drawNext = setTimeout(() => this.#draw(), this.clock.rate > 1 ? Math.max(250, untilNext) : untilNext);
+  }
+
+  #drawFleet(now, lost) {
+    const caughtUp = this.store.units.size > 0 || this.live.state === "live";
+    const isEmpty = this.store.units.size === 0 && caughtUp;
+    show(byId("empty"), isEmpty);
+    show(byId("board"), !isEmpty);
+    this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
+    this.board.draw(this.store, now, this.settings, lost);
+    setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
+    setText(byId("jump-board"), top.toBoard);
+  }
+
+  #drawLink(lost) {
+    const words = { connecting: linkWords.connecting, live: linkWords.live, lost: linkWords.lostShort, signed_out: linkWords.signedOut };
+    setText(byId("link"), words[this.live.state]);
+    setAttribute(byId("link"), "data-link", this.live.state);
+    show(byId("banner"), lost);
+    if (!lost) return;
+    const since = this.live.heardHub;
+    setText(byId("banner-text"), since === null ? linkWords.neverReached : linkWords.lost(clockTime(since, true)));
+    const retry = this.live.retryInMs();
+    setText(byId("banner-retry"), retry === null ? linkWords.trying : linkWords.retry(retry));
+    setText(byId("try-now"), linkWords.tryNow);
+  }
+}
+
+/** Tells a hub that no longer knows us from one that is gone. */
+async function checkSession() {
+  const answer = await whoAmI();
+  if (answer.outcome === "ok") return "ok";
+  return answer.status === 401 ? "signed_out" : "unreachable";
+}
+
+new Screen().start();

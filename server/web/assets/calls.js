@@ -1,0 +1,216 @@
+/**
+ * The calls panel: what must be done, first thing on top, and the buttons to take and finish it.
+ * @module calls
+ */
+
+import { callModel, endedLine } from "./callmodel.js";
+import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
+import { clockTime, toMs } from "./time.js";
+import { BRING, calls as words, duration } from "./words.js";
+
+/** How long an answer stays on the card, milliseconds. */
+const NOTICE_MS = 10_000;
+
+/** How long "really done?" waits for the second press, milliseconds. */
+const CONFIRM_MS = 5_000;
+
+const ACTIONS = ["claim", "release", "done"];
+
+/** The panel. Keeps the chosen call by identity, so that a new call on top never slips under somebody's finger. */
+export class CallsPanel {
+  /**
+   * @param {(id: string, action: "claim"|"release"|"done") => Promise<string>} act does it at the hub; gives what went wrong, or ""
+   * @param {() => void} redraw asks for a new drawing
+   */
+  constructor(act, redraw) {
+    this.act = act;
+    this.redraw = redraw;
+    this.list = byId("call-list");
+    /** @type {Map<string, object>} card parts by call id */
+    this.cards = new Map();
+    /** @type {Map<string, {text: string, until: number}>} answers by call id */
+    this.notices = new Map();
+    /** @type {Set<string>} calls with a request under way */
+    this.busy = new Set();
+    /** @type {{id: string, until: number}|null} the call whose "done" waits for a second press */
+    this.confirm = null;
+    /** @type {string|null} the chosen call */
+    this.chosen = null;
+    this.shown = [];
+    setText(byId("calls-none-text"), words.none);
+    setText(byId("ended-heading"), words.ended);
+  }
+
+  /**
+   * @param {import("./store.js").Store} store
+   * @param {number} now the hub's clock, milliseconds
+   * @param {{name: string, role: string}} session
+   * @param {number|null} lostSince when the hub was last heard, if it is lost: then nothing can be claimed
+   */
+  draw(store, now, session, lostSince) {
+    const lost = lostSince !== null;
+    this.shown = store.liveCalls();
+    this.#keepChosen(session);
+    const count = this.shown.length;
+    setText(byId("calls-heading"), lost ? words.headingOld(count, clockTime(lostSince, true)) : words.heading(count));
+    show(byId("calls-none"), this.shown.length === 0);
+    show(this.list, this.shown.length > 0);
+    if (this.shown.length === 0) setText(byId("calls-none-next"), nextToStop(store, now));
+    for (const id of [...this.cards.keys()]) if (!this.shown.some((call) => call.id === id)) this.cards.delete(id);
+    const elements = this.shown.map((call) => {
+      const card = this.#card(call.id);
+      this.#patch(card, callModel(call, now, session), call.id, lost);
+      return card.root;
+    });
+    arrange(this.list, elements);
+    this.#drawEnded(store.endedCalls());
+  }
+
+  #drawEnded(ended) {
+    show(byId("ended"), ended.length > 0);
+    const lines = ended.map(endedLine);
+    const list = byId("ended-list");
+    if (list.dataset.lines === lines.join("\n")) return;
+    list.dataset.lines = lines.join("\n");
+    list.replaceChildren(...lines.map((line) => make("li", "", line)));
+  }
+
+  /** Until somebody chooses, the first call that is still to be taken, or one's own. */
+  #keepChosen(session) {
+    if (this.shown.some((call) => call.id === this.chosen)) return;
+    const own = this.shown.find((call) => call.state === "open" || call.claimed_by === session.name);
+    this.chosen = (own ?? this.shown[0])?.id ?? null;
+  }
+
+  /** Chooses the next or previous call. @param {1|-1} step */
+  move(step) {
+    const index = this.shown.findIndex((call) => call.id === this.chosen) + step;
+    this.choose(this.shown[Math.min(this.shown.length - 1, Math.max(0, index))]?.id ?? null);
+    this.cards.get(this.chosen)?.root.scrollIntoView({ block: "nearest" });
+  }
+
+  /** @param {string|null} id the call that keys act on from now on */
+  choose(id) {
+    this.chosen = id;
+    this.redraw();
+  }
+
+  /** Does something with the chosen call, if its button allows it. @param {"claim"|"release"|"done"} action */
+  press(action) {
+    const button = this.cards.get(this.chosen)?.buttons[action];
+    if (button && !button.hidden && !button.disabled) this.#pressed(this.chosen, action);
+  }
+
+  async #pressed(id, action) {
+    this.chosen = id;
+    const mine = this.cards.get(id)?.last.mine ?? false;
+    if (action === "done" && !mine && !this.#confirmed(id)) {
+      this.confirm = { id, until: performance.now() + CONFIRM_MS };
+      return this.redraw();
+    }
+    this.confirm = null;
+    this.busy.add(id);
+    this.notices.delete(id);
+    this.redraw();
+    const wrong = await this.act(id, action);
+    this.busy.delete(id);
+    if (wrong) this.notices.set(id, { text: wrong, until: performance.now() + NOTICE_MS });
+    return this.redraw();
+  }
+
+  #confirmed(id) {
+    return this.confirm?.id === id && performance.now() < this.confirm.until;
+  }
+
+  #card(id) {
+    if (!this.cards.has(id)) this.cards.set(id, this.#makeCard(id));
+    return this.cards.get(id);
+  }
+
+  #makeCard(id) {
+    const root = make("li", "call", "", { tabindex: "-1" });
+    root.dataset.call = id;
+    const part = (tag, className) => make(tag, className);
+    const parts = {
+      root,
+      number: part("span", "call-number"),
+      stateWord: part("span", "call-state"),
+      unit: part("h3", "call-unit"),
+      inTime: part("span", "call-in"),
+      position: part("p", "call-position"),
+      by: part("p", "call-by"),
+      bring: part("p", "call-bring"),
+      why: part("p", "call-why"),
+      leave: part("p", "call-leave"),
+      claim: part("p", "call-claim"),
+      lapse: part("p", "call-lapse"),
+      history: part("p", "call-history"),
+      notice: make("p", "call-notice", "", { role: "alert" }),
+      buttons: {},
+      last: {},
+    };
+    const buttons = part("div", "call-buttons");
+    for (const action of ACTIONS) {
+      const button = make("button", `act act-${action}`, "", { type: "button" });
+      button.addEventListener("click", () => this.#pressed(id, action));
+      parts.buttons[action] = button;
+      buttons.append(button);
+    }
+    const slab = fill(part("div", "call-slab"), parts.number, parts.stateWord);
+    const head = fill(part("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
+    const text = fill(part("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
+    root.append(slab, fill(part("div", "call-body"), head, fill(part("div", "call-do"), parts.bring, parts.leave), text, parts.notice, buttons));
+    root.addEventListener("pointerdown", () => this.choose(id));
+    return parts;
+  }
+
+  #patch(card, model, id, lost) {
+    const texts = ["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "claim", "lapse", "history"];
+    for (const name of texts) setText(card[name], model[name]);
+    if (card.last.bring?.join() !== model.bring.join()) drawBring(card.bring, model.bring);
+    const { root } = card;
+    setAttribute(card.number, "data-long", String(model.number.length > 3));
+    setAttribute(root, "data-state", model.state);
+    setAttribute(root, "data-mine", String(model.mine));
+    setAttribute(root, "data-lapsed", String(model.lapsed));
+    setAttribute(root, "data-overdue", String(model.overdue));
+    setAttribute(root, "data-leave-now", String(model.leaveNow));
+    setAttribute(root, "aria-current", id === this.chosen ? "true" : null);
+    setAttribute(root, "aria-label", `${words.number(model.number)}, ${model.unit}`);
+    const notice = this.notices.get(id);
+    setText(card.notice, notice && performance.now() < notice.until ? notice.text : "");
+    this.#patchButtons(card, model, id, lost);
+    card.last = model;
+  }
+
+  #patchButtons(card, model, id, lost) {
+    const busy = this.busy.has(id);
+    for (const action of ACTIONS) {
+      const button = card.buttons[action];
+      const hadFocus = button === document.activeElement;
+      const really = action === "done" && !model.mine && this.#confirmed(id);
+      const text = really ? words.reallyDone : words[action];
+      setText(button, busy ? words.busy : text);
+      show(button, model.buttons[action]);
+      if (button.disabled !== (busy || lost)) button.disabled = busy || lost;
+      if (hadFocus && button.hidden) card.root.focus();
+    }
+  }
+}
+
+/** Pictures and words of what to bring. */
+function drawBring(element, items) {
+  const pieces = items.map((item) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", BRING[item])));
+  element.replaceChildren(...pieces);
+}
+
+/** With nothing to do now, the panel says who is next. */
+function nextToStop(store, now) {
+  let next = null;
+  for (const unit of store.units.values()) {
+    const at = toMs(unit.run_out?.earliest?.p50);
+    if (at !== null && !unit.dark && (next === null || at < next.at)) next = { at, unit: unit.unit };
+  }
+  if (next === null) return "";
+  return next.at <= now ? words.nextNow(next.unit) : words.next(next.unit, duration(next.at - now), clockTime(next.at));
+}

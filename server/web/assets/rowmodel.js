@@ -1,0 +1,154 @@
+/**
+ * What one row of the board says, worked out from a unit without touching the page.
+ * @module rowmodel
+ */
+
+import { lane, place } from "./axis.js";
+import { ageOf } from "./freshness.js";
+import { clockTime, toMs } from "./time.js";
+import { LETTERS, MODES, range, row, timeLeft } from "./words.js";
+
+const MINUTE = 60_000;
+
+/** Two keys closer than this do not change places, so that rows do not dance. */
+const SETTLE_MS = 20_000;
+
+/**
+ * @param {object} unit a unit as sent by the hub
+ * @param {object|null} call its open or claimed call
+ * @param {import("./axis.js").View} view
+ * @param {boolean} lost whether the hub is lost
+ * @returns {object} plain values for every part of the row
+ */
+export function rowModel(unit, call, view, lost) {
+  const age = ageOf(unit, view.now, lost);
+  const runOut = unit.run_out ?? {};
+  const big = bigNumber(unit, age, view.now);
+  const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
+  const mode = MODES[unit.mode] ?? MODES.unknown;
+  return {
+    unit: unit.unit,
+    position: unit.profile?.position ?? row.noPosition,
+    state: unit.dark ? "dark" : age.state,
+    shape: age.state === "never" ? "" : mode.shape,
+    mode: age.state === "never" ? "" : mode.word,
+    levels: levels(unit),
+    age: ageText(unit, age),
+    big: big.text,
+    range: big.range,
+    cause: big.range !== "" && Object.hasOwn(LETTERS, runOut.cause) ? runOut.cause : "",
+    hint: big.hint,
+    ifRecording: recording === null ? "" : row.ifRecording(recording),
+    ifShort: recording === null ? "" : row.ifShort(recording),
+    battery: lane(view, "battery", runOut.battery),
+    cards: lane(view, "cards", runOut.cards),
+    flag: flag(call),
+    flagKind: call ? call.state : "",
+    by: call ? place(view, toMs(call.by) ?? view.now) : null,
+    aria: aria(runOut),
+  };
+}
+
+/** What was last read: percent of the battery and fill of the cards. */
+function levels(unit) {
+  const parts = [];
+  if (unit.battery?.external) parts.push(row.external);
+  else if (unit.battery) parts.push(row.battery(unit.battery.percent));
+  const filled = (unit.cards?.slots ?? []).filter((slot) => slot.state !== "empty");
+  if (filled.length > 0) parts.push(row.cards(filled.map((slot) => slot.used_percent)));
+  return parts.join("  ");
+}
+
+/** The age of the newest value, in the words of its state. */
+function ageText(unit, age) {
+  if (age.state === "never") return row.never;
+  if (age.state === "silent") return age.heardAt === null ? row.silent : row.silentSince(clockTime(age.heardAt));
+  if (age.ageMs === null) return row.never;
+  if (age.state === "old") return row.old(age.ageMs);
+  const heard = unit.typed ? row.typed(age.ageMs) : row.age(age.ageMs);
+  return age.lateMs === null ? heard : row.late(age.lateMs);
+}
+
+/** The number to be read from three metres, its range and the line below. */
+function bigNumber(unit, age, now) {
+  if (unit.dark) return { text: row.dark, range: "", hint: row.darkHint };
+  const earliest = unit.run_out?.earliest;
+  if (age.state === "never") return { text: "–", range: "", hint: row.neverHint };
+  if (!earliest) return { text: "–", range: row.noForecast, hint: row.noForecastHint };
+  const [low, middle, high] = [earliest.p10, earliest.p50, earliest.p90].map((moment) => left(moment, now));
+  if (high !== null && high < 0) return { text: row.overdue(high), range: "", hint: row.overdueHint };
+  const hint = age.state === "silent" ? row.deadReckoning : "";
+  if (middle !== null && middle < 0) return { text: row.anyMoment, range: range(low, high), hint: row.anyMomentHint };
+  return { text: timeLeft(middle), range: range(low, high), hint };
+}
+
+/** Milliseconds from now to a moment; `null` beyond the horizon. */
+function left(moment, now) {
+  const at = toMs(moment);
+  return at === null ? null : at - now;
+}
+
+/** The second answer: what is left if recording goes on without a pause; `null` when nothing is known. */
+function ifRecording(unit, now) {
+  const answers = [unit.run_out?.battery_if_recording, unit.run_out?.cards_if_recording].filter(Boolean);
+  if (answers.length === 0) return null;
+  const minutes = answers.map((answer) => answer.p50_min).filter((value) => typeof value === "number");
+  if (minutes.length === 0) return timeLeft(null);
+  const gone = now - (toMs(unit.as_of) ?? now);
+  return timeLeft(Math.max(0, Math.min(...minutes) * MINUTE - gone));
+}
+
+/** The tag that ties a row to its call. */
+function flag(call) {
+  if (!call) return "";
+  return call.state === "claimed" ? row.callClaimed(call.number, call.claimed_by ?? "") : row.callOpen(call.number);
+}
+
+/** Both bars in words, for those who do not see them. */
+function aria(runOut) {
+  const said = ["battery", "cards"].filter((cause) => runOut[cause]).map((cause) => {
+    const { p10, p50, p90 } = runOut[cause];
+    const times = [p10, p50, p90].map((moment) => (moment ? clockTime(toMs(moment)) : row.later));
+    return row.spread(cause, ...times);
+  });
+  return said.length === 0 ? row.noSpread : said.join("; ");
+}
+
+/**
+ * The order of the board. By run-out, rows stay where they are until they differ clearly.
+ * @param {object[]} units as sent by the hub
+ * @param {"soonest"|"callsign"|"position"} sort
+ * @param {string[]} before callsigns in the order shown until now
+ * @returns {string[]} callsigns, top row first
+ */
+export function orderOf(units, sort, before) {
+  const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
+  if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
+  if (sort === "position") {
+    const where = (unit) => unit.profile?.position ?? "\uffff";
+    const byPosition = (a, b) => where(a).localeCompare(where(b), undefined, { numeric: true }) || byName(a, b);
+    return [...units].sort(byPosition).map((unit) => unit.unit);
+  }
+  return settle([...units].sort(byName), before);
+}
+
+/** Insertion sort that starts from the order shown and moves a row only past one that is clearly later. */
+function settle(units, before) {
+  const rank = new Map(before.map((name, index) => [name, index]));
+  const known = (unit) => rank.get(unit.unit) ?? Infinity;
+  const start = [...units].sort((a, b) => known(a) - known(b) || 0);
+  const order = [];
+  for (const unit of start) {
+    const slack = rank.has(unit.unit) ? SETTLE_MS : 0;
+    let index = order.length;
+    while (index > 0 && urgency(unit) < urgency(order[index - 1]) - slack) index -= 1;
+    order.splice(index, 0, unit);
+  }
+  return order.map((unit) => unit.unit);
+}
+
+/** Smaller is sooner: dark units first, then by P50, then those without a forecast. */
+function urgency(unit) {
+  if (unit.dark) return Number.MIN_SAFE_INTEGER;
+  return toMs(unit.run_out?.earliest?.p50) ?? Number.MAX_SAFE_INTEGER;
+}

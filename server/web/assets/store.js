@@ -1,0 +1,142 @@
+/**
+ * What this screen holds: units, calls, and the cursor to come back with. Delivery is at least once, so whatever is not
+ * newer than what is held is dropped.
+ * @module store
+ */
+
+import { compareMoments } from "./time.js";
+
+/** How many ended calls are kept. */
+const KEPT_ENDED = 5;
+
+/** How many announcements are remembered, so that a repeated message does not sound twice. */
+const KEPT_ANNOUNCED = 500;
+
+/**
+ * @typedef {object} Announcement
+ * @property {"new"|"lapsed"|"reminded"} kind
+ * @property {object} call the call as sent
+ */
+
+/** Units, calls and cursor. Knows nothing of sockets or of the page. */
+export class Store {
+  constructor() {
+    /** @type {Map<string, object>} units by callsign */
+    this.units = new Map();
+    /** @type {Map<string, object>} calls by id: open, claimed, and the last few ended */
+    this.calls = new Map();
+    /** @type {string|null} identity of the hub's store; belongs to the cursor */
+    this.epoch = null;
+    /** @type {number|null} everything up to here has been received */
+    this.cursor = null;
+    /** Inside a snapshot the cursor does not move: half a snapshot is no place to come back to. */
+    this.inSnapshot = false;
+    /** @type {Map<string, number>} revision last announced, by call; outlives a snapshot */
+    this.announced = new Map();
+  }
+
+  /** Drops everything that could be out of date. */
+  forget() {
+    this.units.clear();
+    this.calls.clear();
+    this.cursor = null;
+  }
+
+  /**
+   * Takes one message of the live socket.
+   * @param {object} message as sent
+   * @returns {Announcement[]} what should be heard, in order
+   */
+  apply(message) {
+    switch (message.type) {
+      case "hello":
+        this.#hello(message);
+        return [];
+      case "unit":
+        this.#unit(message.unit);
+        this.#advance(message.seq);
+        return [];
+      case "aged":
+        for (const unit of message.units) this.#unit(unit);
+        return [];
+      case "call": {
+        const said = this.call(message.call);
+        this.#advance(message.seq);
+        return said;
+      }
+      case "caught_up":
+        this.inSnapshot = false;
+        this.#advance(message.seq);
+        return [];
+      default:
+        return [];
+    }
+  }
+
+  #hello(message) {
+    this.inSnapshot = message.start === "snapshot";
+    if (this.inSnapshot) this.forget();
+    this.epoch = message.epoch;
+  }
+
+  #advance(seq) {
+    if (!this.inSnapshot && (this.cursor === null || seq > this.cursor)) this.cursor = seq;
+  }
+
+  #unit(unit) {
+    const held = this.units.get(unit.unit);
+    if (held && !newerUnit(unit, held)) return;
+    this.units.set(unit.unit, unit);
+  }
+
+  /**
+   * Takes a call, from the live socket or as the answer to a claim.
+   * @param {object} call as sent
+   * @returns {Announcement[]}
+   */
+  call(call) {
+    const held = this.calls.get(call.id);
+    if (held && call.revision <= held.revision) return [];
+    this.calls.set(call.id, call);
+    this.#dropOldEnded();
+    return this.#announce(call);
+  }
+
+  #announce(call) {
+    const heard = this.announced.get(call.id);
+    if (heard !== undefined && call.revision <= heard) return [];
+    this.announced.set(call.id, call.revision);
+    if (this.announced.size > KEPT_ANNOUNCED) this.announced.delete(this.announced.keys().next().value);
+    if (call.state !== "open") return [];
+    if (call.reason === "lapsed") return [{ kind: "lapsed", call }];
+    if (heard === undefined) return [{ kind: "new", call }];
+    return call.reason === "reminded" ? [{ kind: "reminded", call }] : [];
+  }
+
+  #dropOldEnded() {
+    for (const call of this.endedCalls().slice(KEPT_ENDED)) this.calls.delete(call.id);
+  }
+
+  /** @returns {object[]} open and claimed calls, what must be done first on top */
+  liveCalls() {
+    const live = [...this.calls.values()].filter((call) => call.state === "open" || call.state === "claimed");
+    return live.sort((a, b) => compareMoments(a.by, b.by) || a.number - b.number);
+  }
+
+  /** @returns {object[]} calls that have ended, newest first */
+  endedCalls() {
+    const ended = [...this.calls.values()].filter((call) => call.ended_at);
+    return ended.sort((a, b) => compareMoments(b.ended_at, a.ended_at));
+  }
+
+  /** @returns {Map<string, object>} open and claimed calls by callsign */
+  callsByUnit() {
+    return new Map(this.liveCalls().map((call) => [call.unit, call]));
+  }
+}
+
+/** A unit is newer by the time of its forecast; the sequence number tells apart two of the same instant. */
+function newerUnit(fresh, held) {
+  const order = compareMoments(fresh.as_of, held.as_of);
+  return order > 0 || (order === 0 && fresh.changed_seq > held.changed_seq);
+}

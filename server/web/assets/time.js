@@ -1,0 +1,88 @@
+/**
+ * Time on this screen: the hub's clock, and moments as they travel.
+ *
+ * The local clock is never trusted for what time it is, because a laptop on a jetty may be hours off. The hub says
+ * what time it is in every `hello` and `heartbeat`; in between the browser's monotonic counter carries it on.
+ * @module time
+ */
+
+/** How many of the last time signals are kept for the estimate. */
+const KEPT_SIGNALS = 8;
+
+/** The hub's clock, carried on by a monotonic counter. */
+export class HubClock {
+  /** @param {() => number} counter milliseconds that only ever go up, such as `performance.now` */
+  constructor(counter) {
+    this.counter = counter;
+    /** Hub seconds per real second: 1, except in the demo. */
+    this.rate = 1;
+    /** @type {number[]} hub milliseconds minus counter milliseconds, newest last */
+    this.offsets = [];
+  }
+
+  /**
+   * Takes a time signal. A signal that was long on its way makes the hub look slow, so the largest of the last few
+   * differences is the best one.
+   * @param {string} now the hub's clock, RFC 3339
+   */
+  hear(now) {
+    const at = toMs(now);
+    if (at === null) return;
+    this.offsets.push(at - this.counter() * this.rate);
+    if (this.offsets.length > KEPT_SIGNALS) this.offsets.shift();
+  }
+
+  /**
+   * Forgets every signal: after the machine slept, or when another hub answers.
+   * @param {number} [rate] hub seconds per real second from now on
+   */
+  forget(rate = this.rate) {
+    this.rate = rate;
+    this.offsets = [];
+  }
+
+  /** @returns {number|null} the hub's clock in milliseconds since 1970, `null` before the first signal */
+  now() {
+    if (this.offsets.length === 0) return null;
+    return Math.max(...this.offsets) + this.counter() * this.rate;
+  }
+}
+
+/**
+ * @param {string|null|undefined} moment RFC 3339 in UTC with `Z`
+ * @returns {number|null} milliseconds since 1970, `null` when there is none or it cannot be read
+ */
+export function toMs(moment) {
+  if (moment === null || moment === undefined) return null;
+  const ms = Date.parse(moment);
+  return Number.isNaN(ms) ? null : ms;
+}
+
+/**
+ * Compares two moments to the last digit; `Date.parse` would stop at milliseconds.
+ * @param {string} a RFC 3339 in UTC with `Z`
+ * @param {string} b the same
+ * @returns {number} negative when `a` is earlier, 0 when equal, positive when later
+ */
+export function compareMoments(a, b) {
+  const [left, right] = [sortable(a), sortable(b)];
+  return left < right ? -1 : Number(left > right);
+}
+
+/** Pads the fraction to nanoseconds, so that text order is time order. */
+function sortable(moment) {
+  const [seconds, fraction = ""] = moment.replace(/Z$/, "").split(".");
+  return `${seconds}.${fraction.padEnd(9, "0")}`;
+}
+
+/**
+ * @param {number} ms milliseconds since 1970
+ * @param {boolean} [withSeconds] `14:32:10` instead of `14:32`
+ * @returns {string} clock time in the viewer's time zone
+ */
+export function clockTime(ms, withSeconds = false) {
+  const date = new Date(ms);
+  const parts = [date.getHours(), date.getMinutes()];
+  if (withSeconds) parts.push(date.getSeconds());
+  return parts.map((part) => String(part).padStart(2, "0")).join(":");
+}

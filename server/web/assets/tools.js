@@ -1,0 +1,57 @@
+/**
+ * The buttons around the board: order, axis, light, sound, help.
+ * @module tools
+ */
+
+import { byId, make, setAttribute, setText } from "./dom.js";
+import { LETTERS, SORTS, SPANS, board as words, top } from "./words.js";
+
+/** The buttons; each shows by word and by `aria-pressed` what is chosen. */
+export class Tools {
+  /**
+   * @param {object} actions the same as the keys have
+   * @param {() => import("./settings.js").Settings} settings as they are now
+   */
+  constructor(actions, settings) {
+    this.settings = settings;
+    setText(byId("name"), top.name);
+    setText(byId("help-open"), top.help);
+    setText(byId("sign-out"), top.signOut);
+    setText(byId("board-heading"), words.heading);
+    setText(byId("sort-label"), words.sort);
+    setText(byId("zoom-label"), words.zoom);
+    for (const cause of ["battery", "cards"]) setText(byId(`key-${cause}`), LETTERS[cause]);
+    setText(byId("legend-battery"), words.legendBattery);
+    setText(byId("legend-cards"), words.legendCards);
+    setText(byId("legend-bar"), words.legendBar);
+    this.sorts = choices("sort", Object.entries(SORTS), (name) => actions.setSort(name));
+    this.spans = choices("zoom", Object.entries(SPANS), (_, index) => actions.span(index));
+    byId("help-open").addEventListener("click", actions.help);
+    byId("theme").addEventListener("click", actions.theme);
+    byId("sound").addEventListener("click", actions.sound);
+  }
+
+  /** @param {boolean} soundOn whether the beeper is on */
+  draw(soundOn) {
+    const { theme, sort, spanMin } = this.settings();
+    document.documentElement.dataset.theme = theme;
+    setText(byId("theme"), top.theme[theme]);
+    setText(byId("sound"), soundOn ? top.soundOn : top.soundOff);
+    setAttribute(byId("sound"), "aria-pressed", String(soundOn));
+    for (const [name, button] of this.sorts) setAttribute(button, "aria-pressed", String(name === sort));
+    for (const [name, button] of this.spans) setAttribute(button, "aria-pressed", String(name === String(spanMin)));
+  }
+}
+
+/** Makes a row of buttons of which one is pressed. @returns {Map<string, HTMLElement>} by name */
+function choices(id, entries, choose) {
+  const buttons = new Map();
+  entries.forEach(([name, text], index) => {
+    const button = make("button", "choice", text, { type: "button" });
+    button.dataset.choice = name;
+    button.addEventListener("click", () => choose(name, index));
+    buttons.set(name, button);
+    byId(id).append(button);
+  });
+  return buttons;
+}

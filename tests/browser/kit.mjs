@@ -1,0 +1,86 @@
+/**
+ * What every browser test needs: a browser, a signed-in page that notes whatever went wrong, and waiting for conditions.
+ * Works against any hub: give its address and a token.
+ */
+
+import { existsSync } from "node:fs";
+import { chromium } from "playwright-core";
+
+const FLAGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+/** How long a condition may take to come true, milliseconds, where a test says nothing else. */
+export const PATIENCE_MS = 10_000;
+
+/** Starts the browser of this machine; `CHROMIUM` names another one. Each start has a fresh profile. */
+export function launchBrowser() {
+  const path = process.env.CHROMIUM ?? "/usr/bin/chromium";
+  if (!existsSync(path)) throw new Error(`no browser at ${path}: install chromium, or name one in CHROMIUM`);
+  return chromium.launch({ executablePath: path, args: FLAGS });
+}
+
+/**
+ * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
+ * @param {import("playwright-core").Browser} browser
+ * @param {{baseUrl: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", prepare?: () => void}} wanted
+ *   `prepare` runs in the page before anything else
+ * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], close: () => Promise<void>}>}
+ *   `errors`: what the page complained of; `foreign`: requests to any other origin
+ */
+export async function openPage(browser, { baseUrl, token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", prepare }) {
+  const context = await browser.newContext({ viewport, colorScheme, reducedMotion: "reduce" });
+  if (prepare) await context.addInitScript(prepare);
+  const page = await context.newPage();
+  page.setDefaultTimeout(PATIENCE_MS);
+  const errors = [];
+  const foreign = [];
+  page.on("pageerror", (error) => errors.push(`uncaught: ${error.message}`));
+  page.on("console", (message) => message.type() === "error" && errors.push(message.text()));
+  page.on("request", (request) => new URL(request.url()).origin !== baseUrl && foreign.push(request.url()));
+  page.on("websocket", (socket) => new URL(socket.url()).host !== new URL(baseUrl).host && foreign.push(socket.url()));
+  await page.goto(token ? `${baseUrl}/#token=${token}` : baseUrl);
+  return { page, errors, foreign, close: () => context.close() };
+}
+
+/** Waits until the page is signed in, connected, and has everything. */
+export const untilLive = (page) => page.waitForSelector("body[data-link=live]");
+
+/** Waits until a function, run in the page, gives something true. */
+export const until = (page, condition, argument) => page.waitForFunction(condition, argument);
+
+/** The card of a unit's call. */
+export const callOf = (page, unit) => page.locator(".call", { has: page.locator(".call-unit", { hasText: unit }) });
+
+/** The row of a unit. */
+export const rowOf = (page, unit) => page.locator(`.row[data-unit=${JSON.stringify(unit)}]`);
+
+/** Waits until the text of an element fits a pattern. @param {import("playwright-core").Locator} locator */
+export async function untilText(locator, pattern) {
+  await locator.waitFor();
+  const handle = await locator.elementHandle();
+  const page = locator.page();
+  await page.waitForFunction(([element, source]) => new RegExp(source).test(element.textContent), [handle, pattern.source]);
+}
+
+/**
+ * The colour of an element's text and of what lies behind it, as painted: the first opaque ground on the way up.
+ * @returns {Promise<{fg: string, bg: string}>} `#rrggbb`
+ */
+export function coloursOf(locator) {
+  return locator.first().evaluate((element) => {
+    const hex = (colour) => {
+      const parts = colour.match(/[\d.]+/g).map(Number);
+      return parts.length > 3 && parts[3] === 0 ? null : `#${parts.slice(0, 3).map((part) => part.toString(16).padStart(2, "0")).join("")}`;
+    };
+    let ground = null;
+    for (let at = element; at !== null && ground === null; at = at.parentElement) ground = hex(getComputedStyle(at).backgroundColor);
+    return { fg: hex(getComputedStyle(element).color), bg: ground };
+  });
+}

@@ -1,0 +1,145 @@
+/**
+ * How the ops screen looks and is handled: shapes, contrast, sizes, keys, and what is redrawn.
+ */
+
+import assert from "node:assert/strict";
+import { contrast } from "./contrast.mjs";
+import { unitView } from "./fleet-data.mjs";
+import { coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { NO_CONNECTION, play, test } from "./stage.mjs";
+
+test("battery and cards differ by shape and letter, not by colour alone", () =>
+  play("quiet", async ({ open }) => {
+    const page = await open();
+    const look = (cause) =>
+      rowOf(page, "BOW2").locator(`.bar-${cause}`).evaluate((bar) => {
+        const style = getComputedStyle(bar);
+        return { round: parseFloat(style.borderTopLeftRadius) > 4, striped: style.backgroundImage.includes("repeating") };
+      });
+    assert.deepEqual(await look("battery"), { round: true, striped: false });
+    assert.deepEqual(await look("cards"), { round: false, striped: true });
+    assert.deepEqual(await rowOf(page, "BOW2").locator(".mark").allTextContents(), ["B", "C"]);
+  }));
+
+test("names from outside are shown as text, never as markup", () =>
+  play("hostile", async ({ open }) => {
+    const page = await open();
+    const nasty = '<img src=x onerror="document.title=1">';
+    assert.equal(await rowOf(page, nasty).locator(".callsign").textContent(), nasty);
+    assert.equal(await page.locator("#calls .call-why").first().textContent(), "<script>document.title=2</script>");
+    assert.equal(await page.locator("#screen :is(img, script, b:not([class]) i, u)").count(), 0);
+    assert.match(await page.title(), /^\(2\) Swapcall$/);
+  }));
+
+test("contrast of what must be read: 7:1 from afar, 4.5:1 close by, in both lights", async () => {
+  const AFAR = ["#clock", ".call-unit", ".call-in", ".call-number", ".bring b", ".callsign", ".big", ".range", ".mark", ".label", ".flag"];
+  const CLOSE = ["#who", ".call-why", ".call-leave", ".call-claim", ".position", ".age", ".mode", ".levels", ".if-recording", ".tick", "#legend span", "#axis-end", "#ended-list li", "button:not(:disabled)"];
+  for (const colorScheme of ["dark", "light"]) {
+    await play("busy", async ({ open }) => {
+      const page = await open("token-mia", { colorScheme });
+      for (const [selectors, least] of [[AFAR, 7], [CLOSE, 4.5]]) {
+        for (const selector of selectors) {
+          for (const element of await page.locator(selector).all()) {
+            const { fg, bg } = await coloursOf(element);
+            assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${fg} on ${bg} is ${contrast(fg, bg)}`);
+          }
+        }
+      }
+      const bars = { battery: "backgroundColor", cards: "borderTopColor" };
+      for (const [cause, property] of Object.entries(bars)) {
+        const bar = await page.evaluate(([name, key]) => getComputedStyle(document.querySelector(`.row[data-state=fresh] .bar-${name}`))[key], [cause, property]);
+        const [r, g, b] = bar.match(/\d+/g).map((part) => Number(part).toString(16).padStart(2, "0"));
+        const { bg } = await coloursOf(page.locator(".row[data-state=fresh]"));
+        assert.ok(contrast(`#${r}${g}${b}`, bg) >= 3, `${colorScheme} bar of ${cause}`);
+      }
+    });
+  }
+});
+
+test("the banner is read from afar, in both lights", async () => {
+  for (const colorScheme of ["dark", "light"]) {
+    await play("quiet", async ({ hub, open }) => {
+      const page = await open("token-mia", { colorScheme });
+      await hub.stop();
+      await page.locator("#banner").waitFor({ state: "visible" });
+      const { fg, bg } = await coloursOf(page.locator("#banner-text"));
+      assert.ok(contrast(fg, bg) >= 7);
+      await hub.start();
+    }, [NO_CONNECTION]);
+  }
+});
+
+test("no screen is wider than its window, and fingers find the buttons", async () => {
+  for (const [width, height, target] of [[390, 844, 44], [820, 1180, 44], [1280, 720, 24], [1920, 1080, 24]]) {
+    for (const scenario of ["busy", "sixty", "hostile"]) {
+      await play(scenario, async ({ open }) => {
+        const page = await open("token-mia", { viewport: { width, height } });
+        await page.locator(".row").first().waitFor();
+        const overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+        assert.ok(overflow <= 0, `${scenario} at ${width}: ${overflow} px too wide`);
+        for (const button of await page.locator("button:visible").all()) {
+          const box = await button.boundingBox();
+          assert.ok(box.height >= target, `${await button.textContent()} at ${width}: ${box.height} px high`);
+        }
+      });
+    }
+  }
+});
+
+test("with 60 units reporting each second, no bar is redrawn unless its forecast changed", () =>
+  play("sixty", async ({ hub, open }) => {
+    const page = await open();
+    await until(page, () => document.querySelectorAll(".row").length === 60);
+    await page.evaluate(() => {
+      window.touched = new Set();
+      new MutationObserver((records) => {
+        for (const { target } of records) window.touched.add(target.closest(".row").dataset.unit);
+      }).observe(document.getElementById("rows"), { subtree: true, attributeFilter: ["style"] });
+    });
+    const moved = unitView(Date.now() + 1, { unit: "JIB9", position: "stand 36", battery: [5, 6, 7], cards: [30, 40, 50] });
+    hub.put("unit", moved);
+    await until(page, () => window.touched.has("JIB9"));
+    const beats = hub.seq + 120; // two more rounds of reports of all units
+    while (hub.seq < beats) await new Promise((resolve) => setTimeout(resolve, 20));
+    await untilText(rowOf(page, "BOW1"), /heard/);
+    assert.deepEqual(await page.evaluate(() => [...window.touched]), ["JIB9"]);
+    await untilText(page.locator("#below"), /\d+ more below/);
+  }));
+
+test("axis and order follow keys and buttons, and are remembered; the help sheet opens and closes", () =>
+  play("quiet", async ({ open }) => {
+    const page = await open();
+    await page.keyboard.press("4");
+    await until(page, () => document.querySelector('#zoom [data-choice="240"]').getAttribute("aria-pressed") === "true");
+    await page.keyboard.press("+");
+    await until(page, () => document.querySelector('#zoom [data-choice="120"]').getAttribute("aria-pressed") === "true");
+    await page.getByRole("button", { name: "callsign" }).click();
+    await until(page, () => document.querySelector(".row").dataset.unit === "BOW1");
+    await page.keyboard.press("t");
+    await until(page, () => document.documentElement.dataset.theme === "light");
+    await page.reload();
+    await untilLive(page);
+    await until(page, () => document.querySelector(".row")?.dataset.unit === "BOW1");
+    assert.equal(await page.locator('#zoom [aria-pressed="true"]').textContent(), "2 h");
+    await page.keyboard.press("?");
+    await page.locator("#help").waitFor({ state: "visible" });
+    await page.keyboard.press("Escape");
+    await page.locator("#help").waitFor({ state: "hidden" });
+  }));
+
+test("the tab key reaches every button, and what has the focus shows it", () =>
+  play("typical", async ({ open }) => {
+    const page = await open();
+    const wanted = new Set(await page.locator("button:visible:enabled").allTextContents());
+    for (let step = 0; step < 40 && wanted.size > 0; step += 1) {
+      await page.keyboard.press("Tab");
+      const focused = await page.evaluate(() => {
+        const element = document.activeElement;
+        return { text: element.textContent, button: element.matches("button"), outline: getComputedStyle(element).outlineStyle };
+      });
+      if (!focused.button) continue;
+      wanted.delete(focused.text);
+      assert.notEqual(focused.outline, "none", focused.text);
+    }
+    assert.deepEqual([...wanted], []);
+  }));

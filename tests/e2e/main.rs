@@ -1,0 +1,8 @@
+//! End to end: the real hub and the real command line over real sockets and disks.
+
+mod api_walk;
+mod live_socket;
+mod oracles;
+mod problems;
+mod roles;
+mod store;
