@@ -19,6 +19,9 @@ mod phase;
 mod published;
 mod update;
 
+#[cfg(test)]
+mod tests;
+
 pub use clock::{Clock, SimulatedClock, SystemClock};
 pub use swapcall_journal::JournalError;
 pub use core::{Commit, Core, CoreError};

@@ -1,1 +1,29 @@
-//! Placeholder while the walls go up.
+//! The journal: the durable, ordered record of everything that was accepted.
+//!
+//! One writer (the desk's thread) owns a [`Journal`] and appends entries in batches; an append that returned is
+//! durable. Any number of [`JournalReader`]s look at it from other threads meanwhile. There are two of a kind under
+//! one shared suite of tests: [`SledJournal`] on a disk, and [`MemoryJournal`], its twin for tests of everything above.
+//!
+//! What is stored is crew's types in a versioned encoding, never what travels over the network. The fleet that an open
+//! returns is the fold of the records; a snapshot only makes that fold shorter and is never needed for correctness.
+
+mod blocks;
+mod contract;
+mod disk;
+mod encoding;
+mod error;
+mod folder;
+mod index;
+mod memory;
+mod reader;
+mod recover;
+mod snapshots;
+mod store;
+#[cfg(test)]
+mod tests;
+
+pub use contract::{Cut, Journal, JournalReader, Opened, Recovery};
+pub use encoding::RECORD_BYTES_MAX;
+pub use error::JournalError;
+pub use memory::{MemoryFault, MemoryJournal, MemoryStorage};
+pub use store::{SledJournal, SledOptions, Verified};
