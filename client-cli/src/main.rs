@@ -1,1 +1,19 @@
-fn main() {}
+//! The binary: reads the command line and the environment, runs, and ends with the exit code.
+
+use std::io::{IsTerminal, stdin};
+use std::process::ExitCode;
+
+use clap::Parser;
+use swapcall::args::Args;
+use swapcall::console::Console;
+use swapcall::settings::Environment;
+
+fn main() -> ExitCode {
+    let args = Args::parse();
+    // A variable that is not UTF-8 is none of ours.
+    let environment: Environment = std::env::vars_os()
+        .filter_map(|(key, value)| Some((key.into_string().ok()?, value.into_string().ok()?)))
+        .collect();
+    let console = Console::standard(args.global.json);
+    swapcall::run(&args, &environment, console, stdin().is_terminal()).into()
+}

@@ -5,7 +5,8 @@ use swapcall_tests::api::battery_report;
 use swapcall_tests::hub::Site;
 use swapcall_tests::wait;
 use swapcall_wire::{
-    CallList, CallState, Cause, Freshness, History, LimitsView, Mode, ReportStatus, Role, TokenList, UnitView,
+    CallList, CallState, Cause, Freshness, History, LimitsView, Mode, ReportStatus, Role,
+    TokenList, UnitView,
 };
 
 #[test]
@@ -14,33 +15,67 @@ fn a_report_becomes_a_call_a_claim_and_a_swap() {
     let hub = site.start();
     let api = &hub.api;
     api.put_unit("BOW2");
-    assert_eq!(api.get("/v1/units/BOW2").ok::<UnitView>().freshness, Freshness::Never);
+    assert_eq!(
+        api.get("/v1/units/BOW2").ok::<UnitView>().freshness,
+        Freshness::Never
+    );
 
     let answer = api.report(vec![battery_report("BOW2", 63.0)]);
-    assert_eq!((answer.accepted, answer.duplicate, answer.refused), (1, 0, 0));
+    assert_eq!(
+        (answer.accepted, answer.duplicate, answer.refused),
+        (1, 0, 0)
+    );
     let unit: UnitView = api.get("/v1/units/BOW2").ok();
-    assert_eq!((unit.freshness, unit.mode), (Freshness::Fresh, Some(Mode::Recording)));
-    let battery = unit.run_out.battery.expect("a battery reading gives a battery run-out");
-    assert!(battery.p10 <= battery.p50 && battery.p50 <= battery.p90, "{battery:?}");
+    assert_eq!(
+        (unit.freshness, unit.mode),
+        (Freshness::Fresh, Some(Mode::Recording))
+    );
+    let battery = unit
+        .run_out
+        .battery
+        .expect("a battery reading gives a battery run-out");
+    assert!(
+        battery.p10 <= battery.p50 && battery.p50 <= battery.p90,
+        "{battery:?}"
+    );
     assert!(api.calls().is_empty(), "63 % is no call");
 
     api.report(vec![battery_report("BOW2", 5.0)]);
     let calls = api.calls();
     let call = calls.first().expect("5 % is a call");
-    assert_eq!((call.state, call.causes.as_slice()), (CallState::Open, &[Cause::Battery][..]));
-    assert!(call.why.starts_with("battery 5 %, recording, about "), "{}", call.why);
+    assert_eq!(
+        (call.state, call.causes.as_slice()),
+        (CallState::Open, &[Cause::Battery][..])
+    );
+    assert!(
+        call.why.starts_with("battery 5 %, recording, about "),
+        "{}",
+        call.why
+    );
 
     let runner = api.as_new("Ana", Role::Runner, &[]);
     let claimed = runner.send("POST", &format!("/v1/calls/{}/claim", call.number), None);
-    assert_eq!(claimed.ok::<swapcall_wire::CallView>().claimed_by.as_deref(), Some("Ana"));
+    assert_eq!(
+        claimed
+            .ok::<swapcall_wire::CallView>()
+            .claimed_by
+            .as_deref(),
+        Some("Ana")
+    );
     let other = api.as_new("Ben", Role::Runner, &[]);
     let late = other.send("POST", &format!("/v1/calls/{}/claim", call.id), None);
-    assert_eq!((late.status, late.problem().claimed_by.as_deref()), (409, Some("Ana")));
+    assert_eq!(
+        (late.status, late.problem().claimed_by.as_deref()),
+        (409, Some("Ana"))
+    );
 
     api.report(vec![battery_report("BOW2", 100.0)]);
     let list: CallList = api.get("/v1/calls?ended=true").ok();
     let ended = &list.calls[0];
-    assert_eq!((ended.id, ended.state, ended.reason.as_str()), (call.id, CallState::Done, "swap_seen"));
+    assert_eq!(
+        (ended.id, ended.state, ended.reason.as_str()),
+        (call.id, CallState::Done, "swap_seen")
+    );
     assert!(api.calls().is_empty());
     assert!(hub.stop().success());
 }
@@ -54,7 +89,12 @@ fn a_repeated_report_is_counted_once_and_answered_with_the_same_place() {
     let first = hub.api.report(vec![report.clone()]);
     let again = hub.api.report(vec![report.clone(), report]);
     assert_eq!((again.accepted, again.duplicate), (0, 2));
-    assert!(again.results.iter().all(|result| result.seq == first.results[0].seq));
+    assert!(
+        again
+            .results
+            .iter()
+            .all(|result| result.seq == first.results[0].seq)
+    );
 }
 
 #[test]
@@ -75,9 +115,24 @@ fn one_wrong_report_loses_nothing_else_of_its_batch() {
     let statuses: Vec<_> = answer.results.iter().map(|result| result.status).collect();
     let (yes, no) = (ReportStatus::Accepted, ReportStatus::Refused);
     assert_eq!(statuses, [yes, no, no, no, no, yes]);
-    let kinds: Vec<_> = answer.results.iter().filter_map(|result| Some(result.problem.as_ref()?.code()?.name())).collect();
-    assert_eq!(kinds, ["invalid-field", "unknown-unit", "invalid-field", "empty-report"]);
-    assert_eq!(answer.results[1].problem.as_ref().expect("refused").errors[0].pointer, "/battery/percent");
+    let kinds: Vec<_> = answer
+        .results
+        .iter()
+        .filter_map(|result| Some(result.problem.as_ref()?.code()?.name()))
+        .collect();
+    assert_eq!(
+        kinds,
+        [
+            "invalid-field",
+            "unknown-unit",
+            "invalid-field",
+            "empty-report"
+        ]
+    );
+    assert_eq!(
+        answer.results[1].problem.as_ref().expect("refused").errors[0].pointer,
+        "/battery/percent"
+    );
 }
 
 #[test]
@@ -92,18 +147,31 @@ fn history_keeps_every_reading_and_reduces_on_request() {
         report
     });
     assert_eq!(hub.api.report(reports.collect()).accepted, 300);
-    let history = |step: &str| -> History { hub.api.get(&format!("/v1/units/BOW2/history?{step}")).ok() };
+    let history =
+        |step: &str| -> History { hub.api.get(&format!("/v1/units/BOW2/history?{step}")).ok() };
     let full = history("step=0");
     assert_eq!(full.points.len(), 300);
-    assert!(full.points.windows(2).all(|pair| pair[0].at < pair[1].at), "oldest first");
+    assert!(
+        full.points.windows(2).all(|pair| pair[0].at < pair[1].at),
+        "oldest first"
+    );
     let reduced = history("step=60");
     let readings: u32 = reduced.points.iter().map(|point| point.readings).sum();
-    assert_eq!(readings, 300, "a reduced point says how many readings it stands for");
+    assert_eq!(
+        readings, 300,
+        "a reduced point says how many readings it stands for"
+    );
     assert!(reduced.points.len() <= 7, "{}", reduced.points.len());
     for point in &reduced.points {
-        assert!(point.battery_low <= point.battery && point.battery <= point.battery_high, "{point:?}");
+        assert!(
+            point.battery_low <= point.battery && point.battery <= point.battery_high,
+            "{point:?}"
+        );
     }
-    assert!(history("").points.len() <= 500, "the default step gives a picture's worth of points");
+    assert!(
+        history("").points.len() <= 500,
+        "the default step gives a picture's worth of points"
+    );
 }
 
 #[test]
@@ -118,11 +186,22 @@ fn limits_are_kept_and_change_when_the_hub_speaks() {
     // Two hours ahead of time: everything presses.
     let set = json!({"fleet": {"margin_s": 7200}, "units": {"BOW2": {"remind_s": 30}}});
     let view: LimitsView = hub.api.put("/v1/limits", &set).ok();
-    assert_eq!((view.in_force.margin_s, view.set.units["BOW2"].remind_s), (Some(7200), Some(30)));
-    assert_eq!(hub.api.calls().len(), 1, "the policy looks again when the limits change");
+    assert_eq!(
+        (view.in_force.margin_s, view.set.units["BOW2"].remind_s),
+        (Some(7200), Some(30))
+    );
+    assert_eq!(
+        hub.api.calls().len(),
+        1,
+        "the policy looks again when the limits change"
+    );
     hub.kill();
     let hub = site.start();
-    assert_eq!(hub.api.get("/v1/limits").ok::<LimitsView>(), view, "limits are records and survive");
+    assert_eq!(
+        hub.api.get("/v1/limits").ok::<LimitsView>(),
+        view,
+        "limits are records and survive"
+    );
 }
 
 #[test]
@@ -134,17 +213,30 @@ fn tokens_are_made_listed_and_revoked_and_only_hashes_lie_on_the_disk() {
     assert_eq!(ana.get("/v1/fleet").status, 200);
     let list: TokenList = hub.api.get("/v1/tokens").ok();
     assert_eq!(list.tokens.len(), 2);
-    assert_eq!(hub.api.send("DELETE", &format!("/v1/tokens/{}", created.view.id), None).status, 204);
+    assert_eq!(
+        hub.api
+            .send("DELETE", &format!("/v1/tokens/{}", created.view.id), None)
+            .status,
+        204
+    );
     assert_eq!(ana.get("/v1/fleet").status, 401);
     let owner = hub.api.token().to_owned();
     assert!(hub.stop().success());
-    let secret = |token: &str| token.rsplit('-').next().expect("a token has a secret").to_owned();
+    let secret = |token: &str| {
+        token
+            .rsplit('-')
+            .next()
+            .expect("a token has a secret")
+            .to_owned()
+    };
     for (path, bytes) in files_below(&site.data()) {
         if path.ends_with("owner-token") {
             continue;
         }
         for secret in [secret(&created.token), secret(&owner)] {
-            let found = bytes.windows(secret.len()).any(|window| window == secret.as_bytes());
+            let found = bytes
+                .windows(secret.len())
+                .any(|window| window == secret.as_bytes());
             assert!(!found, "{path} holds a token's secret");
         }
     }
@@ -152,7 +244,10 @@ fn tokens_are_made_listed_and_revoked_and_only_hashes_lie_on_the_disk() {
 
 fn files_below(folder: &std::path::Path) -> Vec<(String, Vec<u8>)> {
     let mut files = Vec::new();
-    for entry in std::fs::read_dir(folder).expect("a readable folder").flatten() {
+    for entry in std::fs::read_dir(folder)
+        .expect("a readable folder")
+        .flatten()
+    {
         if entry.path().is_dir() {
             files.extend(files_below(&entry.path()));
         } else {
@@ -169,12 +264,19 @@ fn the_owner_token_file_is_private_and_the_token_is_said_once() {
     let site = Site::new();
     let hub = site.start();
     let file = site.data().join("owner-token");
-    let mode = std::fs::metadata(&file).expect("the file is there").permissions().mode();
+    let mode = std::fs::metadata(&file)
+        .expect("the file is there")
+        .permissions()
+        .mode();
     assert_eq!(mode & 0o777, 0o600);
     let token = hub.api.token().to_owned();
     assert!(hub.stop().success());
     let hub = site.start();
-    assert_eq!(hub.api.token(), token, "a second start makes no second owner");
+    assert_eq!(
+        hub.api.token(),
+        token,
+        "a second start makes no second owner"
+    );
     assert_eq!(hub.api.get("/v1/fleet").status, 200);
 }
 
@@ -187,17 +289,37 @@ fn a_browser_trades_its_token_for_a_session_that_ends_with_it() {
     let sign_in = nobody.post("/v1/session", &json!({"token": lead.token}));
     assert_eq!(sign_in.status, 200);
     let cookie = sign_in.header("set-cookie").expect("a cookie").to_owned();
-    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    assert!(
+        cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"),
+        "{cookie}"
+    );
     let cookie = cookie.split(';').next().expect("name and value").to_owned();
     let with = |method: &str, path: &str, origin: &str| {
         let headers = [("cookie", cookie.as_str()), ("origin", origin)];
-        nobody.try_send(method, path, &headers, None).expect("an answer")
+        nobody
+            .try_send(method, path, &headers, None)
+            .expect("an answer")
     };
     let ours = hub.api.base().to_owned();
     assert_eq!(with("GET", "/v1/fleet", &ours).status, 200);
     let foreign = with("POST", "/v1/calls/1/claim", "http://evil.example");
-    assert_eq!(foreign.problem().code().map(swapcall_wire::ProblemCode::name), Some("foreign-origin"));
-    assert_eq!(with("POST", "/v1/calls/1/claim", &ours).status, 404, "our own page may");
-    hub.api.send("DELETE", &format!("/v1/tokens/{}", lead.view.id), None);
-    assert_eq!(with("GET", "/v1/fleet", &ours).status, 401, "the session ends with the token it was traded for");
+    assert_eq!(
+        foreign
+            .problem()
+            .code()
+            .map(swapcall_wire::ProblemCode::name),
+        Some("foreign-origin")
+    );
+    assert_eq!(
+        with("POST", "/v1/calls/1/claim", &ours).status,
+        404,
+        "our own page may"
+    );
+    hub.api
+        .send("DELETE", &format!("/v1/tokens/{}", lead.view.id), None);
+    assert_eq!(
+        with("GET", "/v1/fleet", &ours).status,
+        401,
+        "the session ends with the token it was traded for"
+    );
 }

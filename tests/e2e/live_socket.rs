@@ -20,7 +20,12 @@ fn a_newcomer_gets_everything_and_then_what_changes() {
     assert!(live.memory.units.contains_key("BOW2"));
     hub.api.report(vec![battery_report("BOW2", 4.0)]);
     live.until("the call", |memory| memory.calls.len() == 1);
-    live.until("the unit", |memory| memory.units["BOW2"].battery.as_ref().is_some_and(|battery| battery.percent < 5.0));
+    live.until("the unit", |memory| {
+        memory.units["BOW2"]
+            .battery
+            .as_ref()
+            .is_some_and(|battery| battery.percent < 5.0)
+    });
 }
 
 #[test]
@@ -36,7 +41,10 @@ fn heartbeats_come_while_nothing_else_does() {
         {
             beats += 1;
         }
-        assert!(began.elapsed() < Duration::from_secs(20), "three heartbeats take three seconds");
+        assert!(
+            began.elapsed() < Duration::from_secs(20),
+            "three heartbeats take three seconds"
+        );
     }
 }
 
@@ -56,9 +64,19 @@ fn a_cut_client_resumes_without_losing_or_doubling_a_call() {
         // Opened, claimed and done while nobody listens.
         hub.api.report(vec![battery_report(unit, 3.0)]);
         let number = index + 1;
-        assert_eq!(hub.api.send("POST", &format!("/v1/calls/{number}/claim"), None).status, 200);
+        assert_eq!(
+            hub.api
+                .send("POST", &format!("/v1/calls/{number}/claim"), None)
+                .status,
+            200
+        );
         if index % 2 == 0 {
-            assert_eq!(hub.api.send("POST", &format!("/v1/calls/{number}/done"), None).status, 200);
+            assert_eq!(
+                hub.api
+                    .send("POST", &format!("/v1/calls/{number}/done"), None)
+                    .status,
+                200
+            );
         }
         cut = Live::resume(&hub.api, memory);
         cut.until("the gap", |memory| memory.caught_up);
@@ -66,9 +84,16 @@ fn a_cut_client_resumes_without_losing_or_doubling_a_call() {
         assert_eq!(cut.memory.calls.len(), number);
     }
     let seq = hub.api.fleet().seq;
-    uncut.until("the end", |memory| memory.cursor.is_some_and(|(_, known)| known >= seq));
-    cut.until("the end", |memory| memory.cursor.is_some_and(|(_, known)| known >= seq));
-    assert_eq!(cut.memory.calls, uncut.memory.calls, "both hold the same calls");
+    uncut.until("the end", |memory| {
+        memory.cursor.is_some_and(|(_, known)| known >= seq)
+    });
+    cut.until("the end", |memory| {
+        memory.cursor.is_some_and(|(_, known)| known >= seq)
+    });
+    assert_eq!(
+        cut.memory.calls, uncut.memory.calls,
+        "both hold the same calls"
+    );
     let mut news = cut.memory.call_news.clone();
     news.dedup();
     assert_eq!(news, cut.memory.call_news, "nothing was news twice");
@@ -84,7 +109,13 @@ fn a_cursor_of_another_store_or_from_the_future_gets_a_snapshot() {
         (fleet.epoch, fleet.seq)
     };
     for cursor in [(uuid::Uuid::now_v7(), seq), (epoch, seq + 1000)] {
-        let mut live = Live::resume(&hub.api, Memory { cursor: Some(cursor), ..Memory::default() });
+        let mut live = Live::resume(
+            &hub.api,
+            Memory {
+                cursor: Some(cursor),
+                ..Memory::default()
+            },
+        );
         live.until("the snapshot", |memory| memory.caught_up);
         assert_eq!(live.memory.start, Some(Resumption::Snapshot));
     }
@@ -105,7 +136,11 @@ fn a_stop_tells_fifty_sockets_and_ends_in_time() {
     drop(sockets);
     assert!(hub.stop().success());
     let again = site.start();
-    assert_eq!(again.api.get("/readyz").status, 200, "the journal was closed cleanly");
+    assert_eq!(
+        again.api.get("/readyz").status,
+        200,
+        "the journal was closed cleanly"
+    );
 }
 
 #[test]
@@ -116,7 +151,8 @@ fn revoking_a_token_ends_its_sockets() {
     let mut ana = Live::connect(&hub.api.with_token(Some(&created.token)));
     let mut owner = Live::connect(&hub.api);
     ana.until("the snapshot", |memory| memory.caught_up);
-    hub.api.send("DELETE", &format!("/v1/tokens/{}", created.view.id), None);
+    hub.api
+        .send("DELETE", &format!("/v1/tokens/{}", created.view.id), None);
     assert_eq!(ana.close_code(), Some(CloseCode::SignedOut.code()));
     owner.until("its own snapshot", |memory| memory.caught_up);
 }
@@ -148,8 +184,16 @@ fn close_codes_may_be_sent() {
     ];
     for code in codes {
         let number = u64::from(code.code());
-        assert!(sendable.contains(&number) || (4000..=4999).contains(&number), "{number}");
-        assert!(code.reason().len() as u64 <= expected["close_reason_max_bytes"].as_u64().expect("a number"));
+        assert!(
+            sendable.contains(&number) || (4000..=4999).contains(&number),
+            "{number}"
+        );
+        assert!(
+            code.reason().len() as u64
+                <= expected["close_reason_max_bytes"]
+                    .as_u64()
+                    .expect("a number")
+        );
     }
 }
 
@@ -166,9 +210,23 @@ fn a_call_that_ended_while_the_hub_was_down_is_seen_to_end_once() {
     let hub = site.start();
     hub.api.report(vec![battery_report("BOW2", 100.0)]);
     let mut live = Live::resume(&hub.api, memory);
-    live.until("the end of the call", |memory| memory.calls.values().all(|call| call.state == CallState::Done));
-    assert_eq!(live.memory.start, Some(Resumption::Resumed), "the cursor outlives the hub");
+    live.until("the end of the call", |memory| {
+        memory
+            .calls
+            .values()
+            .all(|call| call.state == CallState::Done)
+    });
+    assert_eq!(
+        live.memory.start,
+        Some(Resumption::Resumed),
+        "the cursor outlives the hub"
+    );
     let id = *live.memory.calls.keys().next().expect("one call");
-    let ends = live.memory.call_news.iter().filter(|(call, revision)| *call == id && *revision > 1).count();
+    let ends = live
+        .memory
+        .call_news
+        .iter()
+        .filter(|(call, revision)| *call == id && *revision > 1)
+        .count();
     assert_eq!(ends, 1);
 }

@@ -15,21 +15,36 @@ fn times_are_rfc_3339() {
         let row = vectors::row(id);
         let text = row["input"]["text"].as_str().expect("a time");
         let read: Timestamp = serde_json::from_value(Value::from(text)).expect(text);
-        assert_eq!(Some(read.as_millisecond()), row["expected"]["unix_ms"].as_i64(), "{id}");
+        assert_eq!(
+            Some(read.as_millisecond()),
+            row["expected"]["unix_ms"].as_i64(),
+            "{id}"
+        );
     }
     let site = Site::new();
     let hub = site.start();
     hub.api.put_unit("BOW2");
-    for text in vectors::row("R-3339-BAD")["expected"]["invalid"].as_array().expect("a list") {
+    for text in vectors::row("R-3339-BAD")["expected"]["invalid"]
+        .as_array()
+        .expect("a list")
+    {
         let text = text.as_str().expect("a time");
         // A blank for the T, and an offset without a colon, are outside RFC 3339 but unmistakable; the library reads
         // them. What has no offset at all must be refused: whose noon would it be?
-        if matches!(text, "2026-11-25 06:00Z" | "2026-11-25T06:00:00+0100" | "20261125T060000Z") {
+        if matches!(
+            text,
+            "2026-11-25 06:00Z" | "2026-11-25T06:00:00+0100" | "20261125T060000Z"
+        ) {
             continue;
         }
         let body = format!(r#"{{"unit":"BOW2","at":"{text}","mode":"off"}}"#);
         let answer = hub.api.send("POST", "/v1/reports", Some(&body));
-        assert_eq!(answer.problem().errors[0].pointer, "/at", "{text}: {}", answer.body);
+        assert_eq!(
+            answer.problem().errors[0].pointer,
+            "/at",
+            "{text}: {}",
+            answer.body
+        );
     }
 }
 
@@ -37,9 +52,16 @@ fn times_are_rfc_3339() {
 fn identities_are_uuid_version_7() {
     // RFC 9562, appendix A.6 (row R-UUID7): the first 48 bits are Unix milliseconds.
     let row = vectors::row("R-UUID7");
-    let example: Uuid = row["input"]["uuid"].as_str().expect("a UUID").parse().expect("a UUID");
+    let example: Uuid = row["input"]["uuid"]
+        .as_str()
+        .expect("a UUID")
+        .parse()
+        .expect("a UUID");
     let millis = |id: Uuid| id.as_u128() >> 80;
-    assert_eq!(Some(millis(example)), row["expected"]["unix_ms"].as_u64().map(u128::from));
+    assert_eq!(
+        Some(millis(example)),
+        row["expected"]["unix_ms"].as_u64().map(u128::from)
+    );
     let site = Site::new();
     let hub = site.start();
     hub.api.put_unit("BOW2");
@@ -71,16 +93,42 @@ fn metrics_pass_promtool_and_the_naming_rules() {
     hub.api.report(vec![battery_report("BOW2", 3.0)]);
     hub.api.get("/v1/nothing-there");
     let scrape = hub.api.with_token(None).get("/metrics");
-    let content_type = vectors::row("R-PROM")["expected"]["content_type"].as_str().expect("text").to_owned();
-    assert!(scrape.header("content-type").is_some_and(|value| value.starts_with(&content_type)));
+    let content_type = vectors::row("R-PROM")["expected"]["content_type"]
+        .as_str()
+        .expect("text")
+        .to_owned();
+    assert!(
+        scrape
+            .header("content-type")
+            .is_some_and(|value| value.starts_with(&content_type))
+    );
     for line in scrape.body.lines().filter(|line| !line.starts_with('#')) {
         let name = line.split(['{', ' ']).next().expect("a name");
         assert!(name.starts_with("swapcall_"), "{line}");
-        assert!(name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_' || byte == b':'), "{line}");
+        assert!(
+            name.bytes()
+                .all(|byte| byte.is_ascii_alphanumeric() || byte == b'_' || byte == b':'),
+            "{line}"
+        );
     }
-    assert!(scrape.body.contains("swapcall_call_changes_total{reason=\"opened\"} 1"), "{}", scrape.body);
-    assert!(scrape.body.contains("swapcall_units{freshness=\"fresh\"} 1"), "{}", scrape.body);
-    assert!(!scrape.body.contains("nothing-there"), "a made-up path is no label");
+    assert!(
+        scrape
+            .body
+            .contains("swapcall_call_changes_total{reason=\"opened\"} 1"),
+        "{}",
+        scrape.body
+    );
+    assert!(
+        scrape
+            .body
+            .contains("swapcall_units{freshness=\"fresh\"} 1"),
+        "{}",
+        scrape.body
+    );
+    assert!(
+        !scrape.body.contains("nothing-there"),
+        "a made-up path is no label"
+    );
     let mut promtool = Command::new("promtool")
         .args(["check", "metrics"])
         .stdin(std::process::Stdio::piped())
@@ -88,9 +136,14 @@ fn metrics_pass_promtool_and_the_naming_rules() {
         .stderr(std::process::Stdio::piped())
         .spawn()
         .expect("promtool is there: tests/run installs Debian's prometheus");
-    std::io::Write::write_all(&mut promtool.stdin.take().expect("piped"), scrape.body.as_bytes()).expect("promtool reads");
+    std::io::Write::write_all(
+        &mut promtool.stdin.take().expect("piped"),
+        scrape.body.as_bytes(),
+    )
+    .expect("promtool reads");
     let output = promtool.wait_with_output().expect("promtool ends");
-    let said = String::from_utf8_lossy(&output.stderr).into_owned() + &String::from_utf8_lossy(&output.stdout);
+    let said = String::from_utf8_lossy(&output.stderr).into_owned()
+        + &String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success() && said.trim().is_empty(), "{said}");
 }
 
@@ -99,7 +152,10 @@ fn card_minutes_are_arithmetic_where_the_bit_rate_is_stated() {
     // Rows M-LEFT-*: time left = free bytes × 8 / bit rate. "If recording goes on" is that arithmetic.
     let site = Site::new();
     let hub = site.start();
-    for (index, id) in ["M-LEFT-1", "M-LEFT-2", "M-LEFT-3", "M-LEFT-5"].into_iter().enumerate() {
+    for (index, id) in ["M-LEFT-1", "M-LEFT-2", "M-LEFT-3", "M-LEFT-5"]
+        .into_iter()
+        .enumerate()
+    {
         let row = vectors::row(id);
         let number = |name: &str| row["input"][name].as_f64().expect("a number");
         let unit = format!("U{index}");
@@ -111,11 +167,20 @@ fn card_minutes_are_arithmetic_where_the_bit_rate_is_stated() {
             "cards": {"slot_mode": "single", "bit_rate_mbps": number("mbit_per_s"),
                 "slots": [{"slot": "A", "capacity_bytes": capacity as u64, "used_bytes": used as u64}]},
         });
-        hub.api.report(vec![serde_json::from_value(report).expect("a report")]);
+        hub.api
+            .report(vec![serde_json::from_value(report).expect("a report")]);
         let view: swapcall_wire::UnitView = hub.api.get(&format!("/v1/units/{unit}")).ok();
-        let minutes = view.run_out.cards_if_recording.expect("cards").p50_min.expect("within a day");
+        let minutes = view
+            .run_out
+            .cards_if_recording
+            .expect("cards")
+            .p50_min
+            .expect("within a day");
         let expected = row["expected"]["seconds"].as_f64().expect("a number") / 60.0;
         // A tenth of a minute is what the message carries; the rest is the time since the report.
-        assert!((minutes - expected).abs() <= 0.2, "{id}: {minutes} against {expected}");
+        assert!(
+            (minutes - expected).abs() <= 0.2,
+            "{id}: {minutes} against {expected}"
+        );
     }
 }

@@ -31,9 +31,13 @@ fn write(api: &Api, unit: &str, acknowledged: &Acknowledged, stop: &AtomicBool) 
             })
             .collect();
         let batch = serde_json::json!({"sent_at": swapcall_tests::wait::wall().to_string(), "reports": reports});
-        let Ok(answer) = api.try_send("POST", "/v1/reports", &[], Some(&batch.to_string())) else { return };
+        let Ok(answer) = api.try_send("POST", "/v1/reports", &[], Some(&batch.to_string())) else {
+            return;
+        };
         let answer: swapcall_wire::ReportAnswer = answer.ok();
-        let mut known = acknowledged.lock().expect("no writer panics while it holds this");
+        let mut known = acknowledged
+            .lock()
+            .expect("no writer panics while it holds this");
         for (report, result) in reports.into_iter().zip(&answer.results) {
             assert_eq!(result.status, ReportStatus::Accepted, "{result:?}");
             known.push((report, result.seq.expect("accepted has a place")));
@@ -89,7 +93,10 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
     check_calls(&hub.api, memory);
     let count = acknowledged.lock().expect("no writer panicked").len();
     println!("{CYCLES} kills: {count} acknowledged reports, 0 lost, 0 doubled");
-    assert!(count > CYCLES * WRITERS, "the stream must have been flowing: {count}");
+    assert!(
+        count > CYCLES * WRITERS,
+        "the stream must have been flowing: {count}"
+    );
 }
 
 /// Sends every acknowledged report once more: each must be a duplicate at the very place it was acknowledged for.
@@ -104,8 +111,16 @@ fn check_acknowledged(api: &Api, acknowledged: &Acknowledged, cycle: usize) {
         for chunk in entries[entries.len().saturating_sub(1_000)..].chunks(500) {
             let answer = api.report(chunk.iter().map(|(report, _)| report.clone()).collect());
             for ((_, seq), result) in chunk.iter().zip(&answer.results) {
-                assert_eq!(result.status, ReportStatus::Duplicate, "cycle {cycle}, {unit}: {seq} was lost");
-                assert_eq!(result.seq, Some(*seq), "cycle {cycle}, {unit}: another record lies at {seq}");
+                assert_eq!(
+                    result.status,
+                    ReportStatus::Duplicate,
+                    "cycle {cycle}, {unit}: {seq} was lost"
+                );
+                assert_eq!(
+                    result.seq,
+                    Some(*seq),
+                    "cycle {cycle}, {unit}: another record lies at {seq}"
+                );
             }
         }
     }
@@ -117,9 +132,15 @@ fn check_no_doubles(api: &Api, units: &[String], acknowledged: &Acknowledged) {
     let known = acknowledged.lock().expect("no writer panicked");
     for unit in units {
         let history: History = api.get(&format!("/v1/units/{unit}/history?step=0")).ok();
-        let told = known.iter().filter(|(report, _)| &report.unit == unit).count();
+        let told = known
+            .iter()
+            .filter(|(report, _)| &report.unit == unit)
+            .count();
         let there = history.points.len();
-        assert!((told..=told + 3 * CYCLES).contains(&there), "{unit}: {told} acknowledged, {there} stored");
+        assert!(
+            (told..=told + 3 * CYCLES).contains(&there),
+            "{unit}: {told} acknowledged, {there} stored"
+        );
     }
 }
 
@@ -127,7 +148,9 @@ fn check_calls(api: &Api, memory: Memory) {
     let mut live = Live::resume(api, memory);
     live.until("the last gap", |memory| memory.caught_up);
     let seq = api.fleet().seq;
-    live.until("the end", |memory| memory.cursor.is_some_and(|(_, known)| known >= seq));
+    live.until("the end", |memory| {
+        memory.cursor.is_some_and(|(_, known)| known >= seq)
+    });
     let mut truth: BTreeMap<Uuid, CallView> = BTreeMap::new();
     let mut path = "/v1/calls?ended=true".to_owned();
     loop {
@@ -141,11 +164,26 @@ fn check_calls(api: &Api, memory: Memory) {
     assert!(!truth.is_empty(), "the stream must have raised calls");
     let mut numbers: Vec<_> = truth.values().map(|call| call.number).collect();
     numbers.sort_unstable();
-    assert!(numbers.iter().copied().eq(1..=truth.len() as u64), "calls are numbered without gaps: {numbers:?}");
+    assert!(
+        numbers.iter().copied().eq(1..=truth.len() as u64),
+        "calls are numbered without gaps: {numbers:?}"
+    );
     // Not every wording survives: between two looks only the newest revision counts.
     for (id, call) in &truth {
-        let held = live.memory.calls.get(id).unwrap_or_else(|| panic!("call {} was lost", call.number));
-        assert_eq!((held.revision, held.state), (call.revision, call.state), "call {}", call.number);
+        let held = live
+            .memory
+            .calls
+            .get(id)
+            .unwrap_or_else(|| panic!("call {} was lost", call.number));
+        assert_eq!(
+            (held.revision, held.state),
+            (call.revision, call.state),
+            "call {}",
+            call.number
+        );
     }
-    println!("{} calls, all of them held by the client that resumed", truth.len());
+    println!(
+        "{} calls, all of them held by the client that resumed",
+        truth.len()
+    );
 }

@@ -11,13 +11,23 @@ use swapcall_wire::{CloseCode, Resumption};
 
 fn closed_with(api: &Api, code: CloseCode) -> bool {
     let metrics = api.get("/metrics").body;
-    metrics.contains(&format!("swapcall_live_closed_total{{code=\"{}\"}} 1", code.code()))
+    metrics.contains(&format!(
+        "swapcall_live_closed_total{{code=\"{}\"}} 1",
+        code.code()
+    ))
 }
 
 fn resident_kib(hub: &RunningHub) -> u64 {
-    let status = std::fs::read_to_string(format!("/proc/{}/status", hub.pid())).expect("a running process");
-    let line = status.lines().find(|line| line.starts_with("VmRSS")).expect("its memory");
-    line.split_whitespace().nth(1).and_then(|number| number.parse().ok()).expect("a number")
+    let status =
+        std::fs::read_to_string(format!("/proc/{}/status", hub.pid())).expect("a running process");
+    let line = status
+        .lines()
+        .find(|line| line.starts_with("VmRSS"))
+        .expect("its memory");
+    line.split_whitespace()
+        .nth(1)
+        .and_then(|number| number.parse().ok())
+        .expect("a number")
 }
 
 #[test]
@@ -34,17 +44,24 @@ fn a_pulled_cable_is_noticed_by_both_ends() {
     let silence = wait::now();
     while silence.elapsed() < Duration::from_secs(4) {
         if let Heard::Message(message) = live.hear(Duration::from_millis(100)) {
-            assert!(silence.elapsed() < Duration::from_secs(1), "still heard {message:?}");
+            assert!(
+                silence.elapsed() < Duration::from_secs(1),
+                "still heard {message:?}"
+            );
         }
     }
     // The hub notices by two unanswered pings, ten seconds apart.
-    wait::within(Duration::from_secs(45), "the hub to give the socket up", || {
-        closed_with(&hub.api, CloseCode::NoPong).then_some(())
-    });
+    wait::within(
+        Duration::from_secs(45),
+        "the hub to give the socket up",
+        || closed_with(&hub.api, CloseCode::NoPong).then_some(()),
+    );
     hub.api.report(vec![battery_report("BOW2", 3.0)]);
     proxy.pass();
     let mut live = Live::resume(&through, live.memory);
-    live.until("the call raised meanwhile", |memory| memory.calls.len() == 1);
+    live.until("the call raised meanwhile", |memory| {
+        memory.calls.len() == 1
+    });
     assert_eq!(live.memory.start, Some(Resumption::Resumed));
 }
 
@@ -64,25 +81,49 @@ fn a_reader_that_stops_reading_costs_bounded_memory_and_delays_nobody() {
     // Far more than the system's socket buffers take.
     for round in 0..250 {
         let level = 90.0 - f64::from(round) * 0.1;
-        hub.api.report(units.iter().map(|unit| battery_report(unit, level)).collect());
+        hub.api.report(
+            units
+                .iter()
+                .map(|unit| battery_report(unit, level))
+                .collect(),
+        );
         let seq = hub.api.fleet().seq;
         let began = wait::now();
-        lively.until("the round", |memory| memory.cursor.is_some_and(|(_, known)| known >= seq));
+        lively.until("the round", |memory| {
+            memory.cursor.is_some_and(|(_, known)| known >= seq)
+        });
         slowest = slowest.max(began.elapsed());
     }
     let grown = resident_kib(&hub).saturating_sub(before);
-    println!("one stalled reader: the slowest round of another took {slowest:?}, memory grew by {grown} KiB");
+    println!(
+        "one stalled reader: the slowest round of another took {slowest:?}, memory grew by {grown} KiB"
+    );
     assert!(slowest < Duration::from_secs(5), "{slowest:?}");
     assert!(grown < 64 * 1024, "{grown} KiB");
-    wait::within(Duration::from_secs(40), "the stalled reader to be cut off", || {
-        (closed_with(&hub.api, CloseCode::TooSlow) || closed_with(&hub.api, CloseCode::NoPong)).then_some(())
-    });
+    wait::within(
+        Duration::from_secs(40),
+        "the stalled reader to be cut off",
+        || {
+            (closed_with(&hub.api, CloseCode::TooSlow) || closed_with(&hub.api, CloseCode::NoPong))
+                .then_some(())
+        },
+    );
     let seq = hub.api.fleet().seq;
     let mut back = Live::resume(&hub.api, stalled.memory);
-    back.until("the current fleet", |memory| memory.cursor.is_some_and(|(_, known)| known >= seq));
+    back.until("the current fleet", |memory| {
+        memory.cursor.is_some_and(|(_, known)| known >= seq)
+    });
     for unit in &units {
-        let held = back.memory.units[unit].battery.as_ref().expect("a battery").percent;
-        let told = lively.memory.units[unit].battery.as_ref().expect("a battery").percent;
+        let held = back.memory.units[unit]
+            .battery
+            .as_ref()
+            .expect("a battery")
+            .percent;
+        let told = lively.memory.units[unit]
+            .battery
+            .as_ref()
+            .expect("a battery")
+            .percent;
         assert!((held - told).abs() < 1e-9, "{unit}: {held} against {told}");
     }
 }

@@ -4,15 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, RwLock};
 
 use swapcall_crew::{Call, Callsign, Millis, UnitStatus};
-use swapcall_desk::{Core, Cursor, Ended, Next, Published, Start, Starting, Subscription, Update, What};
+use swapcall_desk::{
+    Core, Cursor, Ended, Next, Published, Start, Starting, Subscription, Update, What,
+};
 use uuid::Uuid;
-
-/// What a screen shows of one unit, the moment of looking left out: two clients look at different moments.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Shown {
-    changed: u64,
-    status: UnitStatus,
-}
 
 /// A subscriber.
 #[derive(Default)]
@@ -34,12 +29,17 @@ pub struct Client {
 impl Client {
     /// Connects with what it remembers.
     pub fn connect(&mut self, core: &Core, now: Millis) {
-        let (starting, mut subscription) = core.subscribe(Uuid::nil(), self.cursor, now).expect("few subscribers");
+        let (starting, mut subscription) = core
+            .subscribe(Uuid::nil(), self.cursor, now)
+            .expect("few subscribers");
         self.begin(&starting);
         for update in subscription.take_missing() {
             self.take(&update);
         }
-        self.cursor = Some(Cursor { epoch: starting.epoch, seq: starting.seq });
+        self.cursor = Some(Cursor {
+            epoch: starting.epoch,
+            seq: starting.seq,
+        });
         self.subscription = Some(subscription);
     }
 
@@ -90,13 +90,20 @@ impl Client {
         }
         match update.what() {
             What::Unit(status) => {
-                let newer = self.units.get(&status.unit).is_none_or(|known| known.as_of <= status.as_of);
+                let newer = self
+                    .units
+                    .get(&status.unit)
+                    .is_none_or(|known| (known.changed, known.as_of) <= (status.changed, status.as_of));
                 if newer {
-                    self.units.insert(status.unit.clone(), status.as_ref().clone());
+                    self.units
+                        .insert(status.unit.clone(), status.as_ref().clone());
                 }
             }
             What::Call(call) => {
-                let newer = self.calls.get(&call.id).is_none_or(|known| known.revision < call.revision);
+                let newer = self
+                    .calls
+                    .get(&call.id)
+                    .is_none_or(|known| known.revision < call.revision);
                 if newer {
                     self.calls.insert(call.id, call.as_ref().clone());
                 }
@@ -107,8 +114,15 @@ impl Client {
     /// Checks that this client holds exactly what is published.
     pub fn check(&self, published: &RwLock<Published>) {
         let published = published.read().expect("no writer panics");
-        let known: Vec<_> = self.units.iter().map(|(unit, status)| (unit.clone(), status.changed)).collect();
-        let truth: Vec<_> = published.units().map(|unit| (unit.callsign().clone(), unit.changed())).collect();
+        let known: Vec<_> = self
+            .units
+            .iter()
+            .map(|(unit, status)| (unit.clone(), status.changed))
+            .collect();
+        let truth: Vec<_> = published
+            .units()
+            .map(|unit| (unit.callsign().clone(), unit.changed()))
+            .collect();
         assert_eq!(known, truth, "a client holds another state of a unit");
         for unit in published.units() {
             let held = &self.units[unit.callsign()];
@@ -117,10 +131,17 @@ impl Client {
             assert_eq!(*held, again, "a client shows something else than the hub");
         }
         for call in published.live_calls() {
-            assert_eq!(self.calls.get(&call.id), Some(call.as_ref()), "a client misses a call, or its newest state");
+            assert_eq!(
+                self.calls.get(&call.id),
+                Some(call.as_ref()),
+                "a client misses a call, or its newest state"
+            );
         }
         for call in self.calls.values().filter(|call| call.state.is_live()) {
-            assert!(published.live_calls().any(|live| live.id == call.id), "a client shows a call that has ended");
+            assert!(
+                published.live_calls().any(|live| live.id == call.id),
+                "a client shows a call that has ended"
+            );
         }
     }
 }

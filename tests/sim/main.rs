@@ -18,7 +18,11 @@ const REGRESSIONS: [u64; 0] = [];
 const STEPS: usize = 120;
 
 fn seeds() -> Vec<u64> {
-    let number = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
+    let number = |name: &str| {
+        std::env::var(name)
+            .ok()
+            .and_then(|text| text.parse::<u64>().ok())
+    };
     if let Some(one) = number("SWAPCALL_SIM_SEED") {
         return vec![one];
     }
@@ -32,18 +36,30 @@ fn every_seed_keeps_the_promises() {
     let workers = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let chunk = seeds.len().div_ceil(workers).max(1);
     let totals = std::thread::scope(|scope| {
-        let handles: Vec<_> = seeds.chunks(chunk).map(|seeds| scope.spawn(move || try_all(seeds))).collect();
-        handles.into_iter().map(|handle| handle.join().expect("failures are caught below")).fold(
-            world::Seen::default(),
-            world::Seen::and,
-        )
+        let handles: Vec<_> = seeds
+            .chunks(chunk)
+            .map(|seeds| scope.spawn(move || try_all(seeds)))
+            .collect();
+        handles
+            .into_iter()
+            .map(|handle| handle.join().expect("failures are caught below"))
+            .fold(world::Seen::default(), world::Seen::and)
     });
     println!("{} seeds: {totals:?}", seeds.len());
     // A simulation in which nothing happens proves nothing.
     if seeds.len() >= 100 {
-        assert!(totals.calls_opened > 100 && totals.calls_done > 10 && totals.claims > 10, "{totals:?}");
-        assert!(totals.restarts > 50 && totals.resumed > 50 && totals.snapshots > 50, "{totals:?}");
-        assert!(totals.slow_readers_cut_off + totals.coalesced > 10, "{totals:?}");
+        assert!(
+            totals.calls_opened > 100 && totals.calls_done > 10 && totals.claims > 10,
+            "{totals:?}"
+        );
+        assert!(
+            totals.restarts > 50 && totals.resumed > 50 && totals.snapshots > 50,
+            "{totals:?}"
+        );
+        assert!(
+            totals.slow_readers_cut_off + totals.coalesced > 10,
+            "{totals:?}"
+        );
     }
 }
 

@@ -4,8 +4,9 @@ use std::sync::{Arc, RwLock};
 use std::time::Duration;
 
 use swapcall_crew::{
-    Actor, Answer, BatteryLevel, CallName, CallState, Callsign, CardsLevel, Command, Fleet, Label, Millis, Mode, Percent,
-    PersonName, Profile, Report, ReportOutcome, Role, SlotLevel, SlotMode, SlotState, Span,
+    Actor, Answer, BatteryLevel, CallName, CallState, Callsign, CardsLevel, Command, Fleet, Label,
+    Millis, Mode, Percent, PersonName, Profile, Report, ReportOutcome, Role, SlotLevel, SlotMode,
+    SlotState, Span,
 };
 use swapcall_desk::{Clock, Core, Fanout, NoObserver, Published, SimulatedClock};
 use swapcall_journal::{Journal, MemoryJournal};
@@ -75,6 +76,9 @@ struct Cart {
 /// The show.
 pub struct World {
     chance: Chance,
+    /// What time it really is, and what carts' clocks are wrong against.
+    truth: SimulatedClock,
+    /// The hub's clock, which can be set.
     clock: SimulatedClock,
     storage: MemoryJournal,
     core: Option<Core>,
@@ -89,7 +93,12 @@ pub struct World {
 
 fn actor(role: Role) -> Actor {
     let name = PersonName::new("somebody").expect("a name");
-    Actor { token: Uuid::nil(), name, role, units: Vec::new() }
+    Actor {
+        token: Uuid::nil(),
+        name,
+        role,
+        units: Vec::new(),
+    }
 }
 
 impl World {
@@ -102,6 +111,7 @@ impl World {
         let carts = (0..count).map(|index| cart(index, &mut chance)).collect();
         let mut world = Self {
             chance,
+            truth: SimulatedClock::at(clock.now()),
             clock,
             storage,
             core: None,
@@ -115,7 +125,10 @@ impl World {
         };
         world.start();
         let units: Vec<_> = world.carts.iter().map(|cart| cart.unit.clone()).collect();
-        let register = units.into_iter().map(|unit| Command::PutUnit { unit, profile: Box::new(profile()) });
+        let register = units.into_iter().map(|unit| Command::PutUnit {
+            unit,
+            profile: Box::new(profile()),
+        });
         world.commit(register.collect());
         world
     }
@@ -135,6 +148,11 @@ impl World {
 
     fn now(&self) -> Millis {
         self.clock.now()
+    }
+
+    fn pass(&self, time: Duration) {
+        self.truth.advance(time);
+        self.clock.advance(time);
     }
 
     fn core(&mut self) -> &mut Core {
@@ -162,7 +180,7 @@ impl World {
             client.cut();
         }
         let away = self.chance.below(600);
-        self.clock.advance(Duration::from_secs(away));
+        self.pass(Duration::from_secs(away));
         self.seen.restarts += 1;
         self.start();
     }
@@ -171,12 +189,17 @@ impl World {
         let now = self.now();
         let waiting = self.slow.waiting();
         let core = self.core();
-        let mut commit = core.commit(commands, now).expect("the memory journal takes everything");
+        let mut commit = core
+            .commit(commands, now)
+            .expect("the memory journal takes everything");
         let published = commit.entries.len();
         for entry in &commit.entries {
             if let swapcall_crew::Record::Call { event, .. } = &entry.record {
                 let ended = |wanted| matches!(event.as_ref(), swapcall_crew::CallEvent::Ended { state, .. } if *state == wanted);
-                self.seen.calls_opened += u64::from(matches!(event.as_ref(), swapcall_crew::CallEvent::Opened { .. }));
+                self.seen.calls_opened += u64::from(matches!(
+                    event.as_ref(),
+                    swapcall_crew::CallEvent::Opened { .. }
+                ));
                 self.seen.calls_done += u64::from(ended(CallState::Done));
                 self.seen.calls_missed += u64::from(ended(CallState::Missed));
             }
@@ -189,7 +212,7 @@ impl World {
 
     fn step(&mut self) {
         let pause = *self.chance.one_of(&[1, 1, 2, 5, 5, 10, 30, 90]);
-        self.clock.advance(Duration::from_secs(pause));
+        self.pass(Duration::from_secs(pause));
         if self.chance.percent(2) {
             // The hub's clock is set back or forward.
             let jump = i64::try_from(self.chance.below(7200)).expect("fits") - 3600;
@@ -213,9 +236,12 @@ impl World {
     fn cart_lives(&mut self, index: usize, seconds: u64) {
         let served = self.chance.percent(3);
         let turns = self.chance.percent(5);
-        let next_mode = *self.chance.one_of(&[Mode::Recording, Mode::Recording, Mode::Standby, Mode::Off]);
+        let next_mode =
+            *self
+                .chance
+                .one_of(&[Mode::Recording, Mode::Recording, Mode::Standby, Mode::Off]);
         let toggles_link = self.chance.percent(5);
-        let now = self.now();
+        let now = self.truth.now();
         let id = self.next_id();
         let cart = &mut self.carts[index];
         let drain = match cart.mode {
@@ -248,23 +274,39 @@ impl World {
         self.ids += 1;
         let mut bytes = [0; 10];
         bytes[2..].copy_from_slice(&self.ids.to_be_bytes());
-        Builder::from_unix_timestamp_millis(u64::try_from(self.now().0).expect("after 1970"), &bytes).into_uuid()
+        Builder::from_unix_timestamp_millis(
+            u64::try_from(self.now().0).expect("after 1970"),
+            &bytes,
+        )
+        .into_uuid()
     }
 
     /// Carts send what they have; a lost answer makes them send it again.
     fn carts_send(&mut self) {
-        let now = self.now();
+        let now = self.truth.now();
         for index in 0..self.carts.len() {
             let cart = &mut self.carts[index];
             if cart.cut_off || cart.spool.is_empty() {
                 continue;
             }
             let sent = now.plus(cart.clock_error);
-            let reports: Vec<_> =
-                cart.spool.iter().take(500).map(|report| Report { sent: Some(sent), ..report.clone() }).collect();
+            let reports: Vec<_> = cart
+                .spool
+                .iter()
+                .take(500)
+                .map(|report| Report {
+                    sent: Some(sent),
+                    ..report.clone()
+                })
+                .collect();
             let count = reports.len();
-            let answers = self.commit(vec![Command::Reports { actor: actor(Role::Cart), reports }]);
-            let Ok(Answer::Reports(outcomes)) = &answers[0] else { panic!("{answers:?}") };
+            let answers = self.commit(vec![Command::Reports {
+                actor: actor(Role::Cart),
+                reports,
+            }]);
+            let Ok(Answer::Reports(outcomes)) = &answers[0] else {
+                panic!("{answers:?}")
+            };
             assert_eq!(outcomes.len(), count);
             for outcome in outcomes {
                 match outcome {
@@ -282,12 +324,24 @@ impl World {
     /// Runners claim, hand back and finish, sometimes what is not theirs; a lead changes limits.
     fn people_act(&mut self) {
         let number = 1 + self.chance.below(self.seen.calls_opened + 1);
-        let who = PersonName::new(self.chance.one_of(&["Ana", "Ben", "Cleo"])).expect("a name");
+        let name: &str = *self.chance.one_of::<&str>(&["Ana", "Ben", "Cleo"]);
+        let who = PersonName::new(name).expect("a name");
         let call = CallName::Number(number);
         let command = match self.chance.below(12) {
-            0..=3 => Command::Claim { call, who, note: None },
-            4 => Command::Release { call, who: Some(who) },
-            5 => Command::Done { call, who, note: Some("done".to_owned()) },
+            0..=3 => Command::Claim {
+                call,
+                who,
+                note: None,
+            },
+            4 => Command::Release {
+                call,
+                who: Some(who),
+            },
+            5 => Command::Done {
+                call,
+                who,
+                note: Some("done".to_owned()),
+            },
             6 => {
                 let mut limits = swapcall_crew::LimitsDocument::default();
                 limits.fleet.margin_s = Some(u32::try_from(self.chance.below(900)).expect("fits"));
@@ -322,13 +376,21 @@ impl World {
 
     /// The fold of the journal is the live state.
     fn check(&mut self) {
-        let entries = self.storage.reader().entries(0, usize::MAX).expect("a readable journal");
+        let entries = self
+            .storage
+            .reader()
+            .entries(0, usize::MAX)
+            .expect("a readable journal");
         let mut fold = Fleet::default();
         for (index, entry) in entries.iter().enumerate() {
             assert_eq!(entry.seq, index as u64 + 1, "the sequence has a gap");
             fold.apply(entry);
         }
-        assert_eq!(&fold, self.core().fleet(), "the fold of the journal is not the live state");
+        assert_eq!(
+            &fold,
+            self.core().fleet(),
+            "the fold of the journal is not the live state"
+        );
     }
 
     /// At the end everybody reads everything, and holds the same.
@@ -347,7 +409,11 @@ impl World {
             client.check(&self.shared.0);
         }
         let changed = |client: &Client| {
-            client.units.iter().map(|(unit, status)| (unit.clone(), status.changed)).collect::<Vec<_>>()
+            client
+                .units
+                .iter()
+                .map(|(unit, status)| (unit.clone(), status.changed))
+                .collect::<Vec<_>>()
         };
         assert_eq!(changed(&self.uncut), changed(&self.cut));
         assert_eq!(changed(&self.uncut), changed(&self.slow));
@@ -355,7 +421,10 @@ impl World {
 }
 
 fn profile() -> Profile {
-    Profile { walk_s: Some(60), ..Profile::default() }
+    Profile {
+        walk_s: Some(60),
+        ..Profile::default()
+    }
 }
 
 fn cart(index: u64, chance: &mut Chance) -> Cart {
@@ -397,7 +466,11 @@ fn report(cart: &Cart, id: Uuid, now: Millis) -> Report {
                 capacity_bytes: None,
                 used_bytes: None,
                 used,
-                state: if cart.card >= 100.0 { SlotState::Full } else { SlotState::Ready },
+                state: if cart.card >= 100.0 {
+                    SlotState::Full
+                } else {
+                    SlotState::Ready
+                },
             }],
         }),
         typed: false,

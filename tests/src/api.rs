@@ -4,7 +4,9 @@ use std::time::Duration;
 
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
-use swapcall_wire::{CallView, Fleet, NewToken, Problem, Report, ReportAnswer, ReportBatch, Role, TokenCreated};
+use swapcall_wire::{
+    CallView, Fleet, NewToken, Problem, Report, ReportAnswer, ReportBatch, Role, TokenCreated,
+};
 use uuid::Uuid;
 
 use crate::wait;
@@ -27,7 +29,12 @@ impl Answer {
     ///
     /// When the status is no success or the body is no `T`.
     pub fn ok<T: DeserializeOwned>(&self) -> T {
-        assert!((200..300).contains(&self.status), "{} {}", self.status, self.body);
+        assert!(
+            (200..300).contains(&self.status),
+            "{} {}",
+            self.status,
+            self.body
+        );
         serde_json::from_str(&self.body).unwrap_or_else(|error| panic!("{error}: {}", self.body))
     }
 
@@ -39,16 +46,32 @@ impl Answer {
     pub fn problem(&self) -> Problem {
         assert!(self.status >= 400, "{} {}", self.status, self.body);
         // RFC 9457, section 3 (row R-PROBLEM of vectors.json).
-        assert_eq!(self.header("content-type"), Some("application/problem+json"), "{}", self.body);
-        let problem: Problem = serde_json::from_str(&self.body).unwrap_or_else(|error| panic!("{error}: {}", self.body));
-        assert_eq!(problem.status, self.status, "the status member repeats the status");
-        assert!(problem.code().is_some(), "an undocumented problem: {}", self.body);
+        assert_eq!(
+            self.header("content-type"),
+            Some("application/problem+json"),
+            "{}",
+            self.body
+        );
+        let problem: Problem = serde_json::from_str(&self.body)
+            .unwrap_or_else(|error| panic!("{error}: {}", self.body));
+        assert_eq!(
+            problem.status, self.status,
+            "the status member repeats the status"
+        );
+        assert!(
+            problem.code().is_some(),
+            "an undocumented problem: {}",
+            self.body
+        );
         problem
     }
 
     /// A header.
     pub fn header(&self, name: &str) -> Option<&str> {
-        self.headers.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
+        self.headers
+            .iter()
+            .find(|(known, _)| known == name)
+            .map(|(_, value)| value.as_str())
     }
 }
 
@@ -68,13 +91,20 @@ impl Api {
             .timeout_global(Some(Duration::from_secs(20)))
             .build()
             .into();
-        Self { agent, base: base.to_owned(), token: Some(token.to_owned()) }
+        Self {
+            agent,
+            base: base.to_owned(),
+            token: Some(token.to_owned()),
+        }
     }
 
     /// The same hub with another token, or none.
     #[must_use]
     pub fn with_token(&self, token: Option<&str>) -> Self {
-        Self { token: token.map(str::to_owned), ..self.clone() }
+        Self {
+            token: token.map(str::to_owned),
+            ..self.clone()
+        }
     }
 
     /// The hub's address.
@@ -88,8 +118,16 @@ impl Api {
     }
 
     /// Sends a request; an `Err` is a hub that could not be reached or broke off.
-    pub fn try_send(&self, method: &str, path: &str, headers: &[(&str, &str)], body: Option<&str>) -> Result<Answer, String> {
-        let mut request = ureq::http::Request::builder().method(method).uri(format!("{}{path}", self.base));
+    pub fn try_send(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: Option<&str>,
+    ) -> Result<Answer, String> {
+        let mut request = ureq::http::Request::builder()
+            .method(method)
+            .uri(format!("{}{path}", self.base));
         if let Some(token) = &self.token {
             request = request.header("authorization", format!("Bearer {token}"));
         }
@@ -100,18 +138,38 @@ impl Api {
             request = request.header(*name, *value);
         }
         let response = match body {
-            Some(body) => self.agent.run(request.body(body.to_owned()).map_err(|error| error.to_string())?),
-            None => self.agent.run(request.body(()).map_err(|error| error.to_string())?),
+            Some(body) => self.agent.run(
+                request
+                    .body(body.to_owned())
+                    .map_err(|error| error.to_string())?,
+            ),
+            None => self
+                .agent
+                .run(request.body(()).map_err(|error| error.to_string())?),
         };
         let mut response = response.map_err(|error| error.to_string())?;
         let headers = response
             .headers()
             .iter()
-            .map(|(name, value)| (name.as_str().to_owned(), value.to_str().unwrap_or_default().to_owned()))
+            .map(|(name, value)| {
+                (
+                    name.as_str().to_owned(),
+                    value.to_str().unwrap_or_default().to_owned(),
+                )
+            })
             .collect();
         let status = response.status().as_u16();
-        let body = response.body_mut().with_config().limit(64 << 20).read_to_string().map_err(|error| error.to_string())?;
-        Ok(Answer { status, headers, body })
+        let body = response
+            .body_mut()
+            .with_config()
+            .limit(64 << 20)
+            .read_to_string()
+            .map_err(|error| error.to_string())?;
+        Ok(Answer {
+            status,
+            headers,
+            body,
+        })
     }
 
     /// Sends a request.
@@ -120,7 +178,8 @@ impl Api {
     ///
     /// When the hub cannot be reached.
     pub fn send(&self, method: &str, path: &str, body: Option<&str>) -> Answer {
-        self.try_send(method, path, &[], body).unwrap_or_else(|error| panic!("{method} {path}: {error}"))
+        self.try_send(method, path, &[], body)
+            .unwrap_or_else(|error| panic!("{method} {path}: {error}"))
     }
 
     /// GET.
@@ -156,14 +215,30 @@ impl Api {
 
     /// Sends reports with the cart's clock.
     pub fn report(&self, reports: Vec<Report>) -> ReportAnswer {
-        let batch = ReportBatch { sent_at: Some(wait::wall()), reports };
-        self.send("POST", "/v1/reports", Some(&serde_json::to_string(&batch).expect("a batch is JSON"))).ok()
+        let batch = ReportBatch {
+            sent_at: Some(wait::wall()),
+            reports,
+        };
+        self.send(
+            "POST",
+            "/v1/reports",
+            Some(&serde_json::to_string(&batch).expect("a batch is JSON")),
+        )
+        .ok()
     }
 
     /// Makes a token.
     pub fn new_token(&self, name: &str, role: Role, units: &[&str]) -> TokenCreated {
-        let new = NewToken { name: name.to_owned(), role, units: units.iter().map(|unit| (*unit).to_owned()).collect() };
-        self.post("/v1/tokens", &serde_json::to_value(new).expect("a token request is JSON")).ok()
+        let new = NewToken {
+            name: name.to_owned(),
+            role,
+            units: units.iter().map(|unit| (*unit).to_owned()).collect(),
+        };
+        self.post(
+            "/v1/tokens",
+            &serde_json::to_value(new).expect("a token request is JSON"),
+        )
+        .ok()
     }
 
     /// The same hub as somebody else.

@@ -22,7 +22,9 @@ impl Site {
     ///
     /// When the system gives no temporary folder.
     pub fn new() -> Self {
-        Self { folder: TempDir::with_prefix("swapcall-").expect("a temporary folder") }
+        Self {
+            folder: TempDir::with_prefix("swapcall-").expect("a temporary folder"),
+        }
     }
 
     /// The hub's data folder.
@@ -46,7 +48,7 @@ impl Site {
     ///
     /// When the hub ends before it serves.
     pub fn start_with(&self, listen: &str, wrapper: &[&str]) -> RunningHub {
-        let hub = binaries::path("swapcall-hub");
+        let hub = binaries::hub();
         let mut command = match wrapper {
             [] => Command::new(&hub),
             [program, arguments @ ..] => {
@@ -55,16 +57,30 @@ impl Site {
                 command
             }
         };
-        command.args(["serve", "--listen", listen, "--log", "warn", "--data"]).arg(self.data());
-        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::inherit()).spawn().expect("the hub starts");
+        command
+            .args(["serve", "--listen", listen, "--log", "warn", "--data"])
+            .arg(self.data());
+        let mut child = command
+            .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
+            .spawn()
+            .expect("the hub starts");
         let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
         let base = lines
-            .find_map(|line| line.ok()?.strip_prefix("Swapcall hub at ").map(str::to_owned))
+            .find_map(|line| {
+                line.ok()?
+                    .strip_prefix("Swapcall hub at ")
+                    .map(str::to_owned)
+            })
             .expect("the hub says where it listens");
         // The pipe must be read to its end, or a talkative hub would stall.
         std::thread::spawn(move || lines.for_each(drop));
-        let token = std::fs::read_to_string(self.data().join("owner-token")).expect("the owner's token");
-        RunningHub { child, api: Api::new(&base, token.trim()) }
+        let token =
+            std::fs::read_to_string(self.data().join("owner-token")).expect("the owner's token");
+        RunningHub {
+            child,
+            api: Api::new(&base, token.trim()),
+        }
     }
 }
 
@@ -108,14 +124,18 @@ impl RunningHub {
     ///
     /// When the signal cannot be sent.
     pub fn signal(&self, name: &str) {
-        let status = Command::new("kill").args([&format!("-{name}"), &self.pid().to_string()]).status();
+        let status = Command::new("kill")
+            .args([&format!("-{name}"), &self.pid().to_string()])
+            .status();
         assert!(status.expect("kill runs").success());
     }
 
     /// Asks it to stop and waits until it has.
     pub fn stop(mut self) -> ExitStatus {
         self.signal("TERM");
-        wait::within(Duration::from_secs(20), "the hub to stop", || self.child.try_wait().ok().flatten())
+        wait::within(Duration::from_secs(20), "the hub to stop", || {
+            self.child.try_wait().ok().flatten()
+        })
     }
 }
 

@@ -36,7 +36,10 @@ impl Memory {
         match message {
             LiveMessage::Hello { epoch, start, .. } => {
                 if *start == Resumption::Snapshot {
-                    *self = Self { call_news: std::mem::take(&mut self.call_news), ..Self::default() };
+                    *self = Self {
+                        call_news: std::mem::take(&mut self.call_news),
+                        ..Self::default()
+                    };
                 }
                 self.start = Some(*start);
                 self.caught_up = false;
@@ -71,7 +74,10 @@ impl Memory {
     }
 
     fn keep_unit(&mut self, unit: &UnitView) {
-        let newer = self.units.get(&unit.unit).is_none_or(|known| known.as_of <= unit.as_of);
+        let newer = self
+            .units
+            .get(&unit.unit)
+            .is_none_or(|known| (known.changed_seq, known.as_of) <= (unit.changed_seq, unit.as_of));
         if newer {
             self.units.insert(unit.unit.clone(), unit.clone());
         }
@@ -112,19 +118,31 @@ impl Live {
     ///
     /// When the hub does not take the socket.
     pub fn resume(api: &Api, memory: Memory) -> Self {
-        Self::try_resume(api, memory).unwrap_or_else(|error| panic!("the live socket was refused: {error}"))
+        Self::try_resume(api, memory)
+            .unwrap_or_else(|error| panic!("the live socket was refused: {error}"))
     }
 
     /// Connects with what is remembered, if the hub lets it.
     pub fn try_resume(api: &Api, memory: Memory) -> Result<Self, String> {
         let address = api.base().trim_start_matches("http://").to_owned();
-        let query = memory.cursor.map_or_else(String::new, |(epoch, seq)| format!("?epoch={epoch}&after={seq}"));
-        let mut request =
-            format!("ws://{address}/v1/live{query}").into_client_request().map_err(|error| error.to_string())?;
-        let token = format!("Bearer {}", api.token()).parse().map_err(|_| "a token that is no header".to_owned())?;
+        let query = memory.cursor.map_or_else(String::new, |(epoch, seq)| {
+            format!("?epoch={epoch}&after={seq}")
+        });
+        let mut request = format!("ws://{address}/v1/live{query}")
+            .into_client_request()
+            .map_err(|error| error.to_string())?;
+        let token = format!("Bearer {}", api.token())
+            .parse()
+            .map_err(|_| "a token that is no header".to_owned())?;
         request.headers_mut().insert("authorization", token);
         let stream = TcpStream::connect(&address).map_err(|error| error.to_string())?;
         let (socket, _) = client(request, stream).map_err(|error| error.to_string())?;
+        // What follows tells how this connection begins, not how the last one did.
+        let memory = Memory {
+            start: None,
+            caught_up: false,
+            ..memory
+        };
         Ok(Self { socket, memory })
     }
 
@@ -134,7 +152,10 @@ impl Live {
     ///
     /// When the hub sends something that is no live message.
     pub fn hear(&mut self, limit: Duration) -> Heard {
-        self.socket.get_ref().set_read_timeout(Some(limit.max(Duration::from_millis(1)))).expect("a socket takes a timeout");
+        self.socket
+            .get_ref()
+            .set_read_timeout(Some(limit.max(Duration::from_millis(1))))
+            .expect("a socket takes a timeout");
         match self.socket.read() {
             Ok(Message::Text(text)) => {
                 let message: LiveMessage =
@@ -145,7 +166,10 @@ impl Live {
             Ok(Message::Close(frame)) => Heard::Closed(frame),
             Ok(_) => Heard::Control,
             Err(tokio_tungstenite::tungstenite::Error::Io(error))
-                if matches!(error.kind(), std::io::ErrorKind::WouldBlock | std::io::ErrorKind::TimedOut) =>
+                if matches!(
+                    error.kind(),
+                    std::io::ErrorKind::WouldBlock | std::io::ErrorKind::TimedOut
+                ) =>
             {
                 Heard::Nothing
             }
@@ -161,7 +185,11 @@ impl Live {
     pub fn until(&mut self, what: &str, mut wanted: impl FnMut(&Memory) -> bool) {
         let began = wait::now();
         while !wanted(&self.memory) {
-            assert!(began.elapsed() < PATIENCE, "waited {PATIENCE:?} for {what}: {:?}", self.memory);
+            assert!(
+                began.elapsed() < PATIENCE,
+                "waited {PATIENCE:?} for {what}: {:?}",
+                self.memory
+            );
             match self.hear(Duration::from_millis(200)) {
                 Heard::Closed(frame) => panic!("closed while waiting for {what}: {frame:?}"),
                 Heard::Broken(error) => panic!("broken while waiting for {what}: {error}"),
@@ -178,7 +206,10 @@ impl Live {
     pub fn close_code(&mut self) -> Option<u16> {
         let began = wait::now();
         loop {
-            assert!(began.elapsed() < PATIENCE, "waited {PATIENCE:?} for the socket to end");
+            assert!(
+                began.elapsed() < PATIENCE,
+                "waited {PATIENCE:?} for the socket to end"
+            );
             match self.hear(Duration::from_millis(200)) {
                 Heard::Closed(frame) => return frame.map(|frame| frame.code.into()),
                 Heard::Broken(_) => return None,
@@ -193,6 +224,8 @@ impl Live {
     ///
     /// When the socket is gone.
     pub fn say(&mut self, text: &str) {
-        self.socket.send(Message::text(text)).expect("the socket is open");
+        self.socket
+            .send(Message::text(text))
+            .expect("the socket is open");
     }
 }

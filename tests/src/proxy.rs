@@ -27,14 +27,21 @@ impl Proxy {
     /// When no port is free.
     pub fn before(upstream: &str) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-        let address = listener.local_addr().expect("a bound socket has an address").to_string();
+        let address = listener
+            .local_addr()
+            .expect("a bound socket has an address")
+            .to_string();
         let proxy = Self {
             address,
             mode: Arc::default(),
             open: Arc::default(),
             ended: Arc::default(),
         };
-        let (mode, open, ended) = (Arc::clone(&proxy.mode), Arc::clone(&proxy.open), Arc::clone(&proxy.ended));
+        let (mode, open, ended) = (
+            Arc::clone(&proxy.mode),
+            Arc::clone(&proxy.open),
+            Arc::clone(&proxy.ended),
+        );
         let upstream = upstream.to_owned();
         spawn(move || {
             for client in listener.incoming().flatten() {
@@ -44,7 +51,9 @@ impl Proxy {
                 if mode.load(Ordering::SeqCst) == REFUSE {
                     continue;
                 }
-                let Ok(server) = TcpStream::connect(&upstream) else { continue };
+                let Ok(server) = TcpStream::connect(&upstream) else {
+                    continue;
+                };
                 join(&client, &server, &mode, &open);
             }
         });
@@ -73,7 +82,12 @@ impl Proxy {
     /// When another thread of the proxy panicked.
     pub fn cut(&self) {
         self.mode.store(REFUSE, Ordering::SeqCst);
-        for stream in self.open.lock().expect("no thread panics while it holds this").drain(..) {
+        for stream in self
+            .open
+            .lock()
+            .expect("no thread panics while it holds this")
+            .drain(..)
+        {
             // It may have ended by itself.
             let _ = stream.shutdown(Shutdown::Both);
         }
@@ -89,7 +103,12 @@ impl Drop for Proxy {
     }
 }
 
-fn join(client: &TcpStream, server: &TcpStream, mode: &Arc<AtomicU8>, open: &Mutex<Vec<TcpStream>>) {
+fn join(
+    client: &TcpStream,
+    server: &TcpStream,
+    mode: &Arc<AtomicU8>,
+    open: &Mutex<Vec<TcpStream>>,
+) {
     let copies = |stream: &TcpStream| stream.try_clone().ok();
     for stream in [client, server] {
         if let (Some(copy), Ok(mut open)) = (copies(stream), open.lock()) {

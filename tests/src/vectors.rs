@@ -17,7 +17,9 @@ pub fn row(id: &str) -> Value {
 fn find(value: &Value, id: &str) -> Option<Value> {
     match value {
         Value::Array(items) => items.iter().find_map(|item| find(item, id)),
-        Value::Object(members) if members.get("id").and_then(Value::as_str) == Some(id) => Some(value.clone()),
+        Value::Object(members) if members.get("id").and_then(Value::as_str) == Some(id) => {
+            Some(value.clone())
+        }
         Value::Object(members) => members.values().find_map(|item| find(item, id)),
         _ => None,
     }

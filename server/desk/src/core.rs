@@ -152,7 +152,12 @@ impl Core {
     }
 
     /// Starts a subscription, as [`crate::Desk::subscribe`] does.
-    pub fn subscribe(&self, token: Uuid, cursor: Option<Cursor>, now: Millis) -> Option<(Starting, Subscription)> {
+    pub fn subscribe(
+        &self,
+        token: Uuid,
+        cursor: Option<Cursor>,
+        now: Millis,
+    ) -> Option<(Starting, Subscription)> {
         subscribe(&self.published, &self.fanout, token, cursor, now)
     }
 

@@ -23,11 +23,11 @@ mod update;
 mod tests;
 
 pub use clock::{Clock, SimulatedClock, SystemClock};
-pub use swapcall_journal::JournalError;
 pub use core::{Commit, Core, CoreError};
 pub use desk::{Desk, DeskConfig, DeskError, DeskThread, Opener};
 pub use fanout::{Ended, Fanout, Next, Subscription};
 pub use observer::{NoObserver, Observer};
 pub use phase::Phase;
 pub use published::{Cursor, Published, Start, Starting};
+pub use swapcall_journal::JournalError;
 pub use update::{Update, What};

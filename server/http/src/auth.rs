@@ -1,5 +1,7 @@
 //! Who is asking: bearer tokens (RFC 6750) and the browser's session cookie, which is a token of its own.
 
+use std::marker::PhantomData;
+
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, header};
@@ -65,26 +67,56 @@ impl Default for TokenText {
     }
 }
 
-/// Somebody with a token that works.
-pub(crate) struct SignedIn(pub(crate) Actor);
-
-impl SignedIn {
-    /// Refuses what the role may not do.
-    pub(crate) fn may(&self, action: Action) -> Result<(), Failure> {
-        if self.0.role.may(action) {
-            return Ok(());
-        }
-        let role = format!("{:?}", self.0.role).to_lowercase();
-        Err(Failure::new(
-            ProblemCode::Forbidden,
-            format!(
-                "A {role} token may not do that. Ask the owner of the hub for a token with more rights."
-            ),
-        ))
-    }
+/// What a handler needs its caller to be allowed to do. Checked before the body is even read, so that nobody learns from
+/// error messages what a request should have looked like.
+pub(crate) trait Need {
+    const ACTION: Action;
 }
 
-impl FromRequestParts<App> for SignedIn {
+macro_rules! needs {
+    ($($(#[$doc:meta])* $name:ident),*) => {
+        $($(#[$doc])* pub(crate) struct $name;
+        impl Need for $name {
+            const ACTION: Action = Action::$name;
+        })*
+    };
+}
+
+needs! {
+    /// Sends reports.
+    Report,
+    /// Reads.
+    Read,
+    /// Claims, hands back, finishes.
+    Serve,
+    /// Changes profiles and limits.
+    Arrange,
+    /// Makes, lists, revokes tokens.
+    Tokens
+}
+
+/// Somebody with a token that works and may do what `N` says.
+pub(crate) struct SignedIn<N> {
+    /// Who it is.
+    pub(crate) actor: Actor,
+    need: PhantomData<N>,
+}
+
+/// Refuses what the role may not do.
+pub(crate) fn allow(actor: &Actor, action: Action) -> Result<(), Failure> {
+    if actor.role.may(action) {
+        return Ok(());
+    }
+    let role = format!("{:?}", actor.role).to_lowercase();
+    Err(Failure::new(
+        ProblemCode::Forbidden,
+        format!(
+            "A {role} token may not do that. Ask the owner of the hub for a token with more rights."
+        ),
+    ))
+}
+
+impl<N: Need> FromRequestParts<App> for SignedIn<N> {
     type Rejection = Failure;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Failure> {
@@ -95,9 +127,16 @@ impl FromRequestParts<App> for SignedIn {
         }
         let text = bearer.or_else(|| cookie(&parts.headers));
         let text = text.ok_or_else(|| {
-            unauthorized("Send a token: Authorization: Bearer TOKEN. The first start of the hub wrote one to its data folder.")
+            unauthorized(
+                "Send a token: Authorization: Bearer TOKEN. The first start of the hub wrote one to its data folder.",
+            )
         })?;
-        verify(app, text).map(Self)
+        let actor = verify(app, text)?;
+        allow(&actor, N::ACTION)?;
+        Ok(Self {
+            actor,
+            need: PhantomData,
+        })
     }
 }
 

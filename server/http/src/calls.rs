@@ -7,7 +7,7 @@ use swapcall_wire::{CallList, CallView, ClaimRequest, DoneRequest, Problem, Prob
 use uuid::Uuid;
 
 use crate::App;
-use crate::auth::SignedIn;
+use crate::auth::{Read, Serve, SignedIn, allow};
 use crate::body::OptionalBody;
 use crate::limits::CALLS_PAGE;
 use crate::problem::{Failure, refused};
@@ -50,10 +50,9 @@ pub(crate) struct CallsQuery {
 )]
 pub(crate) async fn get_calls(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Read>,
     QueryOf(query): QueryOf<CallsQuery>,
 ) -> Result<Json<CallList>, Failure> {
-    who.may(Action::Read)?;
     let mut calls = if query.cursor.is_none() {
         live(&app)
     } else {
@@ -117,17 +116,16 @@ async fn act(app: &App, command: Command) -> Result<Json<CallView>, Failure> {
 )]
 pub(crate) async fn claim(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<Serve>,
     Path(id): Path<String>,
     OptionalBody(request): OptionalBody<ClaimRequest>,
 ) -> Result<Json<CallView>, Failure> {
-    who.may(Action::Serve)?;
     let name_on_claim = match &request.who {
-        Some(other) if *other != who.0.name.as_str() => {
-            who.may(Action::ServeForOthers)?;
+        Some(other) if *other != who.actor.name.as_str() => {
+            allow(&who.actor, Action::ServeForOthers)?;
             door::person(other, "/who")?
         }
-        _ => who.0.name.clone(),
+        _ => who.actor.name.clone(),
     };
     let note = door::note(request.note)?;
     act(
@@ -157,13 +155,12 @@ pub(crate) async fn claim(
 )]
 pub(crate) async fn release(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<Serve>,
     Path(id): Path<String>,
     OptionalBody(_): OptionalBody<ClaimRequest>,
 ) -> Result<Json<CallView>, Failure> {
-    who.may(Action::Serve)?;
-    let for_others = who.0.role.may(Action::ServeForOthers);
-    let who = (!for_others).then(|| who.0.name.clone());
+    let for_others = who.actor.role.may(Action::ServeForOthers);
+    let who = (!for_others).then(|| who.actor.name.clone());
     act(
         &app,
         Command::Release {
@@ -190,17 +187,16 @@ pub(crate) async fn release(
 )]
 pub(crate) async fn done(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<Serve>,
     Path(id): Path<String>,
     OptionalBody(request): OptionalBody<DoneRequest>,
 ) -> Result<Json<CallView>, Failure> {
-    who.may(Action::Serve)?;
     let note = door::note(request.note)?;
     act(
         &app,
         Command::Done {
             call: name(&id)?,
-            who: who.0.name,
+            who: who.actor.name,
             note,
         },
     )

@@ -9,14 +9,14 @@ use std::time::Duration;
 use axum::extract::State;
 use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
 use axum::response::Response;
-use swapcall_crew::{Action, Freshness};
+use swapcall_crew::Freshness;
 use swapcall_desk::{Cursor, Desk, Ended, Next, Start, Starting, Subscription};
 use swapcall_wire::{CloseCode, LiveMessage, Problem, ProblemCode, Resumption};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, timeout};
 use uuid::Uuid;
 
-use crate::auth::SignedIn;
+use crate::auth::{Read, SignedIn};
 use crate::limits::{
     AGED_EVERY, COME_BACK_AFTER, HEARTBEAT, LIVE_MESSAGE_BYTES, PING, SEND_WITHIN,
 };
@@ -53,11 +53,10 @@ pub(crate) struct LiveQuery {
 )]
 pub(crate) async fn get_live(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<Read>,
     QueryOf(query): QueryOf<LiveQuery>,
     upgrade: Result<WebSocketUpgrade, axum::extract::ws::rejection::WebSocketUpgradeRejection>,
 ) -> Result<Response, Failure> {
-    who.may(Action::Read)?;
     let upgrade = upgrade.map_err(|rejection| {
         Failure::new(
             ProblemCode::InvalidField,
@@ -68,12 +67,13 @@ pub(crate) async fn get_live(
         .epoch
         .zip(query.after)
         .map(|(epoch, seq)| Cursor { epoch, seq });
-    let (starting, subscription) = app.desk.subscribe(who.0.token, cursor).ok_or_else(|| {
-        Failure::new(
-            ProblemCode::Busy,
-            "Too many live sockets are open. Close some screens and try again.",
-        )
-    })?;
+    let (starting, subscription) =
+        app.desk.subscribe(who.actor.token, cursor).ok_or_else(|| {
+            Failure::new(
+                ProblemCode::Busy,
+                "Too many live sockets are open. Close some screens and try again.",
+            )
+        })?;
     let socket = LiveSocket {
         desk: app.desk.clone(),
         metrics: Arc::clone(&app.metrics),

@@ -85,15 +85,30 @@ struct Written {
 impl Written {
     fn register(make: &Maker) -> Result<Self, prometheus::Error> {
         Ok(Self {
-            records: make.counters("swapcall_records_total", "Records made durable, by kind.", &["kind"])?,
+            records: make.counters(
+                "swapcall_records_total",
+                "Records made durable, by kind.",
+                &["kind"],
+            )?,
             commits: make.counter("swapcall_commits_total", "Commits to the journal.")?,
             commit_seconds: make.add(Histogram::with_opts(timing(
                 "swapcall_commit_seconds",
                 "Time of one commit: deciding, appending and syncing.",
             ))?)?,
-            reports: make.counters("swapcall_reports_total", "Reports answered, by outcome.", &["outcome"])?,
-            refusals: make.counter("swapcall_refusals_total", "Commands refused, reports aside.")?,
-            call_changes: make.counters("swapcall_call_changes_total", "Changes to calls, by reason.", &["reason"])?,
+            reports: make.counters(
+                "swapcall_reports_total",
+                "Reports answered, by outcome.",
+                &["outcome"],
+            )?,
+            refusals: make.counter(
+                "swapcall_refusals_total",
+                "Commands refused, reports aside.",
+            )?,
+            call_changes: make.counters(
+                "swapcall_call_changes_total",
+                "Changes to calls, by reason.",
+                &["reason"],
+            )?,
             cut_off: make.counter(
                 "swapcall_live_cut_off_total",
                 "Live subscribers cut off because they read too slowly.",
@@ -116,11 +131,18 @@ struct Looked {
 impl Looked {
     fn register(make: &Maker) -> Result<Self, prometheus::Error> {
         Ok(Self {
-            phase: make.gauges("swapcall_hub_phase", "1 for the phase the hub is in.", &["phase"])?,
+            phase: make.gauges(
+                "swapcall_hub_phase",
+                "1 for the phase the hub is in.",
+                &["phase"],
+            )?,
             units: make.gauges("swapcall_units", "Units, by freshness.", &["freshness"])?,
             calls: make.gauges("swapcall_calls", "Open and claimed calls.", &["state"])?,
             subscribers: make.gauge("swapcall_live_subscribers", "Live subscribers.")?,
-            sequence: make.gauge("swapcall_journal_sequence", "Sequence number of the last durable record.")?,
+            sequence: make.gauge(
+                "swapcall_journal_sequence",
+                "Sequence number of the last durable record.",
+            )?,
             last_report: make.gauges(
                 "swapcall_unit_last_report_timestamp_seconds",
                 "When the newest report of a unit was received.",
@@ -155,11 +177,19 @@ impl Metrics {
                 timing("swapcall_http_request_seconds", "Time to answer a request."),
                 &["route"],
             )?)?,
-            live_closed: make.counters("swapcall_live_closed_total", "Live sockets closed, by code.", &["code"])?,
+            live_closed: make.counters(
+                "swapcall_live_closed_total",
+                "Live sockets closed, by code.",
+                &["code"],
+            )?,
             registry: make.0,
         };
         for reason in Reason::ALL {
-            metrics.written.call_changes.with_label_values(&[reason.name()]).inc_by(0);
+            metrics
+                .written
+                .call_changes
+                .with_label_values(&[reason.name()])
+                .inc_by(0);
         }
         Ok(metrics)
     }
@@ -177,7 +207,8 @@ impl Metrics {
     fn look_at(&self, desk: &Desk) {
         let phase = desk.phase();
         for name in Phase::NAMES {
-            self.looked.phase
+            self.looked
+                .phase
                 .with_label_values(&[name])
                 .set(f64::from(u8::from(phase.name() == name)));
         }
@@ -197,12 +228,14 @@ impl Metrics {
                 .or_insert(0.0) += 1.0;
             let unit = status.unit.as_str();
             if let Some(received) = status.received {
-                self.looked.last_report
+                self.looked
+                    .last_report
                     .with_label_values(&[unit])
                     .set(received.seconds());
             }
             if let Some(offset) = status.clock_offset {
-                self.looked.clock_offset
+                self.looked
+                    .clock_offset
                     .with_label_values(&[unit])
                     .set(offset.as_seconds());
             }
@@ -216,10 +249,12 @@ impl Metrics {
             .live_calls()
             .filter(|call| call.claim.is_some())
             .count();
-        self.looked.calls
+        self.looked
+            .calls
             .with_label_values(&["claimed"])
             .set(claimed as f64);
-        self.looked.calls
+        self.looked
+            .calls
             .with_label_values(&["open"])
             .set((live - claimed) as f64);
         self.looked.sequence.set(published.seq() as f64);
@@ -254,7 +289,10 @@ impl Observer for Metrics {
         self.written.commits.inc();
         self.written.commit_seconds.observe(seconds);
         for entry in entries {
-            self.written.records.with_label_values(&[kind(&entry.record)]).inc();
+            self.written
+                .records
+                .with_label_values(&[kind(&entry.record)])
+                .inc();
             if let Record::Call { unit, event, .. } = &entry.record {
                 let reason = event.reason().name();
                 self.written.call_changes.with_label_values(&[reason]).inc();

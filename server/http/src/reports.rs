@@ -7,14 +7,14 @@ use axum::extract::State;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 use swapcall_crew as crew;
-use swapcall_crew::{Action, Answer, Command, Millis};
+use swapcall_crew::{Answer, Command, Millis};
 use swapcall_wire::{
     Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
 };
 use uuid::{Builder, Uuid};
 
 use crate::App;
-use crate::auth::SignedIn;
+use crate::auth::{self, SignedIn};
 use crate::body::{JsonBytes, parse};
 use crate::limits::BATCH_REPORTS;
 use crate::problem::{Failure, refused};
@@ -47,10 +47,9 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
 )]
 pub(crate) async fn post_reports(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<auth::Report>,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<ReportAnswer>, Failure> {
-    who.may(Action::Report)?;
     let now = app.desk.now();
     let members: BTreeMap<String, &RawValue> =
         parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
@@ -60,7 +59,7 @@ pub(crate) async fn post_reports(
     } else {
         batch(&bytes, now)?
     };
-    let actor = who.0;
+    let actor = who.actor;
     let reports = given
         .iter_mut()
         .filter_map(|report| report.as_ref().ok().cloned())

@@ -86,13 +86,13 @@ async fn page() -> impl IntoResponse {
 }
 
 async fn asset(Path(name): Path<String>) -> Response {
-    match FILES.iter().find(|file| file.name == name) {
-        Some(file) => (
+    match FILES.iter().find(|(known, _)| *known == name) {
+        Some((known, bytes)) => (
             [
-                (header::CONTENT_TYPE, file.media_type),
+                (header::CONTENT_TYPE, media_type(known)),
                 (header::CACHE_CONTROL, "no-cache"),
             ],
-            file.bytes,
+            *bytes,
         )
             .into_response(),
         None => not_found().await.into_response(),

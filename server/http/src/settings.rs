@@ -2,11 +2,11 @@
 
 use axum::Json;
 use axum::extract::State;
-use swapcall_crew::{Action, Command};
+use swapcall_crew::Command;
 use swapcall_wire::{LimitsDocument, LimitsView, Problem};
 
 use crate::App;
-use crate::auth::SignedIn;
+use crate::auth::{Arrange, Read, SignedIn};
 use crate::body::JsonBody;
 use crate::problem::Failure;
 use crate::{door, view};
@@ -22,9 +22,8 @@ use crate::{door, view};
 )]
 pub(crate) async fn get_limits(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Read>,
 ) -> Result<Json<LimitsView>, Failure> {
-    who.may(Action::Read)?;
     let document = app.desk.published().limits().clone();
     Ok(Json(view::limits_view(&document)))
 }
@@ -43,10 +42,9 @@ pub(crate) async fn get_limits(
 )]
 pub(crate) async fn put_limits(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Arrange>,
     JsonBody(document): JsonBody<LimitsDocument>,
 ) -> Result<Json<LimitsView>, Failure> {
-    who.may(Action::Arrange)?;
     let document = Box::new(door::limits(&document)?);
     app.desk.submit(Command::SetLimits(document)).await?;
     let document = app.desk.published().limits().clone();

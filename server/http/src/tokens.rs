@@ -4,13 +4,13 @@ use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{AppendHeaders, IntoResponse};
-use swapcall_crew::{Action, Command, Role, Span, Token};
+use swapcall_crew::{Command, Role, Span, Token};
 use swapcall_wire as wire;
 use swapcall_wire::{NewToken, Problem, Session, SignIn, TokenCreated, TokenList};
 use uuid::Uuid;
 
 use crate::App;
-use crate::auth::{COOKIE, SignedIn, TokenText, origin_is_ours, verify};
+use crate::auth::{COOKIE, Read, SignedIn, TokenText, Tokens, origin_is_ours, verify};
 use crate::body::JsonBody;
 use crate::limits::SESSION_HOURS;
 use crate::problem::Failure;
@@ -30,9 +30,8 @@ const UNITS_PER_TOKEN: usize = 256;
 )]
 pub(crate) async fn get_tokens(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Tokens>,
 ) -> Result<Json<TokenList>, Failure> {
-    who.may(Action::Tokens)?;
     let tokens = app
         .desk
         .published()
@@ -56,10 +55,9 @@ pub(crate) async fn get_tokens(
 )]
 pub(crate) async fn post_token(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Tokens>,
     JsonBody(new): JsonBody<NewToken>,
 ) -> Result<(StatusCode, Json<TokenCreated>), Failure> {
-    who.may(Action::Tokens)?;
     if new.units.len() > UNITS_PER_TOKEN {
         return Err(Problem::field(
             "/units",
@@ -120,10 +118,9 @@ pub(crate) async fn post_token(
 )]
 pub(crate) async fn delete_token(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Tokens>,
     Path(id): Path<String>,
 ) -> Result<StatusCode, Failure> {
-    who.may(Action::Tokens)?;
     let id = Uuid::try_parse(&id)
         .map_err(|_| Problem::field("/id", "must be a token's identity, a UUID"))?;
     app.desk.submit(Command::RevokeToken { id }).await?;
@@ -139,10 +136,10 @@ pub(crate) async fn delete_token(
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
 )]
-pub(crate) async fn get_session(who: SignedIn) -> Json<Session> {
+pub(crate) async fn get_session(who: SignedIn<Read>) -> Json<Session> {
     Json(Session {
-        name: who.0.name.to_string(),
-        role: view::role(who.0.role),
+        name: who.actor.name.to_string(),
+        role: view::role(who.actor.role),
     })
 }
 
@@ -205,9 +202,9 @@ pub(crate) async fn post_session(
 )]
 pub(crate) async fn delete_session(
     State(app): State<App>,
-    who: SignedIn,
+    who: SignedIn<Read>,
 ) -> Result<impl IntoResponse, Failure> {
-    let id = who.0.token;
+    let id = who.actor.token;
     // Only what a sign-in made ends with a sign-out; a bearer token stays.
     let is_session = app
         .desk

@@ -3,11 +3,11 @@
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use swapcall_crew::{Action, Command, Millis, Span, UnitStatus};
+use swapcall_crew::{Command, Millis, Span, UnitStatus};
 use swapcall_wire::{Fleet, History, Moment, Problem, ProblemCode, UnitProfile, UnitView};
 
 use crate::App;
-use crate::auth::SignedIn;
+use crate::auth::{Arrange, Read, SignedIn};
 use crate::body::JsonBody;
 use crate::limits::HISTORY_POINTS;
 use crate::problem::{Failure, refused};
@@ -27,9 +27,8 @@ use crate::{calls, door, view};
 )]
 pub(crate) async fn get_fleet(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Read>,
 ) -> Result<Json<Fleet>, Failure> {
-    who.may(Action::Read)?;
     let (seq, statuses) = app.desk.statuses();
     let epoch = app.desk.published().epoch();
     Ok(Json(Fleet {
@@ -60,10 +59,9 @@ fn known(app: &App, name: &str) -> Result<UnitStatus, Failure> {
 )]
 pub(crate) async fn get_unit(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Read>,
     Path(unit): Path<String>,
 ) -> Result<Json<UnitView>, Failure> {
-    who.may(Action::Read)?;
     Ok(Json(view::unit(&known(&app, &unit)?)))
 }
 
@@ -83,11 +81,10 @@ pub(crate) async fn get_unit(
 )]
 pub(crate) async fn put_unit(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Arrange>,
     Path(unit): Path<String>,
     JsonBody(profile): JsonBody<UnitProfile>,
 ) -> Result<(StatusCode, Json<UnitView>), Failure> {
-    who.may(Action::Arrange)?;
     let callsign = door::callsign(&unit, "/unit")?;
     let profile = Box::new(door::profile(&profile)?);
     let status = if app.desk.published().unit(&callsign).is_some() {
@@ -136,11 +133,10 @@ pub(crate) struct HistoryQuery {
 )]
 pub(crate) async fn get_history(
     State(app): State<App>,
-    who: SignedIn,
+    _: SignedIn<Read>,
     Path(unit): Path<String>,
     QueryOf(query): QueryOf<HistoryQuery>,
 ) -> Result<Json<History>, Failure> {
-    who.may(Action::Read)?;
     let callsign = known(&app, &unit)?.unit;
     let to = query
         .to

@@ -135,8 +135,11 @@ export class Store {
   }
 }
 
-/** A unit is newer by the time of its forecast; the sequence number tells apart two of the same instant. */
+/**
+ * A unit is newer by the place of its change in the journal; the time of its forecast tells apart two views of the same
+ * change. Not the other way round: clocks can be set back.
+ */
 function newerUnit(fresh, held) {
-  const order = compareMoments(fresh.as_of, held.as_of);
-  return order > 0 || (order === 0 && fresh.changed_seq > held.changed_seq);
+  if (fresh.changed_seq !== held.changed_seq) return fresh.changed_seq > held.changed_seq;
+  return compareMoments(fresh.as_of, held.as_of) > 0;
 }

@@ -132,7 +132,8 @@ pub struct UnitView {
     pub profile: UnitProfile,
     /// The journal's sequence number of the last change to this unit.
     pub changed_seq: u64,
-    /// The hub's clock when the forecast below was worked out. A client keeps the newer of two.
+    /// The hub's clock when the forecast below was worked out. Of two views with the same `changed_seq` a client keeps
+    /// the one with the later `as_of`; a greater `changed_seq` always wins, because clocks can be set back.
     #[schema(value_type = String, format = DateTime)]
     pub as_of: Moment,
     /// How old what is known is.

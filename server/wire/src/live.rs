@@ -17,7 +17,8 @@ pub enum Resumption {
 }
 
 /// One text frame from the hub. Delivery is at least once; a client that drops what is not newer
-/// (`revision` of a call, `as_of` of a unit) ends in the right state whatever the network does.
+/// (`revision` of a call; `changed_seq`, then `as_of`, of a unit) ends in the right state whatever the network and the
+/// hub's clock do.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "type", rename_all = "snake_case")]
 pub enum LiveMessage {

@@ -8,9 +8,9 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
-    CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History, LimitsDocument, LimitsView,
-    LiveMessage, NewToken, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, Role, Session, SignIn, Source,
-    TokenCreated, TokenList, UnitProfile, UnitView,
+    CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History,
+    LimitsDocument, LimitsView, LiveMessage, NewToken, Problem, ProblemCode, Report, ReportAnswer,
+    ReportBatch, Role, Session, SignIn, Source, TokenCreated, TokenList, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -18,14 +18,20 @@ fn folder() -> PathBuf {
 }
 
 fn text(name: &str) -> String {
-    std::fs::read_to_string(folder().join(format!("{name}.json"))).unwrap_or_else(|error| panic!("{name}: {error}"))
+    std::fs::read_to_string(folder().join(format!("{name}.json")))
+        .unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
 /// Reads an example and writes it back.
 fn check<T: DeserializeOwned + Serialize>(name: &str) -> T {
-    let read: T = serde_json::from_str(&text(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let read: T =
+        serde_json::from_str(&text(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
     let expected: Value = serde_json::from_str(&text(name)).unwrap();
-    assert_eq!(serde_json::to_value(&read).unwrap(), expected, "{name} does not come back as it was");
+    assert_eq!(
+        serde_json::to_value(&read).unwrap(),
+        expected,
+        "{name} does not come back as it was"
+    );
     read
 }
 
@@ -54,34 +60,64 @@ fn every_example_comes_back_as_it_was() {
     let checked: BTreeSet<String> = check_all().into_iter().map(str::to_owned).collect();
     let there: BTreeSet<String> = std::fs::read_dir(folder())
         .unwrap()
-        .map(|entry| entry.unwrap().path().file_stem().unwrap().to_str().unwrap().to_owned())
+        .map(|entry| {
+            entry
+                .unwrap()
+                .path()
+                .file_stem()
+                .unwrap()
+                .to_str()
+                .unwrap()
+                .to_owned()
+        })
         .collect();
-    assert_eq!(checked, there, "every example file is checked, and every message has one");
+    assert_eq!(
+        checked, there,
+        "every example file is checked, and every message has one"
+    );
 }
 
 #[test]
 fn a_report_needs_only_unit_and_time_to_be_read() {
-    let report: Report = serde_json::from_str(r#"{"unit":"BOW2","at":"2026-06-13T09:14:05Z"}"#).unwrap();
-    assert_eq!((report.source, report.id, report.mode), (Source::Cart, None, None));
+    let report: Report =
+        serde_json::from_str(r#"{"unit":"BOW2","at":"2026-06-13T09:14:05Z"}"#).unwrap();
+    assert_eq!(
+        (report.source, report.id, report.mode),
+        (Source::Cart, None, None)
+    );
 }
 
 #[test]
 fn misspelt_input_is_refused_and_unknown_output_is_not() {
     let misspelt = text("report").replacen("\"battery\"", "\"batery\"", 1);
-    let error = serde_json::from_str::<Report>(&misspelt).unwrap_err().to_string();
+    let error = serde_json::from_str::<Report>(&misspelt)
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("unknown field `batery`"), "{error}");
     let newer_hub = text("unit").replacen('{', "{\"something_new\": 1,", 1);
-    serde_json::from_str::<UnitView>(&newer_hub).expect("an older client must go on with a newer hub");
+    serde_json::from_str::<UnitView>(&newer_hub)
+        .expect("an older client must go on with a newer hub");
 }
 
 #[test]
 fn times_without_an_offset_are_refused() {
-    for time in ["2026-06-13T09:14:05", "2026-06-13", "09:14", "yesterday", "1781342045"] {
+    for time in [
+        "2026-06-13T09:14:05",
+        "2026-06-13",
+        "09:14",
+        "yesterday",
+        "1781342045",
+    ] {
         let report = format!(r#"{{"unit":"BOW2","at":"{time}"}}"#);
         serde_json::from_str::<Report>(&report).expect_err(time);
     }
-    let report: Report = serde_json::from_str(r#"{"unit":"BOW2","at":"2026-06-13T11:14:05+02:00"}"#).unwrap();
-    assert_eq!(serde_json::to_value(&report).unwrap()["at"], "2026-06-13T09:14:05Z", "written in UTC with Z");
+    let report: Report =
+        serde_json::from_str(r#"{"unit":"BOW2","at":"2026-06-13T11:14:05+02:00"}"#).unwrap();
+    assert_eq!(
+        serde_json::to_value(&report).unwrap()["at"],
+        "2026-06-13T09:14:05Z",
+        "written in UTC with Z"
+    );
 }
 
 #[test]
@@ -93,16 +129,26 @@ fn every_problem_code_has_a_name_a_status_and_its_way_back() {
         assert!(!code.title().is_empty());
         let problem = Problem::new(code, "what happened and what to do");
         assert_eq!(problem.code(), Some(code));
-        assert_eq!(serde_json::to_value(code).unwrap(), code.name(), "one spelling everywhere");
+        assert_eq!(
+            serde_json::to_value(code).unwrap(),
+            code.name(),
+            "one spelling everywhere"
+        );
     }
-    let unknown = Problem { kind: "about:blank".to_owned(), ..Problem::new(ProblemCode::Internal, "x") };
+    let unknown = Problem {
+        kind: "about:blank".to_owned(),
+        ..Problem::new(ProblemCode::Internal, "x")
+    };
     assert_eq!(unknown.code(), None);
 }
 
 #[test]
 fn a_field_problem_points_at_the_member() {
     let problem: Problem = check("problem");
-    assert_eq!(problem, Problem::field("/battery/percent", "must be 0 to 100, not 130"));
+    assert_eq!(
+        problem,
+        Problem::field("/battery/percent", "must be 0 to 100, not 130")
+    );
 }
 
 #[test]

@@ -24,8 +24,14 @@ fn a_faster_clock_starts_at_real_time_and_runs_ahead() {
     let begin = fast.now();
     assert!(begin.since(real.now()).abs().as_seconds() < 60.0);
     std::thread::sleep(Duration::from_millis(20));
-    assert!(fast.now().since(begin).as_seconds() >= 20.0, "a thousand times twenty milliseconds");
-    assert!((SystemClock::faster(0.1).rate() - 1.0).abs() < f64::EPSILON, "never slower than life");
+    assert!(
+        fast.now().since(begin).as_seconds() >= 20.0,
+        "a thousand times twenty milliseconds"
+    );
+    assert!(
+        (SystemClock::faster(0.1).rate() - 1.0).abs() < f64::EPSILON,
+        "never slower than life"
+    );
 }
 
 #[test]

@@ -35,7 +35,11 @@ impl Observer for Counting {
 
 fn start(journal: &MemoryJournal) -> (Desk, DeskThread, Arc<Counting>) {
     let observer = Arc::new(Counting::default());
-    let config = DeskConfig { clock: Arc::new(SimulatedClock::at(NOON)), observer: observer.clone(), seed: 1 };
+    let config = DeskConfig {
+        clock: Arc::new(SimulatedClock::at(NOON)),
+        observer: observer.clone(),
+        seed: 1,
+    };
     let journal = journal.storage();
     let (desk, thread) = Desk::start(config, Box::new(move || journal.reopen())).unwrap();
     (desk, thread, observer)
@@ -43,7 +47,13 @@ fn start(journal: &MemoryJournal) -> (Desk, DeskThread, Arc<Counting>) {
 
 async fn serving(journal: &MemoryJournal) -> (Desk, DeskThread, Arc<Counting>) {
     let started = start(journal);
-    assert_eq!(started.0.wait_for_phase(|phase| *phase != Phase::Replaying).await, Phase::Serving);
+    assert_eq!(
+        started
+            .0
+            .wait_for_phase(|phase| *phase != Phase::Replaying)
+            .await,
+        Phase::Serving
+    );
     started
 }
 
@@ -55,19 +65,42 @@ async fn an_answer_means_that_it_is_in_the_journal() {
     desk.submit(bench.put("BOW2")).await.unwrap();
     let report = bench.report("BOW2", 50.0);
     let answer = desk.submit(report).await.unwrap();
-    assert!(matches!(&answer, Answer::Reports(outcomes) if matches!(outcomes[0], ReportOutcome::Accepted(3))));
-    assert_eq!(journal.storage().all_entries().len(), 3, "start, unit, reading");
-    assert_eq!(desk.status(&callsign("BOW2")).unwrap().battery.unwrap().0.percent.value(), 50.0);
+    assert!(
+        matches!(&answer, Answer::Reports(outcomes) if matches!(outcomes[0], ReportOutcome::Accepted(3)))
+    );
+    assert_eq!(
+        journal.storage().all_entries().len(),
+        3,
+        "start, unit, reading"
+    );
+    assert_eq!(
+        desk.status(&callsign("BOW2"))
+            .unwrap()
+            .battery
+            .unwrap()
+            .0
+            .percent
+            .value(),
+        50.0
+    );
     let nobody = bench.report("NOPE", 50.0);
     desk.submit(nobody).await.unwrap();
-    let refused = desk.submit(Command::RevokeToken { id: Uuid::nil() }).await.unwrap_err();
+    let refused = desk
+        .submit(Command::RevokeToken { id: Uuid::nil() })
+        .await
+        .unwrap_err();
     assert!(matches!(refused, DeskError::Refused(Refusal::UnknownToken)));
-    tokio::task::spawn_blocking(move || thread.stop()).await.unwrap();
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
     assert_eq!(desk.phase(), Phase::Stopped);
     assert_eq!(observer.reports.load(Ordering::SeqCst), 2);
     assert_eq!(observer.refusals.load(Ordering::SeqCst), 1);
     assert_eq!(observer.records.load(Ordering::SeqCst), 3);
-    assert!(matches!(desk.submit(Command::Tick).await, Err(DeskError::NotServing(Phase::Stopped))));
+    assert!(matches!(
+        desk.submit(Command::Tick).await,
+        Err(DeskError::NotServing(Phase::Stopped))
+    ));
 }
 
 #[tokio::test]
@@ -87,7 +120,9 @@ async fn many_at_once_share_commits() {
     }
     assert_eq!(journal.storage().all_entries().len(), 402);
     assert!(observer.commits.load(Ordering::SeqCst) <= 402);
-    tokio::task::spawn_blocking(move || thread.stop()).await.unwrap();
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
 }
 
 #[tokio::test]
@@ -98,17 +133,43 @@ async fn a_journal_that_cannot_be_written_stops_the_taking_and_not_the_reading()
     desk.submit(bench.put("BOW2")).await.unwrap();
     let first = bench.report("BOW2", 50.0);
     desk.submit(first).await.unwrap();
-    journal.storage().fail_next_append(MemoryFault::FailsUnwritten);
+    journal
+        .storage()
+        .fail_next_append(MemoryFault::FailsUnwritten);
     let second = bench.report("BOW2", 49.0);
     let error = desk.submit(second).await.unwrap_err();
-    assert!(matches!(error, DeskError::NotServing(Phase::Failed(_))), "{error:?}");
+    assert!(
+        matches!(error, DeskError::NotServing(Phase::Failed(_))),
+        "{error:?}"
+    );
     assert!(matches!(desk.phase(), Phase::Failed(_)));
-    assert_eq!(desk.status(&callsign("BOW2")).unwrap().battery.unwrap().0.percent.value(), 50.0);
+    assert_eq!(
+        desk.status(&callsign("BOW2"))
+            .unwrap()
+            .battery
+            .unwrap()
+            .0
+            .percent
+            .value(),
+        50.0
+    );
     let third = bench.report("BOW2", 48.0);
-    assert!(matches!(desk.submit(third).await, Err(DeskError::NotServing(Phase::Failed(_)))));
-    tokio::task::spawn_blocking(move || thread.stop()).await.unwrap();
-    assert!(matches!(desk.phase(), Phase::Failed(_)), "the reason stays to be read");
-    assert_eq!(journal.storage().all_entries().len(), 3, "nothing unacknowledged was added later");
+    assert!(matches!(
+        desk.submit(third).await,
+        Err(DeskError::NotServing(Phase::Failed(_)))
+    ));
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
+    assert!(
+        matches!(desk.phase(), Phase::Failed(_)),
+        "the reason stays to be read"
+    );
+    assert_eq!(
+        journal.storage().all_entries().len(),
+        3,
+        "nothing unacknowledged was added later"
+    );
 }
 
 #[tokio::test]
@@ -118,11 +179,20 @@ async fn a_journal_that_cannot_be_opened_fails_the_start_with_its_reason() {
         observer: Arc::new(Counting::default()),
         seed: 1,
     };
-    let refuse = || Err(swapcall_journal::JournalError::Store("the disk is on fire".to_owned()));
+    let refuse = || {
+        Err(swapcall_journal::JournalError::Store(
+            "the disk is on fire".to_owned(),
+        ))
+    };
     let opener: crate::Opener<MemoryJournal> = Box::new(refuse);
     let (desk, _thread) = Desk::start(config, opener).unwrap();
-    let phase = desk.wait_for_phase(|phase| *phase != Phase::Replaying).await;
-    assert!(matches!(&phase, Phase::Failed(why) if why.contains("on fire")), "{phase:?}");
+    let phase = desk
+        .wait_for_phase(|phase| *phase != Phase::Replaying)
+        .await;
+    assert!(
+        matches!(&phase, Phase::Failed(why) if why.contains("on fire")),
+        "{phase:?}"
+    );
 }
 
 #[tokio::test]
@@ -132,9 +202,17 @@ async fn a_restart_continues_the_sequence_and_the_epoch() {
     let bench = Bench::new();
     desk.submit(bench.put("BOW2")).await.unwrap();
     let (epoch, seq) = (desk.published().epoch(), desk.published().seq());
-    tokio::task::spawn_blocking(move || thread.stop()).await.unwrap();
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
     let (desk, thread, _) = serving(&journal).await;
-    assert_eq!((desk.published().epoch(), desk.published().seq()), (epoch, seq + 1), "one record for the start");
+    assert_eq!(
+        (desk.published().epoch(), desk.published().seq()),
+        (epoch, seq + 1),
+        "one record for the start"
+    );
     assert!(desk.published().unit(&callsign("BOW2")).is_some());
-    tokio::task::spawn_blocking(move || thread.stop()).await.unwrap();
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
 }

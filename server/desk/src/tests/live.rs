@@ -21,14 +21,23 @@ fn nothing_is_published_before_it_is_committed_and_nothing_seen_before_it_is_dur
     let mut bench = Bench::new();
     let (_, subscription) = bench.core.subscribe(Uuid::nil(), None, NOON).unwrap();
     let before = bench.published.read().unwrap().seq();
-    bench.journal.fail_next_append(swapcall_journal::MemoryFault::FailsUnwritten);
+    bench
+        .journal
+        .fail_next_append(swapcall_journal::MemoryFault::FailsUnwritten);
     let report = bench.report("BOW2", 50.0);
     bench.core.commit(vec![report], NOON).unwrap_err();
-    assert_eq!(bench.published.read().unwrap().seq(), before, "readers keep the last durable state");
+    assert_eq!(
+        bench.published.read().unwrap().seq(),
+        before,
+        "readers keep the last durable state"
+    );
     assert!(subscription.try_next().is_none());
     let again = bench.report("BOW2", 50.0);
     let error = bench.core.commit(vec![again], NOON).unwrap_err();
-    assert!(matches!(error, crate::CoreError::FailedBefore), "a fault is never retried as if nothing happened");
+    assert!(
+        matches!(error, crate::CoreError::FailedBefore),
+        "a fault is never retried as if nothing happened"
+    );
 }
 
 #[test]
@@ -38,7 +47,10 @@ fn readers_see_a_commit_before_subscribers_hear_of_it() {
     let report = bench.report("BOW2", 50.0);
     let commit = bench.commit(vec![report]);
     assert!(bench.published.read().unwrap().seq() > 2);
-    assert!(subscription.try_next().is_none(), "answer first, then publish");
+    assert!(
+        subscription.try_next().is_none(),
+        "answer first, then publish"
+    );
     bench.core.publish(&commit, &NoObserver);
     assert!(matches!(subscription.try_next(), Some(Next::Update(_))));
 }
@@ -52,7 +64,9 @@ fn only_the_newest_state_of_a_unit_waits() {
     }
     assert_eq!(subscription.depth(), 1);
     let updates = drain(&subscription);
-    let What::Unit(status) = updates[0].what() else { panic!("a unit") };
+    let What::Unit(status) = updates[0].what() else {
+        panic!("a unit")
+    };
     assert!((status.battery.as_ref().unwrap().0.percent.value() - 80.1).abs() < 1e-9);
 }
 
@@ -63,11 +77,21 @@ fn calls_wait_one_by_one_and_too_many_end_the_subscription() {
     bench.level(3.0);
     let who = || PersonName::new("Ana").unwrap();
     for _ in 0..=WAITING_CALLS / 2 {
-        let claim = Command::Claim { call: CallName::Number(1), who: who(), note: None };
+        let claim = Command::Claim {
+            call: CallName::Number(1),
+            who: who(),
+            note: None,
+        };
         bench.run(vec![claim]);
-        bench.run(vec![Command::Release { call: CallName::Number(1), who: Some(who()) }]);
+        bench.run(vec![Command::Release {
+            call: CallName::Number(1),
+            who: Some(who()),
+        }]);
     }
-    assert!(matches!(subscription.try_next(), Some(Next::Ended(Ended::TooSlow))));
+    assert!(matches!(
+        subscription.try_next(),
+        Some(Next::Ended(Ended::TooSlow))
+    ));
     assert_eq!(subscription.depth(), 0, "what waited is let go");
 }
 
@@ -87,10 +111,21 @@ fn a_revoked_token_ends_its_subscriptions_and_no_others() {
         }))
     };
     bench.run(vec![token(1, Role::Owner), token(2, Role::Runner)]);
-    let (_, owner) = bench.core.subscribe(Uuid::from_u128(1), None, NOON).unwrap();
-    let (_, runner) = bench.core.subscribe(Uuid::from_u128(2), None, NOON).unwrap();
-    bench.run(vec![Command::RevokeToken { id: Uuid::from_u128(2) }]);
-    assert!(matches!(runner.try_next(), Some(Next::Ended(Ended::SignedOut))));
+    let (_, owner) = bench
+        .core
+        .subscribe(Uuid::from_u128(1), None, NOON)
+        .unwrap();
+    let (_, runner) = bench
+        .core
+        .subscribe(Uuid::from_u128(2), None, NOON)
+        .unwrap();
+    bench.run(vec![Command::RevokeToken {
+        id: Uuid::from_u128(2),
+    }]);
+    assert!(matches!(
+        runner.try_next(),
+        Some(Next::Ended(Ended::SignedOut))
+    ));
     assert!(owner.try_next().is_none());
 }
 
@@ -100,16 +135,42 @@ fn a_stranger_cursor_gets_a_snapshot_and_a_known_one_only_what_changed() {
     bench.level(50.0);
     let (starting, _) = bench.core.subscribe(Uuid::nil(), None, NOON).unwrap();
     assert_eq!(starting.start, Start::Snapshot);
-    let cursor = Cursor { epoch: starting.epoch, seq: starting.seq };
+    let cursor = Cursor {
+        epoch: starting.epoch,
+        seq: starting.seq,
+    };
     let start = |bench: &Bench, cursor| {
-        let (starting, mut subscription) = bench.core.subscribe(Uuid::nil(), Some(cursor), NOON).unwrap();
+        let (starting, mut subscription) = bench
+            .core
+            .subscribe(Uuid::nil(), Some(cursor), NOON)
+            .unwrap();
         (starting.start, subscription.take_missing().len())
     };
     assert_eq!(start(&bench, cursor), (Start::Resumed, 0));
     bench.level(49.0);
     assert_eq!(start(&bench, cursor), (Start::Resumed, 1));
-    assert_eq!(start(&bench, Cursor { epoch: Uuid::from_u128(8), ..cursor }).0, Start::Snapshot);
-    assert_eq!(start(&bench, Cursor { seq: 10_000, ..cursor }).0, Start::Snapshot);
+    assert_eq!(
+        start(
+            &bench,
+            Cursor {
+                epoch: Uuid::from_u128(8),
+                ..cursor
+            }
+        )
+        .0,
+        Start::Snapshot
+    );
+    assert_eq!(
+        start(
+            &bench,
+            Cursor {
+                seq: 10_000,
+                ..cursor
+            }
+        )
+        .0,
+        Start::Snapshot
+    );
 }
 
 #[test]

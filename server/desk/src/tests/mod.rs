@@ -7,7 +7,8 @@ mod live;
 use std::sync::{Arc, RwLock};
 
 use swapcall_crew::{
-    Actor, BatteryLevel, Callsign, Command, Millis, Mode, Percent, PersonName, Profile, Report, Role,
+    Actor, BatteryLevel, Callsign, Command, Millis, Mode, Percent, PersonName, Profile, Report,
+    Role,
 };
 use swapcall_journal::MemoryJournal;
 use uuid::Uuid;
@@ -30,7 +31,12 @@ pub(super) fn callsign(text: &str) -> Callsign {
 }
 
 pub(super) fn somebody() -> Actor {
-    Actor { token: Uuid::nil(), name: PersonName::new("somebody").unwrap(), role: Role::Owner, units: Vec::new() }
+    Actor {
+        token: Uuid::nil(),
+        name: PersonName::new("somebody").unwrap(),
+        role: Role::Owner,
+        units: Vec::new(),
+    }
 }
 
 impl Bench {
@@ -38,13 +44,22 @@ impl Bench {
         let journal = MemoryJournal::new(Uuid::from_u128(7));
         let shared: (Arc<RwLock<Published>>, Arc<Fanout>) = (Arc::default(), Arc::default());
         let core = Core::new(journal.reopen().unwrap(), shared.clone(), 1);
-        let mut bench = Self { core, journal, published: shared.0, now: NOON, reports: 0 };
+        let mut bench = Self {
+            core,
+            journal,
+            published: shared.0,
+            now: NOON,
+            reports: 0,
+        };
         bench.run(vec![Command::Start, bench.put("BOW2")]);
         bench
     }
 
     pub(super) fn put(&self, unit: &str) -> Command {
-        Command::PutUnit { unit: callsign(unit), profile: Box::new(Profile::default()) }
+        Command::PutUnit {
+            unit: callsign(unit),
+            profile: Box::new(Profile::default()),
+        }
     }
 
     /// A report of a recording unit.
@@ -68,7 +83,10 @@ impl Bench {
             cards: None,
             typed: false,
         };
-        Command::Reports { actor: somebody(), reports: vec![report] }
+        Command::Reports {
+            actor: somebody(),
+            reports: vec![report],
+        }
     }
 
     pub(super) fn commit(&mut self, commands: Vec<Command>) -> Commit {

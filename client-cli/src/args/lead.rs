@@ -1,0 +1,187 @@
+//! Flags of the subcommands for runners and leads.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand, ValueEnum};
+use swapcall_wire::{GaugeKind, UnitProfile};
+
+/// Flags of `board`.
+#[derive(Debug, Args)]
+pub struct BoardArgs {
+    /// One line per change, for logs and screen readers
+    #[arg(long)]
+    pub plain: bool,
+}
+
+/// Flags of `calls`.
+#[derive(Debug, Args)]
+pub struct CallsArgs {
+    /// Ended calls as well
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// Flags of `claim`.
+#[derive(Debug, Args)]
+pub struct ClaimArgs {
+    /// Number or UUID of the call
+    pub call: String,
+    /// Claim in another's name (leads and owners)
+    #[arg(long = "as", value_name = "NAME")]
+    pub who: Option<String>,
+    /// A word for the others
+    #[arg(long)]
+    pub note: Option<String>,
+}
+
+/// Flags of `release`.
+#[derive(Debug, Args)]
+pub struct ReleaseArgs {
+    /// Number or UUID of the call
+    pub call: String,
+}
+
+/// Flags of `done`.
+#[derive(Debug, Args)]
+pub struct DoneArgs {
+    /// Number or UUID of the call
+    pub call: String,
+    /// A word for the others
+    #[arg(long)]
+    pub note: Option<String>,
+}
+
+/// Flags of `history`.
+#[derive(Debug, Args)]
+pub struct HistoryArgs {
+    /// Callsign
+    pub unit: String,
+    /// Start: a time (RFC 3339), or how long ago (2h)
+    #[arg(long)]
+    pub from: Option<String>,
+    /// End: a time (RFC 3339), or how long ago
+    #[arg(long)]
+    pub to: Option<String>,
+    /// Seconds per point; every reading when left out
+    #[arg(long)]
+    pub step: Option<u32>,
+}
+
+/// How a gauge works, as typed.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Gauge {
+    /// Counts charge
+    Coulomb,
+    /// Looks the percent up from the voltage
+    Voltage,
+}
+
+/// Flags of `put-unit`.
+#[derive(Debug, Args)]
+pub struct PutUnitArgs {
+    /// Callsign
+    pub unit: String,
+    /// Where it stands
+    #[arg(long)]
+    pub position: Option<String>,
+    /// Coverage group
+    #[arg(long)]
+    pub group: Option<String>,
+    /// Seconds to walk from base
+    #[arg(long)]
+    pub walk_s: Option<u32>,
+    /// How the gauge works
+    #[arg(long, value_enum)]
+    pub gauge: Option<Gauge>,
+    /// The gauge's resolution in percent
+    #[arg(long)]
+    pub gauge_step: Option<f64>,
+    /// Energy of the usual pack in watt-hours
+    #[arg(long)]
+    pub pack_wh: Option<f64>,
+    /// Power drawn while recording in watts
+    #[arg(long)]
+    pub recording_w: Option<f64>,
+    /// Power drawn in standby in watts
+    #[arg(long)]
+    pub standby_w: Option<f64>,
+    /// Usual bit rate in Mb/s
+    #[arg(long)]
+    pub bit_rate: Option<f64>,
+    /// Seconds between reports
+    #[arg(long)]
+    pub interval_s: Option<u32>,
+    /// Forget what is not named here
+    #[arg(long)]
+    pub replace: bool,
+}
+
+impl PutUnitArgs {
+    /// The profile: what is named here on top of what was there.
+    pub fn over(&self, before: UnitProfile) -> UnitProfile {
+        let gauge = self.gauge.map(|gauge| match gauge {
+            Gauge::Coulomb => GaugeKind::Coulomb,
+            Gauge::Voltage => GaugeKind::Voltage,
+        });
+        UnitProfile {
+            position: self.position.clone().or(before.position),
+            group: self.group.clone().or(before.group),
+            walk_s: self.walk_s.or(before.walk_s),
+            gauge: gauge.unwrap_or(before.gauge),
+            gauge_step: self.gauge_step.or(before.gauge_step),
+            pack_wh: self.pack_wh.or(before.pack_wh),
+            recording_w: self.recording_w.or(before.recording_w),
+            standby_w: self.standby_w.or(before.standby_w),
+            bit_rate_mbps: self.bit_rate.or(before.bit_rate_mbps),
+            interval_s: self.interval_s.or(before.interval_s),
+        }
+    }
+}
+
+/// Flags of `limits`.
+#[derive(Debug, Args)]
+pub struct LimitsArgs {
+    /// What to do with them; shows them when left out
+    #[command(subcommand)]
+    pub task: Option<LimitsDo>,
+}
+
+/// What to do with the limits.
+#[derive(Debug, Subcommand)]
+pub enum LimitsDo {
+    /// Replace what was set by what a file says
+    #[command(
+        after_help = "Example:\n  echo '{\"fleet\":{\"margin_s\":240}}' > limits.json && swapcall limits set limits.json"
+    )]
+    Set {
+        /// JSON file, or - for standard input
+        file: PathBuf,
+    },
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::Parser;
+
+    #[test]
+    fn what_is_not_named_stays_as_it_was() {
+        let line = [
+            "swapcall", "put-unit", "BOW2", "--walk-s", "90", "--gauge", "voltage",
+        ];
+        let crate::args::Task::PutUnit(args) = crate::args::Args::parse_from(line).task else {
+            panic!()
+        };
+        let before = UnitProfile {
+            position: Some("bow".into()),
+            walk_s: Some(10),
+            ..UnitProfile::default()
+        };
+        let after = args.over(before);
+        assert_eq!(
+            (after.position.as_deref(), after.walk_s),
+            (Some("bow"), Some(90))
+        );
+        assert_eq!(after.gauge, GaugeKind::Voltage);
+    }
+}

@@ -1,0 +1,287 @@
+//! The command line: what every subcommand takes, with an example in the help of each.
+
+mod cart;
+mod lead;
+
+pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
+pub use lead::{
+    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, LimitsArgs, LimitsDo, PutUnitArgs,
+    ReleaseArgs,
+};
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Parser, Subcommand};
+use clap_complete::Shell;
+use jiff::SignedDuration;
+
+use crate::exit::Exit;
+use crate::settings::Layer;
+
+/// `swapcall`: the command beside each camera, and the lead's terminal.
+#[derive(Debug, Parser)]
+#[command(name = "swapcall", version, about, after_help = exit_codes(), subcommand_required = true)]
+#[command(arg_required_else_help = true)]
+pub struct Args {
+    /// Where the hub is and who we are.
+    #[command(flatten)]
+    pub global: Global,
+    /// What to do.
+    #[command(subcommand)]
+    pub task: Task,
+}
+
+/// Flags of every subcommand. Each comes before its environment variable, and that before the configuration file.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct Global {
+    /// Address of the hub.
+    #[arg(
+        help = "Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]",
+        long,
+        global = true,
+        value_name = "URL",
+        help_heading = "Hub"
+    )]
+    pub hub: Option<String>,
+    /// The token to sign in with.
+    #[arg(
+        help = "The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]",
+        long,
+        global = true,
+        value_name = "TOKEN",
+        conflicts_with = "token_file",
+        help_heading = "Hub"
+    )]
+    pub token: Option<String>,
+    /// A file that holds the token.
+    #[arg(
+        help = "A file that holds the token [env: SWAPCALL_TOKEN_FILE]",
+        long,
+        global = true,
+        value_name = "FILE",
+        help_heading = "Hub"
+    )]
+    pub token_file: Option<PathBuf>,
+    /// The folder for reports that wait for the hub.
+    #[arg(
+        help = "The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]",
+        long,
+        global = true,
+        value_name = "DIR",
+        help_heading = "Hub"
+    )]
+    pub spool: Option<PathBuf>,
+    /// The configuration file.
+    #[arg(
+        help = "Configuration file with hub, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]",
+        long,
+        global = true,
+        value_name = "FILE",
+        help_heading = "Hub"
+    )]
+    pub config: Option<PathBuf>,
+    /// Answer in JSON: one document, or one to a line where there are many
+    #[arg(long, global = true, help_heading = "Output")]
+    pub json: bool,
+}
+
+impl Global {
+    /// The flags as a layer of settings.
+    pub fn layer(&self) -> Layer {
+        Layer {
+            hub: self.hub.clone(),
+            token: self.token.clone(),
+            token_file: self.token_file.clone(),
+            spool: self.spool.clone(),
+        }
+    }
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Task {
+    /// Report what you read off a unit's display
+    #[command(
+        after_help = "Examples:\n  swapcall report BOW2 63 rec A=40\n  swapcall report BOW2 -b 63 --step 25 \
+        --pack P07 --card A:C12=51.2/128GB --mode rec\n  swapcall report BOW2        (asks, one value at a time)\n\n\
+        Words are understood by shape: 63 or 63% is the battery, rec/standby/off the mode, A=40 a card (percent; \
+        sizes as A=51.2/128GB; A=empty for a slot without card), relay/single/simultaneous the slot mode, ext \
+        external power, 18.5C and 14.1V the pack (below zero as --celsius=-3)."
+    )]
+    Report(Box<ReportArgs>),
+    /// Report on a period from what this computer can read
+    #[command(
+        after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  \
+        swapcall watch BOW2 --command './read-camera --once' --mode rec\n\nWhile the hub is out of reach reports go \
+        to the spool (64 MiB, oldest dropped first, counted and said) and are sent later, in order, once. Runs \
+        until Ctrl-C or SIGTERM."
+    )]
+    Watch(Box<WatchArgs>),
+    /// Show the fleet, live
+    #[command(
+        after_help = "Examples:\n  swapcall board\n  swapcall board --plain | tee show.log\n\nKeys: up/down or \
+        j/k select a call, c claim, d done, r release, q quit."
+    )]
+    Board(BoardArgs),
+    /// List the calls
+    #[command(after_help = "Example:\n  swapcall calls --all")]
+    Calls(CallsArgs),
+    /// Take a call: you are on the way
+    #[command(
+        after_help = "Example:\n  swapcall claim 12 --note 'with two packs'\n\nCALL is the number or the \
+        UUID. Exits with 6 when somebody else has it, and says who."
+    )]
+    Claim(ClaimArgs),
+    /// Give a call back
+    #[command(after_help = "Example:\n  swapcall release 12")]
+    Release(ReleaseArgs),
+    /// Say that a call is done
+    #[command(after_help = "Example:\n  swapcall done 12 --note 'lens wiped too'")]
+    Done(DoneArgs),
+    /// Show every unit, once
+    #[command(after_help = "Example:\n  swapcall fleet --json")]
+    Fleet,
+    /// Show one unit
+    #[command(after_help = "Example:\n  swapcall unit BOW2")]
+    Unit {
+        /// Callsign
+        unit: String,
+    },
+    /// Show a unit's past
+    #[command(
+        after_help = "Examples:\n  swapcall history BOW2 --from 2h --step 60\n  swapcall history BOW2 --from \
+        2026-06-13T09:00:00Z --to 2026-06-13T10:00:00Z"
+    )]
+    History(HistoryArgs),
+    /// Say what is known about a unit before it reports
+    #[command(
+        after_help = "Example:\n  swapcall put-unit BOW2 --position 'bow, port side' --walk-s 90 --pack-wh 98 \
+        --gauge voltage\n\nWhat is not named stays as it was; --replace forgets it."
+    )]
+    PutUnit(Box<PutUnitArgs>),
+    /// Show or set lead times, margins and reminder times
+    #[command(after_help = "Examples:\n  swapcall limits\n  swapcall limits set limits.json")]
+    Limits(LimitsArgs),
+    /// Post a recorded log, in real or compressed time
+    #[command(
+        after_help = "Examples:\n  swapcall replay trace.csv --unit BOW2 --gauge cc1 --speed max\n  swapcall \
+        replay trace.csv --unit BOW2 --gauge human --speed 60\n  swapcall replay reports.jsonl --unit BOW2\n\n\
+        --speed max (the default) posts everything at once; the times keep their true spacing and end now, so all \
+        lie in the past.\n--speed N posts in N-fold time, beginning now: the time of a row is the start plus its \
+        t_s / N. A forecast then only makes sense at a hub whose own clock runs N times as fast.\n\nA .csv has a \
+        head line with t_s, mode, ext and gauge columns such as cc1, v25 or human; an empty cell is no reading, and \
+        then only a change of mode is posted. The resolution follows from the column's name (cc25 is 25, human is 5 \
+        and typed). Anything else is read as JSON lines in report form."
+    )]
+    Replay(ReplayArgs),
+    /// Send what waits in the spool, now
+    #[command(after_help = "Example:\n  swapcall send")]
+    Send,
+    /// Show what waits in the spool, and whether the hub answers
+    #[command(after_help = "Example:\n  swapcall status --json")]
+    Status,
+    /// Print completions for a shell
+    #[command(
+        after_help = "Example:\n  swapcall completions bash > ~/.local/share/bash-completion/completions/swapcall"
+    )]
+    Completions {
+        /// The shell
+        shell: Shell,
+    },
+}
+
+/// The exit codes, as the help lists them.
+fn exit_codes() -> String {
+    let lines = Exit::ALL
+        .iter()
+        .map(|exit| format!("  {:>3}  {}\n", exit.number(), exit.meaning()));
+    format!(
+        "Exit codes:\n{}\nExample:\n  swapcall report BOW2 63 rec A=40",
+        lines.collect::<String>()
+    )
+}
+
+/// A duration: `5s`, `2m`, `1h30m`, or bare seconds. Longer than nothing.
+pub fn duration(text: &str) -> Result<Duration, String> {
+    let wrong = || format!("“{text}” is not a duration such as 5s or 2m");
+    let seconds = text
+        .parse::<f64>()
+        .ok()
+        .and_then(|value| Duration::try_from_secs_f64(value).ok());
+    let duration = if let Some(duration) = seconds {
+        duration
+    } else {
+        let signed: SignedDuration = text.parse().map_err(|_| wrong())?;
+        signed.try_into().map_err(|_| wrong())?
+    };
+    if duration.is_zero() {
+        Err(wrong())
+    } else {
+        Ok(duration)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_sound_and_every_help_has_an_example() {
+        let command = Args::command();
+        command.clone().debug_assert();
+        for sub in command
+            .get_subcommands()
+            .filter(|sub| sub.get_name() != "help")
+        {
+            let help = sub
+                .get_after_help()
+                .map(ToString::to_string)
+                .unwrap_or_default();
+            assert!(
+                help.contains(&format!("swapcall {}", sub.get_name())),
+                "{}: {help}",
+                sub.get_name()
+            );
+        }
+    }
+
+    #[test]
+    fn the_help_lists_every_exit_code() {
+        let help = Args::command().render_long_help().to_string();
+        for exit in Exit::ALL {
+            assert!(
+                help.contains(&format!("{:>3}  {}", exit.number(), exit.meaning())),
+                "{help}"
+            );
+        }
+    }
+
+    #[test]
+    fn durations_are_seconds_or_have_a_unit() {
+        assert_eq!(duration("5"), Ok(Duration::from_secs(5)));
+        assert_eq!(duration("0.5"), Ok(Duration::from_millis(500)));
+        assert_eq!(duration("1h30m"), Ok(Duration::from_secs(5400)));
+        for bad in ["", "0", "-5s", "soon", "inf", "nan", "1e300"] {
+            assert!(duration(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn the_lines_of_the_examples_are_accepted() {
+        for line in [
+            "swapcall report BOW2 63 rec A=40",
+            "swapcall report BOW2 --celsius -3 -b 63 -m rec --card A=40 --card B:C13=0 --as-cart",
+            "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
+            "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
+            "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
+            "swapcall limits set limits.json",
+            "swapcall replay t.csv --unit BOW2 --gauge cc1 --speed 60",
+            "swapcall --json history BOW2 --from 2h --step 60",
+        ] {
+            Args::try_parse_from(line.split(' ')).unwrap_or_else(|error| panic!("{line}: {error}"));
+        }
+        assert!(Args::try_parse_from(["swapcall", "claim"]).is_err());
+    }
+}

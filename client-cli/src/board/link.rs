@@ -1,0 +1,254 @@
+//! The live socket: connects, listens, notices silence, and comes back with its cursor.
+
+use std::time::Duration;
+
+use futures_util::StreamExt;
+use swapcall_wire::{CloseCode, LiveMessage};
+use tokio::net::TcpStream;
+use tokio::sync::mpsc::Sender;
+use tokio::time::{sleep, timeout};
+use tokio_tungstenite::tungstenite::client::IntoClientRequest;
+use tokio_tungstenite::tungstenite::http::{HeaderValue, header};
+use tokio_tungstenite::tungstenite::protocol::WebSocketConfig;
+use tokio_tungstenite::tungstenite::{Error, Message};
+use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async_with_config};
+
+use super::Cursor;
+use crate::backoff::{Backoff, chance};
+use crate::settings::Settings;
+
+/// Longest wait for a connection and for the first message.
+const CONNECT: Duration = Duration::from_secs(10);
+/// Largest message that is taken: thousands of aged units at once.
+const MESSAGE_BYTES: usize = 32 * 1024 * 1024;
+/// Heartbeats that may be missed.
+const MISSED: f64 = 3.0;
+
+/// What the view is told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum LinkEvent {
+    /// A message from the hub.
+    Message(Box<LiveMessage>),
+    /// The hub is lost; another try follows.
+    Lost {
+        /// Why.
+        reason: String,
+    },
+}
+
+type Socket = WebSocketStream<MaybeTlsStream<TcpStream>>;
+
+/// Why a connection ended, and how to come back.
+struct End {
+    reason: String,
+    hint: Option<Duration>,
+    signed_out: bool,
+}
+
+impl End {
+    fn new(reason: impl Into<String>) -> Self {
+        Self {
+            reason: reason.into(),
+            hint: None,
+            signed_out: false,
+        }
+    }
+}
+
+/// Follows the hub for ever, until nobody listens to the events any more.
+pub async fn follow(settings: Settings, events: Sender<LinkEvent>) {
+    let mut cursor = Cursor::default();
+    let mut backoff = Backoff::default();
+    loop {
+        let end = match connect(&settings, &cursor).await {
+            Ok(mut socket) => listen(&mut socket, &mut cursor, &mut backoff, &events).await,
+            Err(end) => end,
+        };
+        let Some(end) = Some(end).filter(|_| !events.is_closed()) else {
+            return;
+        };
+        let wait = if end.signed_out {
+            backoff.signed_out(chance())
+        } else {
+            backoff.failed(end.hint, chance())
+        };
+        if events
+            .send(LinkEvent::Lost { reason: end.reason })
+            .await
+            .is_err()
+        {
+            return;
+        }
+        sleep(wait).await;
+    }
+}
+
+async fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
+    let address = format!("{}{}", settings.live_address(), cursor.path());
+    let mut request = address
+        .into_client_request()
+        .map_err(|error| End::new(error.to_string()))?;
+    if let Some(token) = &settings.token {
+        let bearer = HeaderValue::from_str(&format!("Bearer {token}"));
+        let bearer = bearer.map_err(|error| End::new(error.to_string()))?;
+        request.headers_mut().insert(header::AUTHORIZATION, bearer);
+    }
+    let mut config = WebSocketConfig::default();
+    config.max_message_size = Some(MESSAGE_BYTES);
+    config.max_frame_size = Some(MESSAGE_BYTES);
+    match timeout(
+        CONNECT,
+        connect_async_with_config(request, Some(config), true),
+    )
+    .await
+    {
+        Ok(Ok((socket, _))) => Ok(socket),
+        Ok(Err(error)) => Err(connect_failed(&error)),
+        Err(_) => Err(End::new("no answer")),
+    }
+}
+
+fn connect_failed(error: &Error) -> End {
+    let Error::Http(response) = error else {
+        return End::new(error.to_string());
+    };
+    let hint = response
+        .headers()
+        .get(header::RETRY_AFTER)
+        .and_then(|value| value.to_str().ok()?.parse().ok());
+    let status = response.status();
+    match status.as_u16() {
+        401 | 403 => End {
+            reason: "the hub does not take our token: give one with --token-file".to_owned(),
+            hint: None,
+            signed_out: true,
+        },
+        _ => End {
+            hint: hint.map(Duration::from_secs),
+            ..End::new(format!("the hub answered {status}"))
+        },
+    }
+}
+
+/// Hands messages on until the connection ends or falls silent.
+async fn listen(
+    socket: &mut Socket,
+    cursor: &mut Cursor,
+    backoff: &mut Backoff,
+    events: &Sender<LinkEvent>,
+) -> End {
+    let mut patience = CONNECT;
+    let (mut caught_up, mut hint) = (false, None);
+    loop {
+        let text = match timeout(patience, socket.next()).await {
+            Err(_) => {
+                return End::new(format!("nothing heard for {:.0} s", patience.as_secs_f64()));
+            }
+            Ok(None) => {
+                return End {
+                    hint,
+                    ..End::new("the connection ended")
+                };
+            }
+            Ok(Some(Err(error))) => {
+                return End {
+                    hint,
+                    ..End::new(error.to_string())
+                };
+            }
+            Ok(Some(Ok(Message::Close(frame)))) => {
+                let code = frame.as_ref().map(|frame| u16::from(frame.code));
+                let reason = frame
+                    .map(|frame| frame.reason.to_string())
+                    .filter(|reason| !reason.is_empty());
+                let signed_out = code == Some(CloseCode::SignedOut.code());
+                return End {
+                    reason: reason.unwrap_or("the hub closed the connection".to_owned()),
+                    hint,
+                    signed_out,
+                };
+            }
+            Ok(Some(Ok(Message::Text(text)))) => text,
+            // Pings are answered by the library; nothing else is part of the contract.
+            Ok(Some(Ok(_))) => continue,
+        };
+        // A kind of message that this version does not know is left out, as the contract asks of clients.
+        let Ok(message) = serde_json::from_str::<LiveMessage>(&text) else {
+            continue;
+        };
+        match &message {
+            LiveMessage::Hello { heartbeat_s, .. } => {
+                patience = Duration::from_secs_f64((heartbeat_s * MISSED).clamp(0.2, 600.0));
+            }
+            LiveMessage::CaughtUp { .. } => caught_up = true,
+            // Only a connection that lasted a heartbeat counts as a success: a hub that dies after each snapshot must
+            // not be called back at once every time.
+            LiveMessage::Heartbeat { .. } if caught_up => backoff.succeeded(),
+            LiveMessage::Bye { retry_after_ms, .. } => {
+                hint = Some(Duration::from_millis(*retry_after_ms));
+            }
+            _ => {}
+        }
+        cursor.note(&message);
+        if events
+            .send(LinkEvent::Message(Box::new(message)))
+            .await
+            .is_err()
+        {
+            return End::new("nobody listens");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio_tungstenite::tungstenite::http::Response;
+
+    fn refused(status: u16, retry_after: Option<&str>) -> End {
+        let mut response = Response::builder().status(status);
+        if let Some(value) = retry_after {
+            response = response.header("retry-after", value);
+        }
+        connect_failed(&Error::Http(Box::new(response.body(None).unwrap())))
+    }
+
+    #[test]
+    fn a_refused_token_is_told_apart_from_a_busy_hub() {
+        assert!(refused(401, None).signed_out && refused(403, None).signed_out);
+        let busy = refused(503, Some("7"));
+        assert!(!busy.signed_out);
+        assert_eq!(busy.hint, Some(Duration::from_secs(7)));
+        // RFC 9110, section 10.2.3 also allows a date; then our own back-off decides.
+        assert_eq!(
+            refused(503, Some("Fri, 31 Dec 1999 23:59:59 GMT")).hint,
+            None
+        );
+        assert_eq!(connect_failed(&Error::ConnectionClosed).hint, None);
+    }
+
+    #[tokio::test]
+    async fn an_absent_hub_is_said_again_and_again_until_nobody_listens() {
+        let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+        let hub = format!("http://{}", listener.local_addr().unwrap());
+        drop(listener);
+        let settings = Settings {
+            hub,
+            token: Some("secret".to_owned()),
+            spool: "/nowhere".into(),
+        };
+        let (give, mut take) = tokio::sync::mpsc::channel(1);
+        let following = tokio::spawn(follow(settings, give));
+        for _ in 0..3 {
+            let Some(LinkEvent::Lost { reason }) = take.recv().await else {
+                panic!("no loss was told")
+            };
+            assert!(!reason.is_empty() && !reason.contains("secret"), "{reason}");
+        }
+        drop(take);
+        timeout(Duration::from_secs(30), following)
+            .await
+            .expect("it ends with its listener")
+            .unwrap();
+    }
+}

@@ -1,0 +1,80 @@
+//! `board`: the fleet in the terminal, live, on the screen or as lines.
+
+mod cursor;
+mod link;
+mod plain;
+mod screen;
+mod state;
+mod terminal;
+
+pub use cursor::Cursor;
+pub use link::{LinkEvent, follow};
+pub use plain::Lines;
+pub use screen::draw;
+pub use state::{Board, LinkState};
+
+use std::future::Future;
+use std::io::IsTerminal;
+
+use tokio::sync::mpsc::{Receiver, channel};
+use tokio::time::{Duration, interval};
+
+use crate::args::BoardArgs;
+use crate::clock;
+use crate::commands::{Desk, block_on};
+use crate::console::Console;
+use crate::exit::Exit;
+use crate::stop;
+use crate::trouble::Trouble;
+
+/// Messages that may wait between the socket and the view. When it is full the socket is read later, and the hub sees
+/// a slow reader, which it knows how to treat.
+const QUEUE: usize = 256;
+/// How often ages are looked at again.
+const TICK: Duration = Duration::from_secs(1);
+
+/// Runs the subcommand until the user has seen enough.
+pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let lines = args.plain || desk.console.json();
+    if !lines && !std::io::stdout().is_terminal() {
+        return Err(Trouble::Usage(
+            "the board needs a terminal: use swapcall board --plain here".to_owned(),
+        ));
+    }
+    let settings = desk.settings.clone();
+    block_on(async {
+        let stop = stop::listen()?;
+        let (give, take) = channel(QUEUE);
+        let link = tokio::spawn(follow(settings, give));
+        let shown = if lines {
+            print(&mut desk.console, take, stop).await
+        } else {
+            terminal::show(&desk.hub, take, stop).await
+        };
+        link.abort();
+        shown
+    })?;
+    Ok(Exit::Ok)
+}
+
+/// Prints one line per change until stopped.
+async fn print(
+    console: &mut Console,
+    mut events: Receiver<LinkEvent>,
+    stop: impl Future<Output = ()>,
+) -> Result<(), Trouble> {
+    tokio::pin!(stop);
+    let mut lines = Lines::default();
+    let mut ticks = interval(TICK);
+    loop {
+        tokio::select! {
+            biased;
+            () = &mut stop => return Ok(()),
+            event = events.recv() => match event {
+                Some(event) => lines.take(&event, clock::now(), console)?,
+                None => return Ok(()),
+            },
+            _ = ticks.tick() => lines.tick(clock::now(), console)?,
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! `send` and `status`: what waits on disk, and whether the hub answers.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use serde::Serialize;
+use swapcall_wire::{Fleet, Problem};
+
+use super::Desk;
+use crate::clock;
+use crate::exit::Exit;
+use crate::outbox::{Delivery, Halt};
+use crate::show;
+use crate::spool::Standing;
+use crate::trouble::{Trouble, problem_text};
+
+/// How long another process that is sending is waited for.
+const SENDER_PATIENCE: Duration = Duration::from_secs(2);
+
+#[derive(Debug, Serialize)]
+struct Sent {
+    accepted: u64,
+    duplicate: u64,
+    refused: u64,
+    left: u64,
+}
+
+/// Runs `send`.
+pub fn send(desk: &mut Desk) -> Result<Exit, Trouble> {
+    let outbox = desk.outbox();
+    let delivery = outbox.drain(SENDER_PATIENCE)?;
+    for refused in &delivery.refusals {
+        let text = problem_text(&refused.problem);
+        desk.console.remark(&format!(
+            "refused: {}: {text}",
+            show::report(&refused.report)
+        ));
+    }
+    let Delivery {
+        accepted,
+        duplicate,
+        refused,
+        halt,
+        ..
+    } = delivery;
+    let sent = Sent {
+        accepted,
+        duplicate,
+        refused,
+        left: outbox.spool().standing()?.waiting,
+    };
+    desk.console.answer(&sent, |sent| {
+        format!(
+            "{} accepted, {} known already, {} refused, {} left",
+            sent.accepted, sent.duplicate, sent.refused, sent.left
+        )
+    })?;
+    match halt {
+        None if refused > 0 => Ok(Exit::Refused),
+        None => Ok(Exit::Ok),
+        Some(Halt::OutOfReach { reason, .. }) => Err(Trouble::OutOfReach(reason)),
+        Some(Halt::NotAllowed(problem)) => Err(Trouble::NotAllowed(problem)),
+        Some(Halt::OtherSender) => Err(Trouble::Spooled(
+            "another swapcall is sending from this spool and takes them along".to_owned(),
+        )),
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct Status {
+    spool: PathBuf,
+    #[serde(flatten)]
+    standing: Standing,
+    hub: String,
+    answers: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    units: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    calls: Option<usize>,
+    /// Our clock minus the hub's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    clock_offset_s: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reason: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    problem: Option<Problem>,
+}
+
+/// Runs `status`.
+pub fn status(desk: &mut Desk) -> Result<Exit, Trouble> {
+    let outbox = desk.outbox();
+    let fleet: Result<Fleet, Trouble> = desk.hub.get("/v1/fleet").map_err(Trouble::from);
+    let mut status = Status {
+        spool: outbox.spool().folder().to_path_buf(),
+        standing: outbox.spool().standing()?,
+        hub: desk.hub.address().to_owned(),
+        answers: !matches!(fleet, Err(Trouble::OutOfReach(_))),
+        units: None,
+        calls: None,
+        clock_offset_s: None,
+        reason: None,
+        problem: None,
+    };
+    let exit = match fleet {
+        Ok(fleet) => {
+            (status.units, status.calls) = (Some(fleet.units.len()), Some(fleet.calls.len()));
+            let offset = clock::now().duration_since(fleet.now).as_secs_f64();
+            status.clock_offset_s = Some((offset * 10.0).round() / 10.0);
+            Exit::Ok
+        }
+        Err(trouble) => {
+            status.reason = Some(trouble.to_string());
+            status.problem = trouble.problem().cloned();
+            trouble.exit()
+        }
+    };
+    desk.console.answer(&status, status_words)?;
+    Ok(exit)
+}
+
+fn status_words(status: &Status) -> String {
+    let Standing {
+        waiting,
+        bytes,
+        oldest,
+        dropped,
+        refused,
+    } = &status.standing;
+    let mut lines = vec![format!(
+        "spool  {}: {waiting} waiting, {bytes} bytes",
+        status.spool.display()
+    )];
+    lines.extend(oldest.map(|at| format!("       the oldest was observed at {at}")));
+    if *dropped > 0 {
+        lines.push(format!(
+            "       {dropped} were dropped because the spool was full"
+        ));
+    }
+    if *refused > 0 {
+        lines.push(format!(
+            "       {refused} were refused by the hub: see refused.jsonl there"
+        ));
+    }
+    lines.push(match (&status.reason, status.units, status.calls) {
+        (None, Some(units), Some(calls)) => format!(
+            "hub    {} answers: {units} units, {calls} calls; our clock is {} s off",
+            status.hub,
+            status.clock_offset_s.unwrap_or_default()
+        ),
+        (reason, ..) => format!(
+            "hub    {}: {}",
+            status.hub,
+            reason.as_deref().unwrap_or_default()
+        ),
+    });
+    lines.join("\n")
+}

@@ -1,0 +1,351 @@
+//! `watch`: look, report, and go on, whatever the hub and the sources do.
+//!
+//! One loop waits for four things: the stop signal, the end of a sending, the moment to try again, and the moment to
+//! look. Looking never waits for the network: while a sending is under way, or the hub is out of reach, what is seen
+//! goes to the spool.
+
+use std::future::Future;
+use std::pin::Pin;
+use std::time::Duration;
+
+use serde::Serialize;
+use swapcall_wire::Report;
+use tokio::task::{JoinHandle, spawn_blocking};
+use tokio::time::{MissedTickBehavior, Sleep, interval, sleep, timeout};
+
+use super::watch_setup::{Fixed, LONGEST_LOOK, sources};
+use super::{Desk, block_on};
+use crate::args::WatchArgs;
+use crate::backoff::{Backoff, chance};
+use crate::clock;
+use crate::console::Console;
+use crate::exit::Exit;
+use crate::outbox::{Delivery, Halt, Outbox};
+use crate::show;
+use crate::source::Round;
+use crate::spool::SpoolError;
+use crate::stop;
+use crate::trouble::{Trouble, problem_text};
+
+/// How long another process that is sending is waited for; the spool takes the report otherwise.
+const SENDER_PATIENCE: Duration = Duration::from_millis(200);
+/// When to look again whether the other process has finished.
+const OTHER_SENDER: Duration = Duration::from_secs(2);
+/// How long a sending under way may take when we are asked to stop.
+const LAST_SENDING: Duration = Duration::from_secs(3);
+
+/// One line of output: what was seen, or what became of what was sent.
+#[derive(Debug, Serialize)]
+#[serde(tag = "event", rename_all = "snake_case")]
+enum Event<'a> {
+    Seen {
+        report: &'a Report,
+    },
+    Sent {
+        accepted: u64,
+        duplicate: u64,
+        refused: u64,
+    },
+    Said {
+        text: &'a str,
+    },
+}
+
+/// Runs the subcommand until it is stopped.
+pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let sources = sources(args).map_err(Trouble::Usage)?;
+    let outbox = desk.outbox();
+    let fixed = Fixed::from_args(args);
+    let every = args.every;
+    block_on(async {
+        let round = Round::new(sources, every.min(LONGEST_LOOK));
+        let mut watcher = Watcher {
+            fixed,
+            outbox,
+            console: &mut desk.console,
+            round,
+            sending: Sending::default(),
+        };
+        watcher.go_on(every, stop::listen()?).await
+    })?;
+    Ok(Exit::Ok)
+}
+
+type Sent = Result<Delivery, SpoolError>;
+/// How a sending ended; where it broke down by a fault of ours, the report that is in no file yet.
+type Ended = Result<Sent, Option<Report>>;
+
+/// Where the sending stands.
+#[derive(Default)]
+struct Sending {
+    /// Under way, with the report that is in no file yet.
+    under_way: Option<(JoinHandle<Sent>, Option<Report>)>,
+    /// When to try again.
+    again: Option<Pin<Box<Sleep>>>,
+    backoff: Backoff,
+    /// What was said last about the hub, so that it is said once per change.
+    said: Option<String>,
+    /// The refusal that was said last.
+    refusal: Option<String>,
+}
+
+struct Watcher<'a> {
+    fixed: Fixed,
+    outbox: Outbox,
+    console: &'a mut Console,
+    round: Round,
+    sending: Sending,
+}
+
+impl Watcher<'_> {
+    async fn go_on(
+        &mut self,
+        every: Duration,
+        stop: impl Future<Output = ()>,
+    ) -> Result<(), Trouble> {
+        tokio::pin!(stop);
+        let mut ticks = interval(every);
+        // After a stall one look, not a burst of looks at the same moment.
+        ticks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+        // What an earlier run left goes first, so that it stays in order.
+        if !self.outbox.spool().is_empty().unwrap_or(true) {
+            self.start_drain();
+        }
+        loop {
+            tokio::select! {
+                biased;
+                () = &mut stop => break,
+                end = ended(&mut self.sending.under_way) => match end {
+                    Ok(sent) => self.after(sent)?,
+                    Err(report) => self.broke_down(report).await?,
+                },
+                () = due(&mut self.sending.again) => self.start_drain(),
+                _ = ticks.tick() => {
+                    let (finding, news) = tokio::select! {
+                        biased;
+                        () = &mut stop => break,
+                        asked = self.round.ask() => asked,
+                    };
+                    self.say_all(&news)?;
+                    if !finding.is_empty() {
+                        self.take(self.fixed.report(finding, clock::now())).await?;
+                    }
+                }
+            }
+        }
+        self.finish().await
+    }
+
+    /// Sends a report at once where the way is free; otherwise it goes to the spool.
+    async fn take(&mut self, report: Report) -> Result<(), Trouble> {
+        self.console.answer(&Event::Seen { report: &report }, |_| {
+            format!("{}  {}", show::exact_time(report.at), show::report(&report))
+        })?;
+        if self.sending.under_way.is_none() && self.sending.again.is_none() {
+            let (outbox, copy) = (self.outbox.clone(), report.clone());
+            let task = spawn_blocking(move || outbox.post(&copy, SENDER_PATIENCE));
+            self.sending.under_way = Some((task, Some(report)));
+            return Ok(());
+        }
+        self.spool(report).await
+    }
+
+    async fn spool(&mut self, report: Report) -> Result<(), Trouble> {
+        let spool = self.outbox.spool().clone();
+        let appended = spawn_blocking(move || spool.append(&report)).await;
+        match appended {
+            Ok(Ok(0)) => Ok(()),
+            Ok(Ok(dropped)) => self.say(&format!(
+                "the spool is full: its {dropped} oldest reports were dropped"
+            )),
+            Ok(Err(error)) => self.say_about_way(format!("a report is lost: {error}")),
+            Err(_) => self.say("a report could not be kept"),
+        }
+    }
+
+    fn start_drain(&mut self) {
+        self.sending.again = None;
+        if self.sending.under_way.is_none() {
+            let outbox = self.outbox.clone();
+            self.sending.under_way =
+                Some((spawn_blocking(move || outbox.drain(SENDER_PATIENCE)), None));
+        }
+    }
+
+    /// Notes how a sending ended and when the next one is due.
+    fn after(&mut self, sent: Sent) -> Result<(), Trouble> {
+        let delivery = match sent {
+            Ok(delivery) => delivery,
+            // The spool failed, not the hub: no waiting, so that the next report is tried past it at once.
+            Err(error) => return self.say_about_way(error.to_string()),
+        };
+        self.say_refusals(&delivery)?;
+        let Delivery {
+            accepted,
+            duplicate,
+            refused,
+            ..
+        } = delivery;
+        if delivery.moved() {
+            self.sending.backoff.succeeded();
+            if self.console.json() {
+                self.console.answer(
+                    &Event::Sent {
+                        accepted,
+                        duplicate,
+                        refused,
+                    },
+                    |_| String::new(),
+                )?;
+            }
+        }
+        if let Some(trouble) = &delivery.spool_trouble {
+            return self.say_about_way(format!("nothing can be kept for later: {trouble}"));
+        }
+        match delivery.halt {
+            None => self.all_sent(accepted),
+            Some(halt) => self.halted(halt),
+        }
+    }
+
+    /// The way is free. Something may have been spooled while the last report was on it.
+    fn all_sent(&mut self, accepted: u64) -> Result<(), Trouble> {
+        self.sending.backoff.succeeded();
+        if !self.outbox.spool().is_empty().unwrap_or(true) {
+            self.start_drain();
+        }
+        if self.sending.said.take().is_none() {
+            return Ok(());
+        }
+        match accepted {
+            0 | 1 => self.say("the hub answers again"),
+            many => self.say(&format!(
+                "the hub answers again; {many} reports that waited were sent"
+            )),
+        }
+    }
+
+    /// The way is closed: says why, once, and sets the moment to try again.
+    fn halted(&mut self, halt: Halt) -> Result<(), Trouble> {
+        match halt {
+            Halt::OtherSender => {
+                self.retry(OTHER_SENDER);
+                Ok(())
+            }
+            Halt::OutOfReach { reason, hint } => {
+                let wait = self.wait_after(hint);
+                self.retry(wait);
+                self.say_about_way(format!(
+                    "hub out of reach: {reason}; reports go to the spool"
+                ))
+            }
+            Halt::NotAllowed(problem) => {
+                let wait = self.sending.backoff.signed_out(chance());
+                self.retry(wait);
+                let text = problem_text(&problem);
+                self.say_about_way(format!(
+                    "{text} Reports stay in the spool; give a working token."
+                ))
+            }
+        }
+    }
+
+    /// A fault of ours in a sending: its report goes to the spool, and sending starts anew later.
+    async fn broke_down(&mut self, report: Option<Report>) -> Result<(), Trouble> {
+        let wait = self.wait_after(None);
+        self.retry(wait);
+        self.say_about_way("sending broke down; it is tried again".to_owned())?;
+        match report {
+            Some(report) => self.spool(report).await,
+            None => Ok(()),
+        }
+    }
+
+    fn wait_after(&mut self, hint: Option<Duration>) -> Duration {
+        self.sending.backoff.failed(hint, chance())
+    }
+
+    fn retry(&mut self, wait: Duration) {
+        self.sending.again = Some(Box::pin(sleep(wait)));
+    }
+
+    /// Says something about the way to the hub unless it was the last thing said about it.
+    fn say_about_way(&mut self, text: String) -> Result<(), Trouble> {
+        if self.sending.said.as_ref() == Some(&text) {
+            return Ok(());
+        }
+        self.say(&text)?;
+        self.sending.said = Some(text);
+        Ok(())
+    }
+
+    /// A cart that is refused every five seconds says so once per reason.
+    fn say_refusals(&mut self, delivery: &Delivery) -> Result<(), Trouble> {
+        for refused in &delivery.refusals {
+            let text = problem_text(&refused.problem);
+            if self.sending.refusal.as_ref() != Some(&text) {
+                let file = self.outbox.spool().refused_file();
+                self.say(&format!(
+                    "a report was refused: {text}\n  kept in {}",
+                    file.display()
+                ))?;
+                self.sending.refusal = Some(text);
+            }
+        }
+        if delivery.refused == 0 && delivery.accepted > 0 {
+            self.sending.refusal = None;
+        }
+        if delivery.unreadable > 0 {
+            self.say(&format!(
+                "{} damaged lines of the spool were left out",
+                delivery.unreadable
+            ))?;
+        }
+        Ok(())
+    }
+
+    fn say_all(&mut self, sentences: &[String]) -> Result<(), Trouble> {
+        sentences.iter().try_for_each(|text| self.say(text))
+    }
+
+    fn say(&mut self, text: &str) -> Result<(), Trouble> {
+        if self.console.json() {
+            return self
+                .console
+                .answer(&Event::Said { text }, |_| String::new());
+        }
+        self.console.remark(text);
+        Ok(())
+    }
+
+    /// Lets a sending end, for a moment; a report that is in no file by then goes to the spool, and the hub
+    /// recognises it by its id should it have it already.
+    async fn finish(&mut self) -> Result<(), Trouble> {
+        let Some((task, report)) = self.sending.under_way.take() else {
+            return Ok(());
+        };
+        match (timeout(LAST_SENDING, task).await, report) {
+            (Ok(Ok(sent)), _) => self.after(sent),
+            (_, Some(report)) => self.spool(report).await,
+            (_, None) => Ok(()),
+        }
+    }
+}
+
+/// The end of a sending, where one is under way; otherwise never.
+async fn ended(under_way: &mut Option<(JoinHandle<Sent>, Option<Report>)>) -> Ended {
+    let Some((task, _)) = under_way else {
+        return std::future::pending().await;
+    };
+    let joined = task.await;
+    let report = under_way.take().and_then(|(_, report)| report);
+    joined.map_err(|_| report)
+}
+
+/// The moment to try again, where there is one; otherwise never.
+async fn due(again: &mut Option<Pin<Box<Sleep>>>) {
+    match again {
+        Some(sleep) => sleep.as_mut().await,
+        None => std::future::pending().await,
+    }
+}

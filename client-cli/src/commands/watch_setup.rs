@@ -1,0 +1,144 @@
+//! What a `watch` looks at, and what it says of its own.
+
+use std::time::Duration;
+
+use jiff::Timestamp;
+use swapcall_wire::{CardsReport, Mode, Report, SlotMode, Source as ReportSource};
+
+use crate::args::WatchArgs;
+use crate::clock;
+use crate::source::{Command, Finding, Mount, PowerSupply, Source};
+
+/// Longest wait for the sources of one look.
+pub(super) const LONGEST_LOOK: Duration = Duration::from_secs(5);
+
+/// What every report of this run says besides what the sources find.
+#[derive(Clone, Debug)]
+pub(super) struct Fixed {
+    unit: String,
+    mode: Option<Mode>,
+    pack: Option<String>,
+    slot_mode: Option<SlotMode>,
+    bit_rate: Option<f64>,
+}
+
+impl Fixed {
+    /// What the flags say.
+    pub(super) fn from_args(args: &WatchArgs) -> Self {
+        Self {
+            unit: args.unit.clone(),
+            mode: args.mode,
+            pack: args.pack.clone(),
+            slot_mode: args.slot_mode,
+            bit_rate: args.bit_rate,
+        }
+    }
+
+    /// Makes the report of one look.
+    pub(super) fn report(&self, finding: Finding, at: Timestamp) -> Report {
+        let mode = self.mode.or(finding.settled_mode());
+        let battery = finding.battery.map(|mut battery| {
+            battery.pack = self.pack.clone().or(battery.pack);
+            battery
+        });
+        let cards = finding.cards.map(|cards| CardsReport {
+            slot_mode: self.slot_mode.or(cards.slot_mode),
+            bit_rate_mbps: self.bit_rate.or(cards.bit_rate_mbps),
+            slots: cards.slots,
+        });
+        Report {
+            id: Some(clock::observation_id(at)),
+            unit: self.unit.clone(),
+            at,
+            sent_at: None,
+            mode,
+            battery,
+            cards,
+            source: ReportSource::Cart,
+        }
+    }
+}
+
+/// The sources that the flags name, later ones on top of earlier ones.
+pub(super) fn sources(args: &WatchArgs) -> Result<Vec<Box<dyn Source>>, String> {
+    let mut sources: Vec<Box<dyn Source>> = Vec::new();
+    if let Some(folder) = &args.power_supply {
+        sources.push(Box::new(PowerSupply::new(folder)));
+    }
+    for mount in &args.mounts {
+        sources.push(Box::new(Mount::parse(mount)?));
+    }
+    if let Some(line) = &args.command {
+        sources.push(Box::new(Command::new(
+            line,
+            &args.unit,
+            args.every.min(LONGEST_LOOK),
+        )));
+    }
+    if sources.is_empty() {
+        return Err(
+            "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'"
+                .to_owned(),
+        );
+    }
+    Ok(sources)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::test_kit::moment;
+    use crate::words::card;
+
+    #[test]
+    fn what_is_given_stands_above_what_is_found() {
+        let fixed = Fixed {
+            unit: "BOW2".into(),
+            mode: None,
+            pack: Some("P07".into()),
+            slot_mode: Some(SlotMode::Relay),
+            bit_rate: Some(400.0),
+        };
+        let cards = CardsReport {
+            slot_mode: None,
+            bit_rate_mbps: None,
+            slots: vec![card("A=40").unwrap()],
+        };
+        let finding = Finding {
+            growing: Some(true),
+            cards: Some(cards),
+            ..Finding::default()
+        };
+        let report = fixed.report(finding.clone(), moment(0));
+        assert_eq!(report.mode, Some(Mode::Recording));
+        let cards = report.cards.unwrap();
+        assert_eq!(
+            (cards.slot_mode, cards.bit_rate_mbps),
+            (Some(SlotMode::Relay), Some(400.0))
+        );
+        let told = Fixed {
+            mode: Some(Mode::Off),
+            ..fixed
+        };
+        assert_eq!(told.report(finding, moment(0)).mode, Some(Mode::Off));
+    }
+
+    #[test]
+    fn nothing_to_look_at_is_a_usage_error() {
+        use clap::Parser;
+        let parse = |line: &str| {
+            let args = crate::args::Args::parse_from(line.split(' '));
+            let crate::args::Task::Watch(args) = args.task else {
+                panic!()
+            };
+            sources(&args)
+        };
+        assert!(parse("swapcall watch BOW2").is_err_and(|error| error.contains("--power-supply")));
+        assert_eq!(
+            parse("swapcall watch BOW2 --power-supply --mount A=/x --command ls")
+                .unwrap()
+                .len(),
+            3
+        );
+    }
+}

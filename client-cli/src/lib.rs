@@ -1,0 +1,122 @@
+//! `swapcall`: the command beside each camera, and the lead's terminal.
+//!
+//! A library with a thin binary, so that tests can call what the binary calls. The parts, from the outside in:
+//! [`args`] what is typed, [`commands`] what is done, [`board`] the live view, [`outbox`] and [`spool`] the way of a
+//! report to the hub, [`source`] where its values come from, [`hub`] one request and its answer. [`clock`] is the only
+//! place that reads the time; [`exit`] lists the exit codes.
+
+pub mod args;
+pub mod backoff;
+pub mod board;
+pub mod clock;
+pub mod commands;
+pub mod console;
+pub mod exit;
+pub mod hub;
+pub mod outbox;
+pub mod settings;
+pub mod show;
+pub mod source;
+pub mod spool;
+pub mod stop;
+#[cfg(test)]
+mod test_kit;
+pub mod trouble;
+pub mod words;
+
+use clap::CommandFactory;
+use serde::Serialize;
+use swapcall_wire::Problem;
+
+use args::{Args, Task};
+use commands::{Desk, calls, fleet, limits, replay, report, spooled, watch};
+use console::Console;
+use exit::Exit;
+use hub::Hub;
+use settings::{Environment, Settings};
+use trouble::Trouble;
+
+/// A failure, for programs.
+#[derive(Debug, Serialize)]
+struct Failure<'a> {
+    exit: u8,
+    error: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    problem: Option<&'a Problem>,
+}
+
+/// Runs one command line to its end: does it, prints the answer or what went wrong, and gives the exit code.
+/// `interactive` says whether a person sits at standard input.
+pub fn run(
+    args: &Args,
+    environment: &Environment,
+    mut console: Console,
+    interactive: bool,
+) -> Exit {
+    let result = match Settings::load(
+        &args.global.layer(),
+        args.global.config.as_deref(),
+        environment,
+    ) {
+        Ok(settings) => {
+            let hub = Hub::new(&settings);
+            let mut desk = Desk {
+                settings,
+                hub,
+                console,
+                interactive,
+            };
+            let result = dispatch(&args.task, &mut desk);
+            console = desk.console;
+            result
+        }
+        Err(trouble) => Err(trouble),
+    };
+    let trouble = match result {
+        Ok(exit) => return exit,
+        Err(trouble) => trouble,
+    };
+    let exit = trouble.exit();
+    // A reader that had enough wants no more, not even an error.
+    if exit != Exit::Ok {
+        let text = trouble.to_string();
+        if console.json() {
+            let failure = Failure {
+                exit: exit.number(),
+                error: text,
+                problem: trouble.problem(),
+            };
+            let _ = console.answer(&failure, |_| String::new());
+        } else {
+            console.remark(&text);
+        }
+    }
+    exit
+}
+
+fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
+    match task {
+        Task::Report(args) => report::run(args, desk),
+        Task::Watch(args) => watch::run(args, desk),
+        Task::Board(args) => board::run(args, desk),
+        Task::Calls(args) => calls::list(args, desk),
+        Task::Claim(args) => calls::run_claim(args, desk),
+        Task::Release(args) => calls::run_release(args, desk),
+        Task::Done(args) => calls::run_done(args, desk),
+        Task::Fleet => fleet::fleet(desk),
+        Task::Unit { unit } => fleet::unit(unit, desk),
+        Task::History(args) => fleet::history(args, desk),
+        Task::PutUnit(args) => fleet::put_unit(args, desk),
+        Task::Limits(args) => limits::run(args, desk),
+        Task::Replay(args) => replay::run(args, desk),
+        Task::Send => spooled::send(desk),
+        Task::Status => spooled::status(desk),
+        Task::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Args::command(), "swapcall", &mut script);
+            let script = String::from_utf8_lossy(&script).into_owned();
+            desk.console.answer(&script, Clone::clone)?;
+            Ok(Exit::Ok)
+        }
+    }
+}

@@ -1,0 +1,343 @@
+//! Where the hub is and who we are: flags before environment before file.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use figment::Figment;
+use figment::providers::{Format, Serialized, Toml};
+use serde::{Deserialize, Serialize};
+
+use crate::trouble::Trouble;
+
+/// Where a hub listens when nobody says otherwise: this machine.
+pub const DEFAULT_HUB: &str = "http://127.0.0.1:7979";
+/// Environment variables that are read, each with the setting it stands for.
+const VARIABLES: [(&str, &str); 4] = [
+    ("SWAPCALL_HUB", "hub"),
+    ("SWAPCALL_TOKEN", "token"),
+    ("SWAPCALL_TOKEN_FILE", "token_file"),
+    ("SWAPCALL_SPOOL", "spool"),
+];
+
+/// The settings as one layer (file, environment or flags) gives them; also the form of the configuration file.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Layer {
+    /// Address of the hub, `http://host:port`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hub: Option<String>,
+    /// The token itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub token: Option<String>,
+    /// A file that holds the token.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub token_file: Option<PathBuf>,
+    /// The folder for reports that wait for the hub.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spool: Option<PathBuf>,
+}
+
+/// The environment of the process, read once so that tests can give their own.
+pub type Environment = BTreeMap<String, String>;
+
+/// What holds for this run.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Settings {
+    /// Address of the hub without a slash at its end.
+    pub hub: String,
+    /// The bearer token.
+    pub token: Option<String>,
+    /// The folder for reports that wait for the hub.
+    pub spool: PathBuf,
+}
+
+/// Shows everything but the secret.
+impl std::fmt::Debug for Settings {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Settings")
+            .field("hub", &self.hub)
+            .field("token", &self.token.as_ref().map(|_| "…"))
+            .field("spool", &self.spool)
+            .finish()
+    }
+}
+
+impl Settings {
+    /// Puts the layers together. `config` names a file that must exist; without it the usual place is read if there.
+    pub fn load(
+        flags: &Layer,
+        config: Option<&Path>,
+        environment: &Environment,
+    ) -> Result<Self, Trouble> {
+        let mut figment = Figment::new();
+        if let Some(path) = config {
+            if !path.is_file() {
+                return Err(Trouble::Usage(format!(
+                    "there is no configuration file {}",
+                    path.display()
+                )));
+            }
+            figment = figment.merge(Toml::file_exact(path));
+        } else if let Some(path) = usual_config(environment).filter(|path| path.is_file()) {
+            figment = figment.merge(Toml::file_exact(path));
+        }
+        // A token of a nearer layer replaces a token file of a farther one, and the other way round; so each layer is
+        // looked at by itself before they are merged.
+        let file = read_layer(&figment)?;
+        let near = environment_layer(environment);
+        let (token, token_file) = nearest_token(&[flags, &near, &file]);
+        let merged = read_layer(
+            &figment
+                .merge(Serialized::defaults(&near))
+                .merge(Serialized::defaults(flags)),
+        )?;
+        let spool = match merged.spool {
+            Some(folder) => folder,
+            None => state_folder(environment)?.join("spool"),
+        };
+        let token = match (token, token_file) {
+            (Some(token), _) => Some(token),
+            (None, Some(path)) => Some(read_token(&path)?),
+            (None, None) => None,
+        };
+        Ok(Self {
+            hub: checked_address(merged.hub.as_deref().unwrap_or(DEFAULT_HUB))?,
+            token: checked_token(token)?,
+            spool,
+        })
+    }
+
+    /// The address of the live socket, without path.
+    pub fn live_address(&self) -> String {
+        self.hub.replacen("http://", "ws://", 1)
+    }
+}
+
+fn read_layer(figment: &Figment) -> Result<Layer, Trouble> {
+    figment
+        .extract()
+        .map_err(|error| Trouble::Usage(format!("the configuration makes no sense: {error}")))
+}
+
+fn environment_layer(environment: &Environment) -> Layer {
+    let get = |setting: &str| {
+        let (variable, _) = VARIABLES.iter().find(|(_, name)| *name == setting)?;
+        environment
+            .get(*variable)
+            .filter(|value| !value.is_empty())
+            .cloned()
+    };
+    Layer {
+        hub: get("hub"),
+        token: get("token"),
+        token_file: get("token_file").map(PathBuf::from),
+        spool: get("spool").map(PathBuf::from),
+    }
+}
+
+/// The first layer that names a token or a token file decides.
+fn nearest_token(layers: &[&Layer]) -> (Option<String>, Option<PathBuf>) {
+    layers
+        .iter()
+        .find(|layer| layer.token.is_some() || layer.token_file.is_some())
+        .map_or((None, None), |layer| {
+            (layer.token.clone(), layer.token_file.clone())
+        })
+}
+
+fn read_token(path: &Path) -> Result<String, Trouble> {
+    let text = std::fs::read_to_string(path).map_err(|error| {
+        Trouble::local(&format!("read the token file {}", path.display()), error)
+    })?;
+    Ok(text.trim().to_owned())
+}
+
+/// A token goes into a header line: anything but visible ASCII would be refused there with a worse message.
+fn checked_token(token: Option<String>) -> Result<Option<String>, Trouble> {
+    match token {
+        Some(token) if token.is_empty() || !token.bytes().all(|byte| byte.is_ascii_graphic()) => {
+            Err(Trouble::Usage(
+                "the token is empty or holds characters that no token has".to_owned(),
+            ))
+        }
+        token => Ok(token),
+    }
+}
+
+fn checked_address(address: &str) -> Result<String, Trouble> {
+    let address = address.trim().trim_end_matches('/');
+    if address.starts_with("https://") {
+        return Err(Trouble::Usage(format!(
+            "{address}: this command speaks plain http only. Give the hub's address on the local network, such as \
+             http://192.168.1.10:7979, or reach it through a tunnel."
+        )));
+    }
+    let Some(rest) = address.strip_prefix("http://") else {
+        return Err(Trouble::Usage(format!(
+            "{address}: a hub's address looks like {DEFAULT_HUB}"
+        )));
+    };
+    if rest.is_empty() || rest.contains(|c: char| c.is_whitespace() || matches!(c, '?' | '#' | '@'))
+    {
+        return Err(Trouble::Usage(format!(
+            "{address}: a hub's address looks like {DEFAULT_HUB}"
+        )));
+    }
+    Ok(address.to_owned())
+}
+
+/// A base folder by the XDG Base Directory Specification: the variable if absolute, else below the home folder.
+fn base_folder(environment: &Environment, variable: &str, below_home: &str) -> Option<PathBuf> {
+    let named = environment
+        .get(variable)
+        .map(PathBuf::from)
+        .filter(|path| path.is_absolute());
+    let home = || {
+        environment
+            .get("HOME")
+            .map(PathBuf::from)
+            .filter(|path| path.is_absolute())
+    };
+    named
+        .or_else(|| Some(home()?.join(below_home)))
+        .map(|base| base.join("swapcall"))
+}
+
+fn usual_config(environment: &Environment) -> Option<PathBuf> {
+    base_folder(environment, "XDG_CONFIG_HOME", ".config").map(|folder| folder.join("config.toml"))
+}
+
+fn state_folder(environment: &Environment) -> Result<PathBuf, Trouble> {
+    base_folder(environment, "XDG_STATE_HOME", ".local/state").ok_or_else(|| {
+        Trouble::Usage(
+            "neither XDG_STATE_HOME nor HOME is set: name a folder with --spool".to_owned(),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn environment(pairs: &[(&str, &str)]) -> Environment {
+        pairs
+            .iter()
+            .map(|(key, value)| ((*key).to_owned(), (*value).to_owned()))
+            .collect()
+    }
+
+    fn with_file(text: &str, flags: &Layer, pairs: &[(&str, &str)]) -> Result<Settings, Trouble> {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("config.toml");
+        std::fs::write(&path, text).unwrap();
+        let mut pairs = pairs.to_vec();
+        pairs.push(("HOME", "/home/nobody"));
+        Settings::load(flags, Some(&path), &environment(&pairs))
+    }
+
+    #[test]
+    fn flags_come_before_environment_before_file() {
+        let file = "hub = \"http://file:1\"\ntoken = \"file\"\nspool = \"/file\"\n";
+        let none = Layer::default();
+        let all = with_file(file, &none, &[]).unwrap();
+        assert_eq!(
+            (all.hub.as_str(), all.token.as_deref()),
+            ("http://file:1", Some("file"))
+        );
+        let env = [
+            ("SWAPCALL_HUB", "http://env:2/"),
+            ("SWAPCALL_TOKEN", "env"),
+            ("SWAPCALL_SPOOL", "/env"),
+        ];
+        let near = with_file(file, &none, &env).unwrap();
+        assert_eq!(
+            (near.hub.as_str(), near.token.as_deref()),
+            ("http://env:2", Some("env"))
+        );
+        assert_eq!(near.spool, PathBuf::from("/env"));
+        let flags = Layer {
+            hub: Some("http://flag:3".into()),
+            token: Some("flag".into()),
+            ..Layer::default()
+        };
+        let nearest = with_file(file, &flags, &env).unwrap();
+        assert_eq!(
+            (nearest.hub.as_str(), nearest.token.as_deref()),
+            ("http://flag:3", Some("flag"))
+        );
+    }
+
+    #[test]
+    fn a_nearer_token_file_replaces_a_farther_token() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("token");
+        std::fs::write(&path, "  from-file\n").unwrap();
+        let flags = Layer {
+            token_file: Some(path),
+            ..Layer::default()
+        };
+        let settings = with_file("token = \"old\"", &flags, &[("SWAPCALL_TOKEN", "env")]).unwrap();
+        assert_eq!(settings.token.as_deref(), Some("from-file"));
+    }
+
+    #[test]
+    fn unknown_keys_are_refused_by_name() {
+        let error = with_file("hubb = \"http://x\"", &Layer::default(), &[]).unwrap_err();
+        assert!(error.to_string().contains("hubb"), "{error}");
+        assert_eq!(error.exit(), crate::exit::Exit::Usage);
+    }
+
+    #[test]
+    fn the_usual_places_follow_the_base_directory_specification() {
+        // XDG Base Directory Specification: relative values must be ignored.
+        let at = |pairs: &[(&str, &str)]| {
+            Settings::load(&Layer::default(), None, &environment(pairs))
+                .unwrap()
+                .spool
+        };
+        assert_eq!(
+            at(&[("XDG_STATE_HOME", "/s")]),
+            PathBuf::from("/s/swapcall/spool")
+        );
+        let fallback = at(&[("XDG_STATE_HOME", "relative"), ("HOME", "/h")]);
+        assert_eq!(fallback, PathBuf::from("/h/.local/state/swapcall/spool"));
+        assert!(Settings::load(&Layer::default(), None, &Environment::new()).is_err());
+    }
+
+    #[test]
+    fn addresses_are_checked_before_anything_is_sent() {
+        let load = |hub: &str| {
+            let flags = Layer {
+                hub: Some(hub.to_owned()),
+                ..Layer::default()
+            };
+            Settings::load(&flags, None, &environment(&[("HOME", "/h")]))
+        };
+        assert!(
+            load("https://hub")
+                .unwrap_err()
+                .to_string()
+                .contains("plain http only")
+        );
+        for bad in [
+            "hub:7979",
+            "http://",
+            "http://a b",
+            "ftp://x",
+            "http://me:pw@hub",
+        ] {
+            assert!(load(bad).is_err(), "{bad}");
+        }
+        assert_eq!(
+            load("http://hub:7979/").unwrap().live_address(),
+            "ws://hub:7979"
+        );
+    }
+
+    #[test]
+    fn the_token_is_not_shown_and_must_fit_a_header() {
+        let good = with_file("token = \"s3cret\"", &Layer::default(), &[]).unwrap();
+        assert!(!format!("{good:?}").contains("s3cret"));
+        assert!(with_file("token = \"a\\nb\"", &Layer::default(), &[]).is_err());
+    }
+}

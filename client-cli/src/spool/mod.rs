@@ -1,0 +1,333 @@
+//! Reports that wait for the hub, on disk, in order.
+//!
+//! A folder of segments, each a file of JSON lines that only grows, and a small file that says how far they were
+//! sent. A line counts once its newline is on the disk (`fsync` of file and folder): what a crash leaves after the last
+//! newline was never promised and is cut off. The folder is bounded: when it is full the oldest segment goes, counted,
+//! never the newest. What the hub refuses for good goes to a file beside, with the reason.
+//!
+//! Nothing is held between two operations: each takes the file lock, reads where things stand, and lets go. So `watch`
+//! and `report` can share a folder, and a crash at any point leaves only what the files say.
+
+mod lock;
+mod segment;
+#[cfg(test)]
+mod tests;
+
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use swapcall_wire::{Moment, Problem, Report};
+use thiserror::Error;
+
+use lock::Lock;
+use segment::{Progress, Segment};
+
+/// How long a process waits for another one that is writing; writing takes milliseconds.
+const FILE_PATIENCE: Duration = Duration::from_secs(5);
+/// The refused file is started anew beyond this; one older generation is kept.
+const REFUSED_BYTES: u64 = 4 * 1024 * 1024;
+const REFUSED: &str = "refused.jsonl";
+
+/// How much a spool may hold.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds {
+    /// All segments together, in bytes.
+    pub total: u64,
+    /// One segment, in bytes: what is lost at once when the folder is full.
+    pub segment: u64,
+}
+
+impl Default for Bounds {
+    /// 64 MiB, about 150,000 reports: more than a week of a report every five seconds. A segment holds about 2,500.
+    fn default() -> Self {
+        Self {
+            total: 64 * 1024 * 1024,
+            segment: 1024 * 1024,
+        }
+    }
+}
+
+/// A file of the spool failed.
+#[derive(Debug, Error)]
+pub enum SpoolError {
+    /// The system refused something.
+    #[error("cannot {doing} {}: {source}. Is there room on the disk, and is the folder ours?", path.display())]
+    File {
+        /// What was being done.
+        doing: &'static str,
+        /// With which file.
+        path: PathBuf,
+        /// The system's reason.
+        source: io::Error,
+    },
+    /// Another process kept the files locked.
+    #[error("another swapcall keeps {} locked; stop it, or name another folder with --spool", .0.display())]
+    Locked(PathBuf),
+}
+
+impl SpoolError {
+    fn new(doing: &'static str, path: &Path, source: io::Error) -> Self {
+        Self::File {
+            doing,
+            path: path.to_path_buf(),
+            source,
+        }
+    }
+}
+
+impl From<SpoolError> for crate::trouble::Trouble {
+    fn from(error: SpoolError) -> Self {
+        Self::Local(error.to_string())
+    }
+}
+
+/// A report that the hub refused for good, with its reason, as kept beside the spool.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RefusedReport {
+    /// When the hub said no, on the cart's clock.
+    pub refused_at: Moment,
+    /// Its reason.
+    pub problem: Problem,
+    /// What it refused.
+    pub report: Report,
+}
+
+/// Where a spool stands.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Standing {
+    /// Reports that wait.
+    pub waiting: u64,
+    /// Bytes on disk.
+    pub bytes: u64,
+    /// When the oldest waiting report was observed.
+    pub oldest: Option<Moment>,
+    /// Reports lost to the bound since the folder was made.
+    pub dropped: u64,
+    /// Reports in the refused file.
+    pub refused: u64,
+}
+
+/// The oldest waiting reports, and where the next ones begin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Waiting {
+    /// The reports in order, each with the place behind it.
+    pub reports: Vec<(Report, Place)>,
+    /// The place behind everything that was looked at, unreadable lines included.
+    pub end: Place,
+    /// Lines that could not be read: damaged after they were written.
+    pub unreadable: u64,
+}
+
+/// A place in the spool: segment number and byte.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Place {
+    /// Number of the segment.
+    pub segment: u64,
+    /// Byte in it, at the start of a line.
+    pub byte: u64,
+}
+
+/// Held by the one process that sends from a folder.
+#[derive(Debug)]
+pub struct SenderLock {
+    _lock: Lock,
+}
+
+/// A folder of waiting reports.
+#[derive(Clone, Debug)]
+pub struct Spool {
+    folder: PathBuf,
+    bounds: Bounds,
+}
+
+impl Spool {
+    /// A spool in this folder, which is made when it is first needed: a cart whose disk went read-only can still send.
+    pub fn new(folder: &Path, bounds: Bounds) -> Self {
+        Self {
+            folder: folder.to_path_buf(),
+            bounds,
+        }
+    }
+
+    /// The folder.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Becomes the one that sends, waiting at most this long; `None` when another process is.
+    pub fn sender(&self, patience: Duration) -> Result<Option<SenderLock>, SpoolError> {
+        self.make_folder()?;
+        let lock = Lock::take(&self.folder.join("sending.lock"), patience)?;
+        Ok(lock.map(|lock| SenderLock { _lock: lock }))
+    }
+
+    /// Adds a report behind the others; on return it is durable. Gives how many old ones had to go for it.
+    pub fn append(&self, report: &Report) -> Result<u64, SpoolError> {
+        let _lock = self.lock()?;
+        let mut line = serde_json::to_vec(report)
+            .map_err(|error| SpoolError::new("write a report into", &self.folder, error.into()))?;
+        line.push(b'\n');
+        let mut segments = segment::list(&self.folder)?;
+        let mut progress = Progress::read(&self.folder);
+        let dropped = self.make_room(&mut segments, &mut progress, line.len() as u64)?;
+        let last = match segments.last() {
+            Some(last) if self.takes_more(last, line.len() as u64, progress.sent)? => last.clone(),
+            // A number is never used twice, so that a remembered place never means something else.
+            last => Segment::new(
+                &self.folder,
+                last.map_or(0, |last| last.number)
+                    .max(progress.sent.segment)
+                    + 1,
+            ),
+        };
+        last.append(&line)?;
+        Ok(dropped)
+    }
+
+    /// The oldest waiting reports, at most `limit`.
+    pub fn waiting(&self, limit: usize) -> Result<Waiting, SpoolError> {
+        let _lock = self.lock()?;
+        let progress = Progress::read(&self.folder);
+        let mut waiting = Waiting {
+            reports: Vec::new(),
+            end: progress.sent,
+            unreadable: 0,
+        };
+        for segment in segment::list(&self.folder)? {
+            for (line, place) in segment.lines_after(progress.sent)? {
+                if waiting.reports.len() == limit {
+                    return Ok(waiting);
+                }
+                match serde_json::from_slice(&line) {
+                    Ok(report) => waiting.reports.push((report, place)),
+                    Err(_) => waiting.unreadable += 1,
+                }
+                waiting.end = place;
+            }
+        }
+        Ok(waiting)
+    }
+
+    /// Notes that everything before this place is dealt with, and removes segments that are sent whole.
+    pub fn sent(&self, place: Place) -> Result<(), SpoolError> {
+        let _lock = self.lock()?;
+        let mut progress = Progress::read(&self.folder);
+        progress.sent = progress.sent.max(place);
+        progress.write(&self.folder)?;
+        let segments = segment::list(&self.folder)?;
+        for segment in segments {
+            let done = segment.number < progress.sent.segment
+                || (segment.number == progress.sent.segment
+                    && segment.whole_bytes()? <= progress.sent.byte);
+            if done {
+                segment.remove()?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Keeps a report that the hub refused for good, durable before this returns.
+    pub fn refuse(&self, refused: &RefusedReport) -> Result<(), SpoolError> {
+        let _lock = self.lock()?;
+        let path = self.refused_file();
+        let size = fs::metadata(&path).map_or(0, |metadata| metadata.len());
+        if size > REFUSED_BYTES {
+            let older = self.folder.join("refused.older.jsonl");
+            fs::rename(&path, older).map_err(|error| SpoolError::new("rename", &path, error))?;
+        }
+        let mut line = serde_json::to_vec(refused)
+            .map_err(|error| SpoolError::new("write a report into", &path, error.into()))?;
+        line.push(b'\n');
+        segment::append_line(&path, &line)
+    }
+
+    /// The file with what the hub refused.
+    pub fn refused_file(&self) -> PathBuf {
+        self.folder.join(REFUSED)
+    }
+
+    /// Whether nothing waits.
+    pub fn is_empty(&self) -> Result<bool, SpoolError> {
+        Ok(self.waiting(1)?.reports.is_empty())
+    }
+
+    /// Where the spool stands.
+    pub fn standing(&self) -> Result<Standing, SpoolError> {
+        let oldest = self
+            .waiting(1)?
+            .reports
+            .first()
+            .map(|(report, _)| report.at);
+        let _lock = self.lock()?;
+        let progress = Progress::read(&self.folder);
+        let mut standing = Standing {
+            oldest,
+            dropped: progress.dropped,
+            ..Standing::default()
+        };
+        for segment in segment::list(&self.folder)? {
+            standing.bytes += segment.disk_bytes();
+            standing.waiting += segment.lines_after(progress.sent)?.len() as u64;
+        }
+        let refused = fs::read(self.refused_file()).unwrap_or_default();
+        standing.refused = refused.split_inclusive(|byte| *byte == b'\n').count() as u64;
+        Ok(standing)
+    }
+
+    /// Whether a segment has room, and lies behind what was sent: a line added before that would never go out.
+    fn takes_more(&self, segment: &Segment, bytes: u64, sent: Place) -> Result<bool, SpoolError> {
+        let end = Place {
+            segment: segment.number,
+            byte: segment.whole_bytes()?,
+        };
+        Ok(end >= sent && end.byte + bytes <= self.bounds.segment)
+    }
+
+    /// Lets the oldest segments go until the new line fits, and counts what was not sent yet.
+    fn make_room(
+        &self,
+        segments: &mut Vec<Segment>,
+        progress: &mut Progress,
+        bytes: u64,
+    ) -> Result<u64, SpoolError> {
+        let mut total = bytes;
+        for segment in segments.iter() {
+            total += segment.disk_bytes();
+        }
+        let mut dropped = 0;
+        while total > self.bounds.total && segments.len() > 1 {
+            let oldest = segments.remove(0);
+            total -= oldest.disk_bytes();
+            let unsent = oldest.lines_after(progress.sent)?.len() as u64;
+            progress.sent = progress.sent.max(Place {
+                segment: oldest.number + 1,
+                byte: 0,
+            });
+            progress.dropped += unsent;
+            dropped += unsent;
+            progress.write(&self.folder)?;
+            oldest.remove()?;
+        }
+        Ok(dropped)
+    }
+
+    fn make_folder(&self) -> Result<(), SpoolError> {
+        fs::create_dir_all(&self.folder)
+            .map_err(|error| SpoolError::new("make the folder", &self.folder, error))
+    }
+
+    fn lock(&self) -> Result<Lock, SpoolError> {
+        self.make_folder()?;
+        Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?
+            .ok_or_else(|| SpoolError::Locked(self.folder.clone()))
+    }
+}
+
+/// Makes the folder's own entries durable: a file whose name is not on disk is not there after a power cut.
+fn sync_folder(folder: &Path) -> Result<(), SpoolError> {
+    let synced = File::open(folder).and_then(|file| file.sync_all());
+    synced.map_err(|error| SpoolError::new("sync", folder, error))
+}
