@@ -111,6 +111,10 @@ impl Client {
         }
     }
 
+    fn story(&self) -> String {
+        format!("resumed {} times, {} snapshots, cut off {} times, cursor {:?}", self.resumed, self.snapshots, self.cut_off, self.cursor)
+    }
+
     /// Checks that this client holds exactly what is published.
     pub fn check(&self, published: &RwLock<Published>) {
         let published = published.read().expect("no writer panics");
@@ -123,7 +127,7 @@ impl Client {
             .units()
             .map(|unit| (unit.callsign().clone(), unit.changed()))
             .collect();
-        assert_eq!(known, truth, "a client holds another state of a unit");
+        assert_eq!(known, truth, "a client holds another state of a unit; {}", self.story());
         for unit in published.units() {
             let held = &self.units[unit.callsign()];
             let again = UnitStatus::of(unit, held.as_of);

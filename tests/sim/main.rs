@@ -5,14 +5,17 @@
 //! `SWAPCALL_SIM_SEEDS` sets how many seeds are tried (1,000 by default), `SWAPCALL_SIM_SEED` tries one. A failing seed
 //! is printed; add it to `REGRESSIONS` so that it is tried first for ever.
 
+#![expect(unreachable_pub, reason = "a test program has no outside")]
+
 mod chance;
 mod client;
 mod world;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// Seeds that failed once.
-const REGRESSIONS: [u64; 0] = [];
+/// Seeds that failed once: 3 found that screens must order a unit's states by place, not by clock; 71 and 612 that a
+/// unit published again at its old place could slip past a resuming reader.
+const REGRESSIONS: [u64; 3] = [3, 71, 612];
 
 /// Steps of one simulated show.
 const STEPS: usize = 120;
