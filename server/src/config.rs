@@ -20,7 +20,7 @@ pub enum LogFormat {
 }
 
 /// Everything that can be set. Limits and lead times are not here: they are records, set through the API.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Config {
     /// Address and port to listen on. Loopback unless told otherwise: the hub speaks plain HTTP.
@@ -35,6 +35,8 @@ pub struct Config {
     pub log_format: LogFormat,
     /// Seconds that requests and sockets get to end when the hub stops, 1 to 60.
     pub grace_s: u64,
+    /// Hub seconds per real second, 1 to 1,000: faster than life only to rehearse with recorded logs.
+    pub clock_rate: f64,
 }
 
 impl Default for Config {
@@ -46,6 +48,7 @@ impl Default for Config {
             log: "info".to_owned(),
             log_format: LogFormat::Text,
             grace_s: 5,
+            clock_rate: 1.0,
         }
     }
 }
@@ -77,6 +80,10 @@ pub struct Flags {
     #[arg(long, value_name = "SECONDS")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub grace_s: Option<u64>,
+    /// Hub seconds per real second, to rehearse with recorded logs (`swapcall replay --speed`) [default: 1].
+    #[arg(long, value_name = "RATE")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clock_rate: Option<f64>,
 }
 
 impl Config {
@@ -112,6 +119,9 @@ impl Config {
         if !(1..=60).contains(&self.grace_s) {
             return wrong("grace_s must be 1 to 60");
         }
+        if !(1.0..=1000.0).contains(&self.clock_rate) {
+            return wrong("clock_rate must be 1 to 1000");
+        }
         if self.data.as_os_str().is_empty() {
             return wrong("data must name a folder");
         }
@@ -126,13 +136,14 @@ impl Config {
             LogFormat::Json => "json",
         };
         format!(
-            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\n",
+            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\nclock_rate = {:?}\n",
             text(&self.listen.to_string()),
             text(&self.data.to_string_lossy()),
             self.cache_mib,
             text(&self.log),
             text(format),
-            self.grace_s
+            self.grace_s,
+            self.clock_rate
         )
     }
 }

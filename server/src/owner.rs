@@ -47,7 +47,7 @@ pub(crate) async fn ensure(desk: &Desk, file: Option<&Path>) -> Result<Option<St
 }
 
 /// Writes a file that only its owner can read, durably, whatever was there before.
-fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
+pub(crate) fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
     if path.exists() {
         std::fs::remove_file(path)?;
     }
