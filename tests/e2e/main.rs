@@ -1,8 +1,10 @@
 //! End to end: the real hub and the real command line over real sockets and disks.
 
 mod api_walk;
+mod command;
 mod live_socket;
 mod oracles;
 mod problems;
+mod recorded;
 mod roles;
 mod store;

@@ -42,12 +42,21 @@ impl Site {
         self.start_with("127.0.0.1:0", &[])
     }
 
+    /// Starts a hub here on a free port with further arguments of `serve`.
+    pub fn start_with_arguments(&self, arguments: &[&str]) -> RunningHub {
+        self.launch("127.0.0.1:0", &[], arguments)
+    }
+
     /// Starts a hub here on `listen`, optionally behind another program (`strace …`).
     ///
     /// # Panics
     ///
     /// When the hub ends before it serves.
     pub fn start_with(&self, listen: &str, wrapper: &[&str]) -> RunningHub {
+        self.launch(listen, wrapper, &[])
+    }
+
+    fn launch(&self, listen: &str, wrapper: &[&str], arguments: &[&str]) -> RunningHub {
         let hub = binaries::hub();
         let mut command = match wrapper {
             [] => Command::new(&hub),
@@ -59,7 +68,8 @@ impl Site {
         };
         command
             .args(["serve", "--listen", listen, "--log", "warn", "--data"])
-            .arg(self.data());
+            .arg(self.data())
+            .args(arguments);
         let mut child = command
             .stdout(Stdio::piped())
             .stderr(Stdio::inherit())
