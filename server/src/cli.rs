@@ -50,7 +50,7 @@ struct ServeArguments {
     #[command(flatten)]
     flags: Flags,
     /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`); the
-    /// environment (SWAPCALL_HUB_LISTEN …) comes after it, flags come last.
+    /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
     /// Print the configuration that would be used, and stop.
@@ -96,7 +96,8 @@ pub(crate) fn log_to_stderr(config: &Config) -> Result<(), HubError> {
         .map_err(|error| HubError::Config(format!("log: {error}")))?;
     let builder = tracing_subscriber::fmt()
         .with_env_filter(filter)
-        .with_writer(std::io::stderr).with_ansi(std::io::stderr().is_terminal());
+        .with_writer(std::io::stderr)
+        .with_ansi(std::io::stderr().is_terminal());
     let set = match config.log_format {
         LogFormat::Text => builder.try_init(),
         LogFormat::Json => builder.json().try_init(),
@@ -118,7 +119,10 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         owner_file: None,
     };
     if config.clock_rate > 1.0 {
-        tracing::warn!(rate = config.clock_rate, "the hub's clock runs fast: this is a rehearsal, not a show");
+        tracing::warn!(
+            rate = config.clock_rate,
+            "the hub's clock runs fast: this is a rehearsal, not a show"
+        );
     }
     let clock = Arc::new(SystemClock::faster(config.clock_rate));
     let hub = start(settings, clock, listener, stop_signal()?).await?;

@@ -68,7 +68,7 @@ pub struct Flags {
     #[arg(long, value_name = "MIB")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cache_mib: Option<u64>,
-    /// What to log, such as info, debug, or swapcall_http=debug,info [default: info].
+    /// What to log, such as `info`, `debug`, or `swapcall_http=debug,info` [default: info].
     #[arg(long, value_name = "FILTER")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub log: Option<String>,

@@ -21,7 +21,7 @@ use crate::{HubError, Settings, Store, owner, start};
 
 /// Arguments of `swapcall-hub token`.
 #[derive(Debug, Args)]
-pub struct TokenArguments {
+pub(crate) struct TokenArguments {
     #[command(subcommand)]
     command: TokenCommand,
     /// The data folder, for the owner's token in it.

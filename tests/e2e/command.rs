@@ -22,7 +22,8 @@ fn swapcall(site: &Site, base: &str, token: &str, arguments: &[&str]) -> Output 
 
 fn run(site: &Site, hub: &RunningHub, arguments: &[&str]) -> (i32, String) {
     let output = swapcall(site, hub.api.base(), hub.api.token(), arguments);
-    let text = String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned()
+        + &String::from_utf8_lossy(&output.stderr);
     (output.status.code().unwrap_or(-1), text)
 }
 
@@ -30,7 +31,18 @@ fn run(site: &Site, hub: &RunningHub, arguments: &[&str]) -> (i32, String) {
 fn a_person_types_a_report_and_sees_it() {
     let site = Site::new();
     let hub = site.start();
-    let (code, text) = run(&site, &hub, &["put-unit", "BOW2", "--position", "start line", "--walk-s", "60"]);
+    let (code, text) = run(
+        &site,
+        &hub,
+        &[
+            "put-unit",
+            "BOW2",
+            "--position",
+            "start line",
+            "--walk-s",
+            "60",
+        ],
+    );
     assert_eq!(code, 0, "{text}");
     let (code, text) = run(&site, &hub, &["report", "BOW2", "63", "rec", "A=40"]);
     assert_eq!(code, 0, "{text}");
@@ -44,7 +56,10 @@ fn a_person_types_a_report_and_sees_it() {
     assert_eq!(json["profile"]["position"], "start line");
     let (code, text) = run(&site, &hub, &["report", "NOPE", "63"]);
     assert_eq!(code, 4, "{text}");
-    assert!(text.contains("NOPE") && text.contains("register"), "it says what to do: {text}");
+    assert!(
+        text.contains("NOPE") && text.contains("register"),
+        "it says what to do: {text}"
+    );
 }
 
 #[test]
@@ -57,7 +72,10 @@ fn two_runners_one_call() {
     let ben = hub.api.new_token("Ben", Role::Runner, &[]).token;
     let act = |token: &str, arguments: &[&str]| {
         let output = swapcall(&site, hub.api.base(), token, arguments);
-        (output.status.code().unwrap_or(-1), String::from_utf8_lossy(&output.stderr).into_owned())
+        (
+            output.status.code().unwrap_or(-1),
+            String::from_utf8_lossy(&output.stderr).into_owned(),
+        )
     };
     assert_eq!(act(&ana, &["claim", "1"]).0, 0);
     let (code, said) = act(&ben, &["claim", "1"]);
@@ -72,18 +90,31 @@ fn reports_typed_while_the_hub_is_away_arrive_later_in_order_and_once() {
     let site = Site::new();
     let hub = site.start();
     hub.api.put_unit("BOW2");
-    let (base, address, token) = (hub.api.base().to_owned(), hub.address().to_owned(), hub.api.token().to_owned());
+    let (base, address, token) = (
+        hub.api.base().to_owned(),
+        hub.address().to_owned(),
+        hub.api.token().to_owned(),
+    );
     hub.kill();
     for percent in ["70", "69", "68"] {
         let output = swapcall(&site, &base, &token, &["report", "BOW2", percent, "rec"]);
-        assert_eq!(output.status.code(), Some(10), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(
+            output.status.code(),
+            Some(10),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
     }
     let hub = site.start_with(&address, &[]);
     let (code, text) = run(&site, &hub, &["send"]);
     assert_eq!(code, 0, "{text}");
     run(&site, &hub, &["send"]);
     let history: History = hub.api.get("/v1/units/BOW2/history?step=0").ok();
-    let levels: Vec<_> = history.points.iter().filter_map(|point| point.battery).collect();
+    let levels: Vec<_> = history
+        .points
+        .iter()
+        .filter_map(|point| point.battery)
+        .collect();
     assert_eq!(levels, [70.0, 69.0, 68.0]);
 }
 
@@ -102,9 +133,23 @@ fn a_cart_that_watches_goes_on_through_a_killed_hub() {
     let file = site.folder().join("source.sh");
     std::fs::write(&file, script).expect("a writable folder");
     let mut watch = Command::new(binaries::command())
-        .args(["watch", "CART", "--every", "200ms", "--mode", "rec", "--command"])
+        .args([
+            "watch",
+            "CART",
+            "--every",
+            "200ms",
+            "--mode",
+            "rec",
+            "--command",
+        ])
         .arg(format!("sh {}", file.display()))
-        .args(["--hub", &format!("http://{address}"), "--token", &token, "--spool"])
+        .args([
+            "--hub",
+            &format!("http://{address}"),
+            "--token",
+            &token,
+            "--spool",
+        ])
         .arg(site.folder().join("spool"))
         .env("HOME", site.folder())
         .stdout(std::process::Stdio::null())
@@ -113,20 +158,35 @@ fn a_cart_that_watches_goes_on_through_a_killed_hub() {
         .expect("the command runs");
     let levels = |hub: &RunningHub| -> Vec<f64> {
         let history: History = hub.api.get("/v1/units/CART/history?step=0").ok();
-        history.points.iter().filter_map(|point| point.battery).collect()
+        history
+            .points
+            .iter()
+            .filter_map(|point| point.battery)
+            .collect()
     };
-    wait::until("the first reports", || (levels(&hub).len() >= 3).then_some(()));
+    wait::until("the first reports", || {
+        (levels(&hub).len() >= 3).then_some(())
+    });
     hub.kill();
-    let looked = || std::fs::read_to_string(&count).ok().and_then(|text| text.trim().parse::<usize>().ok()).unwrap_or(0);
+    let looked = || {
+        std::fs::read_to_string(&count)
+            .ok()
+            .and_then(|text| text.trim().parse::<usize>().ok())
+            .unwrap_or(0)
+    };
     let before = looked();
-    wait::until("the cart to go on without the hub", || (looked() >= before + 4).then_some(()));
+    wait::until("the cart to go on without the hub", || {
+        (looked() >= before + 4).then_some(())
+    });
     let hub = site.start_with(&address, &[]);
     let there = wait::until("what was spooled, and more", || {
         let there = levels(&hub);
         (there.len() >= before + 6).then_some(there)
     });
     let _ = Command::new("kill").arg(watch.id().to_string()).status();
-    wait::within(Duration::from_secs(10), "the cart to stop", || watch.try_wait().ok().flatten());
+    wait::within(Duration::from_secs(10), "the cart to stop", || {
+        watch.try_wait().ok().flatten()
+    });
     let expected: Vec<f64> = (1..=there.len()).map(|look| 100.0 - look as f64).collect();
     assert_eq!(there, expected, "every look arrived once, in order");
 }

@@ -29,21 +29,45 @@ fn folder() -> String {
 
 /// Seconds until each trace ends.
 fn ends() -> BTreeMap<String, f64> {
-    let text = std::fs::read_to_string(format!("{}/real_truth.csv", folder())).expect("the truth lies beside the logs");
+    let text = std::fs::read_to_string(format!("{}/real_truth.csv", folder()))
+        .expect("the truth lies beside the logs");
     let mut lines = text.lines();
     let names: Vec<_> = lines.next().expect("a head line").split(',').collect();
-    let column = names.iter().position(|name| *name == "t_end_s").expect("the end");
+    let column = names
+        .iter()
+        .position(|name| *name == "t_end_s")
+        .expect("the end");
     let row = |line: &str| {
         let cells: Vec<_> = line.split(',').collect();
-        Some(((*cells.first()?).to_owned(), cells.get(column)?.parse().ok()?))
+        Some((
+            (*cells.first()?).to_owned(),
+            cells.get(column)?.parse().ok()?,
+        ))
     };
     lines.filter_map(row).collect()
 }
 
 fn replay(site: &Site, hub: &RunningHub, trace: &str) -> std::process::Child {
     Command::new(binaries::command())
-        .args(["replay", &format!("{}/{trace}.csv", folder()), "--unit", trace, "--gauge", "cc1", "--pack", trace])
-        .args(["--speed", &RATE.to_string(), "--hub", hub.api.base(), "--token", hub.api.token(), "--spool"])
+        .args([
+            "replay",
+            &format!("{}/{trace}.csv", folder()),
+            "--unit",
+            trace,
+            "--gauge",
+            "cc1",
+            "--pack",
+            trace,
+        ])
+        .args([
+            "--speed",
+            &RATE.to_string(),
+            "--hub",
+            hub.api.base(),
+            "--token",
+            hub.api.token(),
+            "--spool",
+        ])
         .arg(site.folder().join(trace))
         .env("HOME", site.folder())
         .stdout(std::process::Stdio::null())
@@ -71,7 +95,9 @@ impl Watched {
 fn take(watched: &mut BTreeMap<String, Watched>, message: &LiveMessage) {
     match message {
         LiveMessage::Unit { unit, .. } => {
-            let Some(observed) = unit.observed_at else { return };
+            let Some(observed) = unit.observed_at else {
+                return;
+            };
             let known = watched.entry(unit.unit.clone()).or_default();
             let begin = *known.begin.get_or_insert(observed);
             let at = (unit.as_of - begin).as_secs_f64();
@@ -95,8 +121,14 @@ fn watch(hub: &RunningHub, carts: &mut [std::process::Child]) -> BTreeMap<String
     let mut live = Live::connect(&hub.api);
     let mut watched = BTreeMap::new();
     let began = wait::now();
-    while carts.iter_mut().any(|cart| cart.try_wait().is_ok_and(|status| status.is_none())) {
-        assert!(began.elapsed().as_secs() < 120, "an hour of discharge takes a dozen seconds here");
+    while carts
+        .iter_mut()
+        .any(|cart| cart.try_wait().is_ok_and(|status| status.is_none()))
+    {
+        assert!(
+            began.elapsed().as_secs() < 120,
+            "an hour of discharge takes a dozen seconds here"
+        );
         if let Heard::Message(message) = live.hear(std::time::Duration::from_millis(50)) {
             take(&mut watched, &message);
         }
@@ -116,12 +148,27 @@ fn real_cells_are_called_for_before_they_end() {
     println!("trace            end min   call before end  P50 error at 50 %  at 75 %");
     for trace in traces() {
         let (known, end) = (&watched[trace], ends[trace]);
-        let percent = |share| known.error_at(share, end).map_or_else(|| "?".to_owned(), |error| format!("{:.0} %", error * 100.0));
-        let before = known.called.map_or_else(|| "no call".to_owned(), |called| format!("{:.1} min", (end - called) / 60.0));
-        println!("{trace:<16} {:>7.1}  {before:>16}  {:>17}  {:>7}", end / 60.0, percent(0.5), percent(0.75));
+        let percent = |share| {
+            known
+                .error_at(share, end)
+                .map_or_else(|| "?".to_owned(), |error| format!("{:.0} %", error * 100.0))
+        };
+        let before = known.called.map_or_else(
+            || "no call".to_owned(),
+            |called| format!("{:.1} min", (end - called) / 60.0),
+        );
+        println!(
+            "{trace:<16} {:>7.1}  {before:>16}  {:>17}  {:>7}",
+            end / 60.0,
+            percent(0.5),
+            percent(0.75)
+        );
     }
     for trace in YOUNG {
         let (called, end) = (watched[trace].called, ends[trace]);
-        assert!(called.is_some_and(|called| called < end), "{trace}: called at {called:?} of {end}");
+        assert!(
+            called.is_some_and(|called| called < end),
+            "{trace}: called at {called:?} of {end}"
+        );
     }
 }

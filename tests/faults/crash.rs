@@ -69,7 +69,9 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
     let units: Vec<String> = (0..WRITERS).map(|index| format!("W{index}")).collect();
     {
         let hub = site.start();
-        units.iter().for_each(|unit| hub.api.put_unit(unit));
+        for unit in &units {
+            hub.api.put_unit(unit);
+        }
     }
     for cycle in 0..CYCLES {
         let hub = site.start();

@@ -71,7 +71,9 @@ fn a_reader_that_stops_reading_costs_bounded_memory_and_delays_nobody() {
     let site = Site::new();
     let hub = site.start();
     let units: Vec<_> = (0..UNITS).map(|index| format!("U{index}")).collect();
-    units.iter().for_each(|unit| hub.api.put_unit(unit));
+    for unit in &units {
+        hub.api.put_unit(unit);
+    }
     let mut stalled = Live::connect(&hub.api);
     stalled.until("the snapshot", |memory| memory.caught_up);
     let mut lively = Live::connect(&hub.api);

@@ -18,7 +18,10 @@ use swapcall_wire::LiveMessage;
 const TICKS: f64 = 100.0;
 
 fn main() {
-    let numbers: Vec<u64> = std::env::args().skip(1).filter_map(|text| text.parse().ok()).collect();
+    let numbers: Vec<u64> = std::env::args()
+        .skip(1)
+        .filter_map(|text| text.parse().ok())
+        .collect();
     let [units, clients, seconds] = match numbers.as_slice() {
         [units, clients, seconds] => [*units, *clients, *seconds],
         _ => [60, 50, 300],
@@ -32,19 +35,29 @@ fn main() {
     let cpu_before = cpu_seconds(&hub);
     let began = wait::now();
     let mut latencies = scope(|scope| {
-        let listeners: Vec<_> = (0..clients).map(|_| scope.spawn(|| listen(&hub, &stop))).collect();
+        let listeners: Vec<_> = (0..clients)
+            .map(|_| scope.spawn(|| listen(&hub, &stop)))
+            .collect();
         for unit in 0..units {
             let (hub, stop) = (&hub, &stop);
             scope.spawn(move || send(hub, unit, stop));
         }
         sleep(Duration::from_secs(seconds));
         stop.store(true, Ordering::SeqCst);
-        listeners.into_iter().flat_map(|listener| listener.join().unwrap_or_default()).collect::<Vec<_>>()
+        listeners
+            .into_iter()
+            .flat_map(|listener| listener.join().unwrap_or_default())
+            .collect::<Vec<_>>()
     });
     let elapsed = began.elapsed().as_secs_f64();
     let cpu = (cpu_seconds(&hub) - cpu_before) / elapsed * 100.0;
     latencies.sort_by(f64::total_cmp);
-    let quantile = |share: f64| latencies.get(((latencies.len() as f64 - 1.0) * share) as usize).copied().unwrap_or(f64::NAN);
+    let quantile = |share: f64| {
+        latencies
+            .get(((latencies.len() as f64 - 1.0) * share) as usize)
+            .copied()
+            .unwrap_or(f64::NAN)
+    };
     let (resident, peak) = memory_mib(&hub);
     println!("{units} units at 1 report/s, {clients} live clients, {elapsed:.0} s");
     println!("hub: {cpu:.1} % of one core, {resident:.0} MiB resident (peak {peak:.0})");
@@ -64,7 +77,8 @@ fn send(hub: &RunningHub, unit: u64, stop: &AtomicBool) {
     while !stop.load(Ordering::SeqCst) {
         let began = wait::now();
         level = if level < 2.0 { 100.0 } else { level - 0.03 };
-        hub.api.report(vec![battery_report(&format!("U{unit}"), level)]);
+        hub.api
+            .report(vec![battery_report(&format!("U{unit}"), level)]);
         sleep(Duration::from_secs(1).saturating_sub(began.elapsed()));
     }
 }
@@ -89,15 +103,27 @@ fn cpu_seconds(hub: &RunningHub) -> f64 {
     let stat = std::fs::read_to_string(format!("/proc/{}/stat", hub.pid())).unwrap_or_default();
     // The name in brackets may hold spaces; after it, user and system time are the 12th and 13th.
     let after = stat.rsplit(") ").next().unwrap_or_default();
-    let ticks: f64 = after.split(' ').skip(11).take(2).filter_map(|text| text.parse::<f64>().ok()).sum();
+    let ticks: f64 = after
+        .split(' ')
+        .skip(11)
+        .take(2)
+        .filter_map(|text| text.parse::<f64>().ok())
+        .sum();
     ticks / TICKS
 }
 
 fn memory_mib(hub: &RunningHub) -> (f64, f64) {
     let status = std::fs::read_to_string(format!("/proc/{}/status", hub.pid())).unwrap_or_default();
     let value = |name: &str| {
-        let line = status.lines().find(|line| line.starts_with(name)).unwrap_or_default();
-        line.split_whitespace().nth(1).and_then(|text| text.parse::<f64>().ok()).unwrap_or(f64::NAN) / 1024.0
+        let line = status
+            .lines()
+            .find(|line| line.starts_with(name))
+            .unwrap_or_default();
+        line.split_whitespace()
+            .nth(1)
+            .and_then(|text| text.parse::<f64>().ok())
+            .unwrap_or(f64::NAN)
+            / 1024.0
     };
     (value("VmRSS"), value("VmHWM"))
 }

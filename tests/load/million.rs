@@ -23,12 +23,19 @@ fn main() {
     scope(|scope| {
         for writer in 0..4 {
             let hub = &hub;
-            scope.spawn(move || (0..UNITS).filter(|unit| unit % 4 == writer).for_each(|unit| fill(hub, unit)));
+            scope.spawn(move || {
+                for unit in (0..UNITS).filter(|unit| unit % 4 == writer) {
+                    fill(hub, unit);
+                }
+            });
         }
     });
     let took = began.elapsed().as_secs_f64();
     let seq = hub.api.fleet().seq;
-    println!("{seq} records stored through the API in {took:.1} s ({:.0} a second)", f64::from(UNITS * REPORTS_PER_UNIT) / took);
+    println!(
+        "{seq} records stored through the API in {took:.1} s ({:.0} a second)",
+        f64::from(UNITS * REPORTS_PER_UNIT) / took
+    );
     hub.kill();
     let hub = restart(&site, "after kill -9");
     assert!(hub.stop().success(), "a clean stop");
@@ -41,7 +48,10 @@ fn main() {
 fn restart(site: &Site, after: &str) -> RunningHub {
     let began = wait::now();
     let hub = site.start();
-    println!("ready again {after} in {:.2} s", began.elapsed().as_secs_f64());
+    println!(
+        "ready again {after} in {:.2} s",
+        began.elapsed().as_secs_f64()
+    );
     hub
 }
 

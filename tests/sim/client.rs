@@ -90,10 +90,9 @@ impl Client {
         }
         match update.what() {
             What::Unit(status) => {
-                let newer = self
-                    .units
-                    .get(&status.unit)
-                    .is_none_or(|known| (known.changed, known.as_of) <= (status.changed, status.as_of));
+                let newer = self.units.get(&status.unit).is_none_or(|known| {
+                    (known.changed, known.as_of) <= (status.changed, status.as_of)
+                });
                 if newer {
                     self.units
                         .insert(status.unit.clone(), status.as_ref().clone());
@@ -112,7 +111,10 @@ impl Client {
     }
 
     fn story(&self) -> String {
-        format!("resumed {} times, {} snapshots, cut off {} times, cursor {:?}", self.resumed, self.snapshots, self.cut_off, self.cursor)
+        format!(
+            "resumed {} times, {} snapshots, cut off {} times, cursor {:?}",
+            self.resumed, self.snapshots, self.cut_off, self.cursor
+        )
     }
 
     /// Checks that this client holds exactly what is published.
@@ -127,7 +129,12 @@ impl Client {
             .units()
             .map(|unit| (unit.callsign().clone(), unit.changed()))
             .collect();
-        assert_eq!(known, truth, "a client holds another state of a unit; {}", self.story());
+        assert_eq!(
+            known,
+            truth,
+            "a client holds another state of a unit; {}",
+            self.story()
+        );
         for unit in published.units() {
             let held = &self.units[unit.callsign()];
             let again = UnitStatus::of(unit, held.as_of);

@@ -69,10 +69,11 @@ fn every_seed_keeps_the_promises() {
 fn try_all(seeds: &[u64]) -> world::Seen {
     let mut totals = world::Seen::default();
     for seed in seeds {
-        match catch_unwind(AssertUnwindSafe(|| world::World::new(*seed).run(STEPS))) {
-            Ok(seen) => totals = totals.and(seen),
-            Err(_) => panic!("seed {seed} failed: run it alone with SWAPCALL_SIM_SEED={seed}"),
-        }
+        let shown = catch_unwind(AssertUnwindSafe(|| world::World::new(*seed).run(STEPS)));
+        let seen = shown.unwrap_or_else(|_| {
+            panic!("seed {seed} failed: run it alone with SWAPCALL_SIM_SEED={seed}")
+        });
+        totals = totals.and(seen);
     }
     totals
 }

@@ -327,7 +327,7 @@ impl World {
     /// Runners claim, hand back and finish, sometimes what is not theirs; a lead changes limits.
     fn people_act(&mut self) {
         let number = 1 + self.chance.below(self.seen.calls_opened + 1);
-        let name: &str = *self.chance.one_of::<&str>(&["Ana", "Ben", "Cleo"]);
+        let name: &str = self.chance.one_of::<&str>(&["Ana", "Ben", "Cleo"]);
         let who = PersonName::new(name).expect("a name");
         let call = CallName::Number(number);
         let command = match self.chance.below(12) {
@@ -380,21 +380,40 @@ impl World {
     /// The fold of the journal is the live state. The fold is carried on from step to step with what the journal gained;
     /// at the end the whole journal is folded once more from its first record.
     fn check(&mut self) {
-        let gained = self.storage.reader().entries(self.fold.seq(), usize::MAX).expect("a readable journal");
+        let gained = self
+            .storage
+            .reader()
+            .entries(self.fold.seq(), usize::MAX)
+            .expect("a readable journal");
         for entry in &gained {
             assert_eq!(entry.seq, self.fold.seq() + 1, "the sequence has a gap");
             self.fold.apply(entry);
         }
-        let live = self.core.as_ref().expect("the hub runs between restarts").fleet();
-        assert_eq!(&self.fold, live, "the fold of the journal is not the live state");
+        let live = self
+            .core
+            .as_ref()
+            .expect("the hub runs between restarts")
+            .fleet();
+        assert_eq!(
+            &self.fold, live,
+            "the fold of the journal is not the live state"
+        );
     }
 
     fn check_whole(&self) {
         let mut whole = Fleet::default();
-        for entry in self.storage.reader().entries(0, usize::MAX).expect("a readable journal") {
+        for entry in self
+            .storage
+            .reader()
+            .entries(0, usize::MAX)
+            .expect("a readable journal")
+        {
             whole.apply(&entry);
         }
-        assert_eq!(whole, self.fold, "folding at once and folding step by step differ");
+        assert_eq!(
+            whole, self.fold,
+            "folding at once and folding step by step differ"
+        );
     }
 
     /// At the end everybody reads everything, and holds the same.

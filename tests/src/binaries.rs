@@ -7,7 +7,9 @@ use std::sync::OnceLock;
 /// Path of the hub's binary. The first call builds it, so that no test runs against yesterday's.
 pub fn hub() -> PathBuf {
     static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    BUILT.get_or_init(|| build("swapcall-hub")).join("swapcall-hub")
+    BUILT
+        .get_or_init(|| build("swapcall-hub"))
+        .join("swapcall-hub")
 }
 
 /// Path of the command line's binary. The first call builds it.

@@ -3,6 +3,11 @@
 //!
 //! Everything here waits for a condition, never for a time, and gives up with a message that says what it waited for.
 
+#![expect(
+    clippy::missing_panics_doc,
+    reason = "a test kit panics when a test fails; that is its answer"
+)]
+
 pub mod api;
 pub mod binaries;
 pub mod hub;

@@ -41,7 +41,8 @@ impl View {
     fn take_unit(&mut self, unit: &UnitView) -> bool {
         match self.units.get(&unit.unit) {
             Some(held)
-                if (held.changed_seq, held.as_of) > (unit.changed_seq, unit.as_of) || held == unit =>
+                if (held.changed_seq, held.as_of) > (unit.changed_seq, unit.as_of)
+                    || held == unit =>
             {
                 false
             }

@@ -135,6 +135,7 @@ impl Unit {
     /// Takes one accepted reading: O(1).
     pub(crate) fn read(&mut self, reading: &Reading, seq: u64, at: Millis) {
         self.changed = seq;
+        let before = self.observed.zip(self.received);
         self.received = Some(at);
         if reading.clock_offset.is_some() {
             self.clock_offset = reading.clock_offset;
@@ -143,20 +144,25 @@ impl Unit {
             // A late arrival belongs to the history, not to the present.
             return;
         }
-        if let Some(newest) = self.observed
-            && self.typed == reading.typed
-        {
-            self.learn_interval(reading.observed.since(newest));
+        if let Some(newest) = self.observed {
+            if self.typed == reading.typed {
+                self.learn_interval(reading.observed.since(newest));
+            } else {
+                // A person writes at another pace than a cart.
+                self.learned_interval = None;
+            }
         }
         let died = self.dies_with(reading);
         self.observed = Some(reading.observed);
         self.typed = reading.typed;
-        self.silent = false;
-        let before = self.mode;
+        let old = at.since(reading.observed) > self.patience();
+        self.catching_up = old && before.is_none_or(|before| arrives_faster(reading, at, before));
+        // An hour-old value breaks no silence: nothing is known of now.
+        self.silent &= old;
         self.mode = reading.mode.or(self.mode);
         self.see_battery(reading);
         self.see_cards(reading);
-        self.update_dark(reading, before, died);
+        self.update_dark(reading, died);
     }
 
     /// Whether the camera goes off in this reading with next to nothing left: it died, it was not switched off.
@@ -177,22 +183,22 @@ impl Unit {
                 < DIED_WITHIN_S
     }
 
-    fn update_dark(&mut self, reading: &Reading, before: Option<Mode>, died: bool) {
+    fn update_dark(&mut self, reading: &Reading, died: bool) {
         let full = self.cards_are_full();
-        let swapped = self.pack_swapped == Some(reading.observed)
-            || self.card_swapped == Some(reading.observed);
+        let other_pack = self.pack_swapped == Some(reading.observed);
         match self.dark {
             Some(dark) => {
-                let runs = matches!(self.mode, Some(Mode::Recording))
-                    || (before == Some(Mode::Off) && self.mode != before);
-                let alive = dark.causes.battery
-                    && (runs || (reading.mode.is_some() && self.mode != Some(Mode::Off)));
-                let room = dark.causes.cards && !full;
-                if swapped || alive || room {
-                    self.dark = None;
-                }
+                // Whatever a camera shows that is not off, it shows on power. Each cause ends by itself: a pack does
+                // not empty a card.
+                let alive = self.mode != Some(Mode::Off);
+                let causes = Causes {
+                    battery: dark.causes.battery && !alive && !other_pack,
+                    cards: dark.causes.cards && full,
+                    silent: false,
+                };
+                self.dark = (!causes.is_empty()).then_some(Dark { causes, ..dark });
             }
-            None if died && !swapped => {
+            None if died && !other_pack => {
                 let causes = Causes {
                     battery: true,
                     ..Causes::NONE
@@ -272,6 +278,12 @@ impl Unit {
         }
         self.cards = Some((level.clone(), reading.observed));
     }
+}
+
+/// Whether observations come in faster than they were made: a spool, not a cart whose clock is behind.
+fn arrives_faster(reading: &Reading, at: Millis, before: (Millis, Millis)) -> bool {
+    let (observed, received) = before;
+    reading.observed.since(observed) > at.since(received).scaled(2.0)
 }
 
 /// Whether a label is known on both sides and not the same.

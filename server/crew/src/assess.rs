@@ -51,6 +51,10 @@ impl Outlook {
             (None, Some(only)) => (Some(*only), Some(Cause::Cards)),
             (None, None) => (None, None),
         };
+        let external = unit
+            .battery
+            .as_ref()
+            .is_some_and(|(level, _)| level.external);
         // A run-out beyond the horizon is not caused by anything yet.
         let cause = cause.filter(|_| earliest.is_some_and(|earliest| earliest.p50 < HORIZON_S));
         Self {
@@ -58,7 +62,8 @@ impl Outlook {
             cards: cards_end,
             earliest,
             cause,
-            battery_if_recording: battery(Future::IfRecording),
+            // From outside power the battery does not go down while recording goes on.
+            battery_if_recording: battery(Future::IfRecording).filter(|_| !external),
             cards_if_recording: cards(Future::IfRecording),
         }
     }
@@ -93,7 +98,16 @@ impl<'a> Assessment<'a> {
         }
     }
 
-    /// The causes whose P10 is nearer than `span`.
+    /// Whether the unit runs on external power: its pack is not being used up.
+    fn on_external_power(&self) -> bool {
+        self.unit
+            .battery
+            .as_ref()
+            .is_some_and(|(battery, _)| battery.external)
+    }
+
+    /// The causes whose P10 is nearer than `span`. A pack that is not in use presses nobody; the report that shows
+    /// external power gone will.
     pub(crate) fn pressing(&self, span: Span) -> Causes {
         let near = |quantiles: &Option<Quantiles>| {
             quantiles.is_some_and(|quantiles| {
@@ -101,7 +115,7 @@ impl<'a> Assessment<'a> {
             })
         };
         Causes {
-            battery: near(&self.battery),
+            battery: near(&self.battery) && !self.on_external_power(),
             cards: near(&self.cards),
             silent: false,
         }
@@ -130,7 +144,15 @@ impl<'a> Assessment<'a> {
 
     /// Whether the battery has more likely than not ended while nobody could be heard.
     pub(crate) fn presumed_dark(&self) -> bool {
-        self.unit.silent && self.battery.is_some_and(|battery| battery.p50 < 1.0)
+        self.unit.silent
+            && !self.on_external_power()
+            && self.battery.is_some_and(|battery| battery.p50 < 1.0)
+    }
+
+    /// Whether the unit went off on its pack: cameras were seen to die with up to 19 % on the gauge, and then off by
+    /// choice and off for good look the same.
+    pub(crate) fn may_have_died(&self) -> bool {
+        self.unit.mode == Some(Mode::Off) && !self.on_external_power()
     }
 
     /// What a call for `causes` says.
@@ -144,7 +166,9 @@ impl<'a> Assessment<'a> {
         };
         // Dark or silent: as soon as somebody can be there.
         let until_stop = match (self.unit.dark, earliest) {
-            (None, Some(earliest)) if earliest.p10 < HORIZON_S => Span::from_seconds(earliest.p10),
+            (None, Some(earliest)) if earliest.p10 < HORIZON_S && !causes.silent => {
+                Span::from_seconds(earliest.p10)
+            }
             _ => Span::ZERO,
         };
         let by = self

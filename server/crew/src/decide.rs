@@ -5,21 +5,17 @@ use uuid::{Builder, Uuid};
 use crate::assess::Assessment;
 use crate::call::Need;
 use crate::fleet::{TOKENS_MAX, UNITS_MAX};
+use crate::intake::{Acceptance, accept};
+use crate::listening::{falls_silent, was_away};
 use crate::policy::{self, Verdict};
 use crate::{
     Actor, Answer, Call, CallEvent, CallName, CallState, Callsign, Command, Entry, Execution,
-    Fleet, Millis, PersonName, Reading, Reason, Record, Refusal, Report, ReportOutcome, Role, Span,
-    Stamp, Token, Unit,
+    Fleet, LeadTimes, Millis, PersonName, Reason, Record, Refusal, Report, ReportOutcome, Role,
+    Span, Stamp, Token, Unit,
 };
 
-/// Two clocks this close are taken as the same: the difference is the network's.
-const CLOCKS_AGREE: Span = Span::seconds(2);
-/// How old an observation may be when the sender did not say what its clock shows.
-const OLDEST_UNANCHORED: Span = Span::seconds(7 * 24 * 3600);
-/// How old an observation may be at all: a spool that was found after a month is for the archive.
-const OLDEST: Span = Span::seconds(30 * 24 * 3600);
-/// How far ahead of the clock that stamped it an observation may be.
-const AHEAD: Span = Span::seconds(60);
+/// A claim that is repeated after this time is renewed.
+const RENEWS_AFTER: Span = Span::seconds(30);
 /// A call that comes back within this time is the same trouble again.
 const SAME_TROUBLE: Span = Span::seconds(30 * 60);
 /// More turns of decide and apply than any unit can need at one moment.
@@ -83,6 +79,9 @@ impl Turn<'_> {
                 Ok(Answer::Done)
             }
             Command::Tick => {
+                if was_away(self.fleet, self.stamp.now) {
+                    self.append(Record::HubStarted);
+                }
                 self.look_at_everything();
                 Ok(Answer::Done)
             }
@@ -247,6 +246,15 @@ impl Turn<'_> {
         call.ok_or(Refusal::UnknownCall)
     }
 
+    /// The times in force for a unit, the fleet's where it is not known.
+    fn times(&self, unit: &Callsign) -> LeadTimes {
+        let fleet = &self.fleet;
+        fleet.units.get(unit).map_or_else(
+            || fleet.limits.in_force(None, None),
+            |unit| fleet.lead_times(unit),
+        )
+    }
+
     fn claim(
         &mut self,
         name: CallName,
@@ -260,14 +268,14 @@ impl Turn<'_> {
             (Some(claim), _) if claim.who != who => {
                 return Err(Refusal::AlreadyClaimed(claim.who.clone()));
             }
-            // Claiming again what one has is a repeated press, not a second claim.
-            (Some(_), _) => return Ok(Answer::Call(id)),
-            (None, _) => {}
+            // Claiming again what one has is a repeated press; some time later it is "still on my way", and renews.
+            (Some(claim), _) if self.stamp.now.since(claim.at) < RENEWS_AFTER => {
+                return Ok(Answer::Call(id));
+            }
+            _ => {}
         }
-        let lapses_at = self
-            .stamp
-            .now
-            .plus(policy::claim_lasts(call, self.stamp.now));
+        let now = self.stamp.now;
+        let lapses_at = now.plus(policy::claim_lasts(call, &self.times(&unit), now));
         self.append_call(
             &unit,
             id,
@@ -295,14 +303,7 @@ impl Turn<'_> {
             }
             _ => {}
         }
-        let remind = self
-            .fleet
-            .units
-            .get(&unit)
-            .map_or(Span::seconds(120), |unit| {
-                self.fleet.lead_times(unit).remind
-            });
-        let remind_at = self.stamp.now.plus(remind);
+        let remind_at = self.stamp.now.plus(self.times(&unit).remind);
         self.append_call(
             &unit,
             id,
@@ -368,101 +369,6 @@ impl Turn<'_> {
         self.append(Record::TokenRevoked { id });
         Ok(Answer::Done)
     }
-}
-
-/// What becomes of an acceptable report.
-enum Acceptance {
-    New(Box<Reading>),
-    Known(u64),
-}
-
-/// Decides on one report against the fleet as it stands.
-fn accept(
-    fleet: &Fleet,
-    actor: &Actor,
-    report: Report,
-    now: Millis,
-) -> Result<Acceptance, Refusal> {
-    let Some(unit) = fleet.units.get(&report.unit) else {
-        return Err(Refusal::UnknownUnit(report.unit));
-    };
-    if !actor.may_report_for(&report.unit) {
-        return Err(Refusal::ForeignUnit(report.unit));
-    }
-    if report.battery.is_none() && report.cards.is_none() && report.mode.is_none() {
-        return Err(Refusal::EmptyReport);
-    }
-    if let Some(seq) = fleet.stored_as(&report.unit, report.id) {
-        return Ok(Acceptance::Known(seq));
-    }
-    let (observed, clock_offset) = on_our_clock(unit, &report, now)?;
-    Ok(Acceptance::New(Box::new(Reading {
-        unit: report.unit,
-        id: report.id,
-        observed,
-        clock_offset,
-        mode: report.mode,
-        battery: report.battery,
-        cards: report.cards,
-        typed: report.typed,
-    })))
-}
-
-/// Puts an observation on the hub's clock. With the sender's clock at sending only its age counts; without it the
-/// sender is taken at its word within reason.
-fn on_our_clock(
-    unit: &Unit,
-    report: &Report,
-    now: Millis,
-) -> Result<(Millis, Option<Span>), Refusal> {
-    let Some(sent) = report.sent else {
-        let age = now.since(report.observed);
-        if age > OLDEST_UNANCHORED || age < Span(-AHEAD.0) {
-            return Err(Refusal::ImplausibleTime(format!(
-                "is {} the hub's clock; set the sender's clock, or add sent_at so that the hub can correct it",
-                if age > Span::ZERO {
-                    "more than 7 days behind"
-                } else {
-                    "ahead of"
-                }
-            )));
-        }
-        return Ok((report.observed.min(now), None));
-    };
-    let age = sent.since(report.observed);
-    if age < Span(-AHEAD.0) {
-        return Err(Refusal::ImplausibleTime(
-            "is later than sent_at, which comes from the same clock".to_owned(),
-        ));
-    }
-    if age > OLDEST {
-        return Err(Refusal::ImplausibleTime(
-            "is more than 30 days before sent_at".to_owned(),
-        ));
-    }
-    let raw = sent.since(now);
-    // The network delays each request differently; a steady offset keeps observations in order.
-    let steady = unit
-        .clock_offset
-        .filter(|known| Span(raw.0 - known.0).abs() <= CLOCKS_AGREE);
-    let offset = match steady {
-        Some(known) => known,
-        None if raw.abs() <= CLOCKS_AGREE => Span::ZERO,
-        None => raw,
-    };
-    Ok((report.observed.minus(offset).min(now), Some(offset)))
-}
-
-/// Whether a unit has just become silent: three intervals since the newest value, and as long since the hub started.
-fn falls_silent(fleet: &Fleet, callsign: &Callsign, now: Millis) -> bool {
-    let Some(unit) = fleet.units.get(callsign) else {
-        return false;
-    };
-    let Some((observed, silent_after)) = unit.observed.zip(unit.silent_after()) else {
-        return false;
-    };
-    let patience = silent_after.since(observed);
-    !unit.silent && now > silent_after && now.since(fleet.started) > patience
 }
 
 /// The finaliser of `SplitMix64` (Steele, Lea and Flood 2014): spreads a counter over 64 bits.

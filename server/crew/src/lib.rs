@@ -12,10 +12,13 @@
 mod apply;
 mod assess;
 mod call;
+mod cause;
 mod command;
 mod decide;
 mod fleet;
+mod intake;
 mod limits;
+mod listening;
 mod moment;
 mod names;
 mod policy;
@@ -31,7 +34,8 @@ mod words;
 mod tests;
 
 pub use assess::{Assessment, Outlook};
-pub use call::{Bring, Call, CallEvent, CallState, Cause, Causes, Claim, Need, Reason};
+pub use call::{Call, CallEvent, CallState, Claim, Need, Reason};
+pub use cause::{Bring, Cause, Causes};
 pub use command::{Answer, CallName, Command, Execution, Refusal, ReportOutcome, Stamp};
 pub use fleet::{ENDED_CALLS_KEPT, Fleet, UNITS_MAX};
 pub use limits::{LeadTimes, Limits, LimitsDocument};

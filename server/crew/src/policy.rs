@@ -5,7 +5,7 @@
 
 use crate::assess::Assessment;
 use crate::call::Need;
-use crate::{Call, CallState, Causes, Millis, Reason, Span};
+use crate::{Call, CallState, Causes, LeadTimes, Millis, Mode, Reason, Span};
 
 /// What the policy wants said.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +24,10 @@ pub(crate) enum Verdict {
     End(CallState, Reason),
 }
 
+/// A shift to a later time that is worth saying, and the least time that must be left for it to be a relief.
+const EASED_AT_LEAST: Span = Span::seconds(120);
+/// How long after a start an old value waits for a new one at most.
+const LISTENING: Span = Span::seconds(120);
 /// How long after a start of the hub nothing is concluded from old readings: carts have spooled meanwhile.
 const SETTLING: Span = Span::seconds(15);
 
@@ -41,7 +45,14 @@ fn judge_quiet(assessment: &Assessment<'_>, started: Millis) -> Verdict {
     if unit.quiet_until.is_some_and(|until| now < until) || !is_settled(assessment, started) {
         return Verdict::Unchanged;
     }
-    let causes = assessment.pressing(times.lead()).or(assessment.standing());
+    // Of a unit that was switched off and is not heard since, only the doubt grows; that is no reason to run.
+    let at_rest = unit.silent && unit.mode == Some(Mode::Off);
+    let pressing = if at_rest {
+        Causes::NONE
+    } else {
+        assessment.pressing(times.lead())
+    };
+    let causes = pressing.or(assessment.standing());
     if causes.is_empty() {
         return Verdict::Unchanged;
     }
@@ -51,28 +62,36 @@ fn judge_quiet(assessment: &Assessment<'_>, started: Millis) -> Verdict {
 }
 
 /// Whether the newest observation is recent enough to raise a call upon. A cart that is sending its spool shows an
-/// hour of old states within a second; only where it ends is news. Silence is settled by definition.
+/// hour of old states within a second; only where it ends is news. After a start a value that is still fresh counts
+/// once carts had a moment to send what they kept; an old one waits for a report or for silence. Silence is settled by
+/// definition, unless its spool is just coming in.
 fn is_settled(assessment: &Assessment<'_>, started: Millis) -> bool {
     let (unit, now) = (assessment.unit, assessment.now);
-    let Some((observed, received)) = unit.observed.zip(unit.received) else {
+    let Some(received) = unit.received else {
         return false;
     };
     let fresh = unit.silent_after().is_some_and(|silent| now <= silent);
-    let old_on_arrival = received.since(observed) > unit.interval().scaled(3.0).max(SETTLING);
     let heard_since_start = received >= started;
-    let rested = now.since(received.max(started)) >= SETTLING;
-    unit.silent || rested || (fresh && heard_since_start && !old_on_arrival)
+    let rested = if heard_since_start {
+        now.since(received) >= SETTLING
+    } else {
+        // Carts that report seldom get their three intervals, but nobody waits long for what people type.
+        now.since(started) > unit.patience().min(LISTENING).max(SETTLING)
+    };
+    let awake = heard_since_start || now.since(started) >= SETTLING;
+    (unit.silent && !unit.catching_up) || rested || (fresh && awake)
 }
 
 /// A unit with an open or claimed call.
 fn judge_call(assessment: &Assessment<'_>, call: &Call) -> Verdict {
     let (unit, now, times) = (assessment.unit, assessment.now, &assessment.times);
-    let served = assessment.served_since(call.opened).and(call.need.causes);
+    let served = served(assessment, call);
     let dark_since_opened = unit.dark.is_some_and(|dark| dark.since > call.opened);
     let presumed = unit.dark.is_none()
         && call.need.causes.battery
         && !served.battery
-        && assessment.presumed_dark();
+        && assessment.presumed_dark()
+        && end_was_ahead(call);
     if dark_since_opened || presumed {
         return Verdict::End(CallState::Missed, Reason::WentDark);
     }
@@ -94,14 +113,41 @@ fn judge_call(assessment: &Assessment<'_>, call: &Call) -> Verdict {
     }
 }
 
+/// The causes of the call that a swap has served. A pack or card that is itself about to end serves nothing: counting
+/// it would end the call and raise it again in the same breath.
+fn served(assessment: &Assessment<'_>, call: &Call) -> Causes {
+    let times = &assessment.times;
+    let wanting = assessment
+        .pressing(times.lead().and(times.ease))
+        .or(assessment.standing());
+    assessment
+        .served_since(call.opened)
+        .and(call.need.causes)
+        .without(wanting)
+}
+
+/// Whether the call named an end that was still to come when it was last said: what has ended on paper is wanted "by
+/// now". A call about a unit that is empty on paper already cannot be missed any more; it stays until somebody looked.
+fn end_was_ahead(call: &Call) -> bool {
+    call.need.run_out.is_none_or(|end| {
+        end.p50
+            .is_none_or(|p50| p50 > call.need.by.plus(Span::seconds(1)))
+    })
+}
+
 /// What the call is about now: what still holds (a wider threshold than for opening), and what joins.
 fn causes_now(assessment: &Assessment<'_>, call: &Call, served: Causes) -> Causes {
     let times = &assessment.times;
     let held = call.need.causes.without(served);
     let standing = assessment.standing();
+    let off = Causes {
+        battery: assessment.may_have_died(),
+        ..Causes::NONE
+    };
     let holding = assessment
         .pressing(times.lead().and(times.ease))
         .or(standing)
+        .or(off)
         .and(held);
     let joining = assessment
         .pressing(times.lead())
@@ -132,16 +178,21 @@ fn news(assessment: &Assessment<'_>, call: &Call, causes: Causes) -> Option<Reas
     if earlier > left.scaled(0.25).max(Span::seconds(60)) {
         return Some(Reason::Worse);
     }
-    if by.since(call.need.by) > left.scaled(0.5).max(Span::seconds(120)) {
+    // What is due now slides along with the clock, and so does the end of a unit that is off: that is no easing.
+    let due = by.since(assessment.now) <= EASED_AT_LEAST || assessment.may_have_died();
+    if !due && by.since(call.need.by) > left.scaled(0.5).max(EASED_AT_LEAST) {
         return Some(Reason::Eased);
     }
     None
 }
 
-/// How long a claim holds: 60 % of the time that is left, at least a minute, at most a quarter of an hour.
-pub(crate) fn claim_lasts(call: &Call, now: Millis) -> Span {
+/// How long a claim holds: 60 % of the time that is left, at most a quarter of an hour, yet never less than the errand
+/// itself takes: a claim that lapses on the way sends a second runner after the first.
+pub(crate) fn claim_lasts(call: &Call, times: &LeadTimes, now: Millis) -> Span {
     let left = call.need.by.since(now).max(Span::ZERO);
+    let errand = times.fetch.and(times.walk).and(times.swap);
     left.scaled(0.6)
-        .max(Span::seconds(60))
         .min(Span::seconds(15 * 60))
+        .max(errand)
+        .max(Span::seconds(60))
 }

@@ -38,7 +38,8 @@ pub struct Percent(f64);
 impl Percent {
     /// Takes 0 to 100.
     pub fn new(value: f64) -> Result<Self, RangeError> {
-        RangeError::check(value, 0.0, 100.0).map(Self)
+        // Adding nothing turns a negative zero into the one that people know.
+        RangeError::check(value, 0.0, 100.0).map(|value| Self(value + 0.0))
     }
 
     /// The number.

@@ -8,7 +8,8 @@ use crate::{CallEvent, Callsign, LimitsDocument, Millis, Profile, Reading, Token
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Record {
-    /// The hub started on this store. Silence is counted from here at the earliest, because while the hub was away
+    /// The hub started on this store, or found that it had not looked for a quarter of an hour (its machine slept, or
+    /// its clock jumped forward). Silence is counted from here at the earliest, because while the hub was away
     /// nobody could be heard.
     #[serde(rename = "start")]
     HubStarted,

@@ -90,6 +90,9 @@ pub struct Unit {
     pub(crate) quiet_until: Option<Millis>,
     pub(crate) call: Option<Uuid>,
     pub(crate) last_call: Option<LastCall>,
+    /// Its newest value came late, and observations arrive faster than they were made: a spool is coming in.
+    #[serde(default)]
+    pub(crate) catching_up: bool,
 }
 
 impl Unit {
@@ -115,6 +118,7 @@ impl Unit {
             quiet_until: None,
             call: None,
             last_call: None,
+            catching_up: false,
         }
     }
 
@@ -182,8 +186,12 @@ impl Unit {
 
     /// From when on the unit is silent: three intervals, never one.
     pub(crate) fn silent_after(&self) -> Option<Millis> {
-        self.observed
-            .map(|at| at.plus(self.interval().scaled(3.0).max(SILENT_AT_LEAST)))
+        self.observed.map(|at| at.plus(self.patience()))
+    }
+
+    /// How long nothing need be heard before it is silence.
+    pub(crate) fn patience(&self) -> Span {
+        self.interval().scaled(3.0).max(SILENT_AT_LEAST)
     }
 
     /// Whether no slot can take another frame.
@@ -211,8 +219,10 @@ impl Unit {
         battery.step.or(self.profile.gauge_step).unwrap_or_default()
     }
 
-    /// Whether `reading` is newer than anything seen.
+    /// Whether `reading` is not older than anything seen. At the same instant it counts too: battery and cards may be
+    /// reported apart, by a clock of whole seconds.
     pub(crate) fn is_news(&self, reading: &Reading) -> bool {
-        self.observed.is_none_or(|newest| reading.observed > newest)
+        self.observed
+            .is_none_or(|newest| reading.observed >= newest)
     }
 }

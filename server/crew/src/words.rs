@@ -3,17 +3,22 @@
 use swapcall_forecast::{HORIZON_S, Mode, Quantiles};
 
 use crate::assess::Assessment;
-use crate::{Causes, Millis};
+use crate::{Causes, Millis, SlotLevel, SlotState};
+
+/// Up to here something has just happened.
+const JUST_NOW_S: f64 = 30.0;
 
 /// "battery 18 %, recording, about 14 min left: 11–19".
 pub(crate) fn why(assessment: &Assessment<'_>, causes: Causes) -> String {
     let unit = assessment.unit;
     let mut parts = Vec::new();
     if let Some(dark) = unit.dark {
-        parts.push(format!(
-            "dark for {}",
-            lasting(assessment.now.since(dark.since).as_seconds())
-        ));
+        let seconds = assessment.now.since(dark.since).as_seconds();
+        parts.push(if seconds < JUST_NOW_S {
+            "just went dark".to_owned()
+        } else {
+            format!("dark for {}", lasting(seconds))
+        });
     }
     if causes.battery {
         parts.push(battery(assessment));
@@ -29,11 +34,12 @@ pub(crate) fn why(assessment: &Assessment<'_>, causes: Causes) -> String {
 
 fn battery(assessment: &Assessment<'_>) -> String {
     let unit = assessment.unit;
-    let mut text = String::from("battery");
-    if let Some((battery, _)) = &unit.battery {
-        text.push_str(&format!(" {:.0} %", battery.percent.value()));
-    }
-    text.push_str(doing(unit.mode));
+    let level = unit
+        .battery
+        .as_ref()
+        .map(|(battery, _)| format!(" {:.0} %", battery.percent.value()))
+        .unwrap_or_default();
+    let mut text = format!("battery{level}{}", doing(unit.mode));
     if unit.dark.is_none() {
         text.push_str(&left(assessment.battery.as_ref()));
     }
@@ -44,8 +50,10 @@ fn cards(assessment: &Assessment<'_>) -> String {
     let unit = assessment.unit;
     let mut text = String::from("cards");
     if let Some((cards, _)) = &unit.cards {
-        for slot in &cards.slots {
-            text.push_str(&format!(" {} {:.0} %", slot.slot, slot.used.value()));
+        let slots: Vec<String> = cards.slots.iter().map(slot_fill).collect();
+        if !slots.is_empty() {
+            text.push(' ');
+            text.push_str(&slots.join(", "));
         }
     }
     text.push_str(if unit.cards_are_full() {
@@ -58,6 +66,14 @@ fn cards(assessment: &Assessment<'_>) -> String {
         text.push_str(&left(assessment.cards.as_ref()));
     }
     text
+}
+
+fn slot_fill(slot: &SlotLevel) -> String {
+    if slot.state == SlotState::Empty {
+        format!("{} no card", slot.slot)
+    } else {
+        format!("{} {:.0} %", slot.slot, slot.used.value())
+    }
 }
 
 fn silence(observed: Option<Millis>, now: Millis) -> String {
@@ -89,7 +105,8 @@ fn left(quantiles: Option<&Quantiles>) -> String {
     if quantiles.p50 >= HORIZON_S {
         return String::new();
     }
-    let minutes = |seconds: f64| (seconds / 60.0).round();
+    // Adding nothing turns the negative zero into the one that people know.
+    let minutes = |seconds: f64| (seconds / 60.0).round() + 0.0;
     let upper = if quantiles.p90 >= HORIZON_S {
         "?".to_owned()
     } else {

@@ -267,7 +267,7 @@ impl Desk {
             let mut stop = false;
             let mut batch = Vec::new();
             match requests.recv_timeout(wait) {
-                Ok(Message::Command(request)) => batch.push(request),
+                Ok(Message::Command(request)) => batch.push(*request),
                 Ok(Message::Stop) => stop = true,
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => return,
@@ -350,10 +350,10 @@ impl Desk {
 }
 
 /// Takes what else waits, up to the limit of a batch. True when a stop was among it.
-fn fill(batch: &mut Vec<Box<Request>>, requests: &Receiver<Message>) -> bool {
+fn fill(batch: &mut Vec<Request>, requests: &Receiver<Message>) -> bool {
     while batch.len() < BATCH_COMMANDS {
         match requests.try_recv() {
-            Ok(Message::Command(request)) => batch.push(request),
+            Ok(Message::Command(request)) => batch.push(*request),
             Ok(Message::Stop) => return true,
             Err(_) => break,
         }

@@ -125,7 +125,10 @@ impl Published {
         for callsign in &touched.units {
             // A unit that was only looked at keeps its place: sent again now, it would wait behind newer changes, and a
             // reader cut off between the two would resume beyond it.
-            if let Some(unit) = fleet.unit(callsign).filter(|unit| unit.changed() > self.seq) {
+            if let Some(unit) = fleet
+                .unit(callsign)
+                .filter(|unit| unit.changed() > self.seq)
+            {
                 self.units.insert(callsign.clone(), Arc::new(unit.clone()));
                 changes.push(What::Unit(Arc::new(UnitStatus::of(unit, now))));
             }

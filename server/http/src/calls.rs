@@ -22,7 +22,7 @@ pub(crate) fn live(app: &App) -> Vec<CallView> {
         .live_calls()
         .map(|call| view::call(call))
         .collect();
-    calls.sort_by(|a, b| (a.by, a.number).cmp(&(b.by, b.number)));
+    calls.sort_by_key(|call| (call.by, call.number));
     calls
 }
 

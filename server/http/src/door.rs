@@ -110,7 +110,7 @@ pub(crate) fn report(
         observed: millis(report.at),
         sent: report.sent_at.or(sent_at).map(millis),
         mode: report.mode.map(mode),
-        battery: report.battery.map(battery).transpose()?,
+        battery: report.battery.as_ref().map(battery).transpose()?,
         cards: report
             .cards
             .map(|level| cards(level, report.mode))
@@ -119,7 +119,7 @@ pub(crate) fn report(
     })
 }
 
-fn battery(level: wire::BatteryReport) -> Result<BatteryLevel, Problem> {
+fn battery(level: &wire::BatteryReport) -> Result<BatteryLevel, Problem> {
     let at = At("/battery");
     Ok(BatteryLevel {
         percent: Percent::new(level.percent).map_err(|error| at.wrong("percent", error))?,
@@ -147,14 +147,13 @@ fn cards(level: wire::CardsReport, mode: Option<wire::Mode>) -> Result<CardsLeve
     let slot_mode = match level.slot_mode {
         Some(wire::SlotMode::Single) => SlotMode::Single,
         Some(wire::SlotMode::Simultaneous) => SlotMode::Simultaneous,
-        Some(wire::SlotMode::Relay) => SlotMode::Relay,
         None if count == 1 => SlotMode::Single,
-        None => SlotMode::Relay,
+        Some(wire::SlotMode::Relay) | None => SlotMode::Relay,
     };
     let mut slots = Vec::with_capacity(count);
     for (index, given) in level.slots.into_iter().enumerate() {
         let pointer = format!("/cards/slots/{index}");
-        let slot = slot(given, &At(&pointer))?;
+        let slot = slot(&given, &At(&pointer))?;
         if slots
             .iter()
             .any(|known: &SlotLevel| known.slot == slot.slot)
@@ -173,7 +172,7 @@ fn cards(level: wire::CardsReport, mode: Option<wire::Mode>) -> Result<CardsLeve
     })
 }
 
-fn slot(given: wire::SlotReport, at: &At<'_>) -> Result<SlotLevel, Problem> {
+fn slot(given: &wire::SlotReport, at: &At<'_>) -> Result<SlotLevel, Problem> {
     let name = given.slot.as_str();
     let slot = Label::new(name).map_err(|error| at.wrong("slot", error))?;
     if name.chars().count() > 8 {
@@ -210,11 +209,10 @@ fn slot(given: wire::SlotReport, at: &At<'_>) -> Result<SlotLevel, Problem> {
     let used = Percent::new(used).map_err(|error| at.wrong("used_percent", error))?;
     let state = match given.state {
         Some(wire::SlotState::Recording) => SlotState::Recording,
-        Some(wire::SlotState::Ready) => SlotState::Ready,
         Some(wire::SlotState::Full) => SlotState::Full,
         Some(wire::SlotState::Empty) => SlotState::Empty,
         None if used.value() >= FULL_PERCENT => SlotState::Full,
-        None => SlotState::Ready,
+        Some(wire::SlotState::Ready) | None => SlotState::Ready,
     };
     Ok(SlotLevel {
         slot,

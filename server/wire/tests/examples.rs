@@ -26,9 +26,9 @@ fn text(name: &str) -> String {
 fn check<T: DeserializeOwned + Serialize>(name: &str) -> T {
     let read: T =
         serde_json::from_str(&text(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
-    let expected: Value = serde_json::from_str(&text(name)).unwrap();
+    let expected: Value = serde_json::from_str(&text(name)).expect("JSON");
     assert_eq!(
-        serde_json::to_value(&read).unwrap(),
+        serde_json::to_value(&read).expect("a message is JSON"),
         expected,
         "{name} does not come back as it was"
     );

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use swapcall_crew::{Answer, Command, Entry, Refusal, ReportOutcome};
+use swapcall_crew::{Answer, Command, Entry, Percent, Refusal, ReportOutcome};
 use swapcall_journal::{MemoryFault, MemoryJournal};
 use uuid::Uuid;
 
@@ -57,12 +57,16 @@ async fn serving(journal: &MemoryJournal) -> (Desk, DeskThread, Arc<Counting>) {
     started
 }
 
+fn level(desk: &Desk) -> Option<Percent> {
+    Some(desk.status(&callsign("BOW2"))?.battery?.0.percent)
+}
+
 #[tokio::test]
 async fn an_answer_means_that_it_is_in_the_journal() {
     let journal = MemoryJournal::new(Uuid::from_u128(7));
     let (desk, thread, observer) = serving(&journal).await;
     let mut bench = Bench::new();
-    desk.submit(bench.put("BOW2")).await.unwrap();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
     let report = bench.report("BOW2", 50.0);
     let answer = desk.submit(report).await.unwrap();
     assert!(
@@ -73,16 +77,7 @@ async fn an_answer_means_that_it_is_in_the_journal() {
         3,
         "start, unit, reading"
     );
-    assert_eq!(
-        desk.status(&callsign("BOW2"))
-            .unwrap()
-            .battery
-            .unwrap()
-            .0
-            .percent
-            .value(),
-        50.0
-    );
+    assert_eq!(level(&desk), Some(Percent::new(50.0).unwrap()));
     let nobody = bench.report("NOPE", 50.0);
     desk.submit(nobody).await.unwrap();
     let refused = desk
@@ -108,7 +103,7 @@ async fn many_at_once_share_commits() {
     let journal = MemoryJournal::new(Uuid::from_u128(7));
     let (desk, thread, observer) = serving(&journal).await;
     let mut bench = Bench::new();
-    desk.submit(bench.put("BOW2")).await.unwrap();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
     let tasks: Vec<_> = (0..400)
         .map(|_| {
             let (desk, report) = (desk.clone(), bench.report("BOW2", 50.0));
@@ -130,7 +125,7 @@ async fn a_journal_that_cannot_be_written_stops_the_taking_and_not_the_reading()
     let journal = MemoryJournal::new(Uuid::from_u128(7));
     let (desk, thread, _) = serving(&journal).await;
     let mut bench = Bench::new();
-    desk.submit(bench.put("BOW2")).await.unwrap();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
     let first = bench.report("BOW2", 50.0);
     desk.submit(first).await.unwrap();
     journal
@@ -143,16 +138,7 @@ async fn a_journal_that_cannot_be_written_stops_the_taking_and_not_the_reading()
         "{error:?}"
     );
     assert!(matches!(desk.phase(), Phase::Failed(_)));
-    assert_eq!(
-        desk.status(&callsign("BOW2"))
-            .unwrap()
-            .battery
-            .unwrap()
-            .0
-            .percent
-            .value(),
-        50.0
-    );
+    assert_eq!(level(&desk), Some(Percent::new(50.0).unwrap()));
     let third = bench.report("BOW2", 48.0);
     assert!(matches!(
         desk.submit(third).await,
@@ -199,8 +185,7 @@ async fn a_journal_that_cannot_be_opened_fails_the_start_with_its_reason() {
 async fn a_restart_continues_the_sequence_and_the_epoch() {
     let journal = MemoryJournal::new(Uuid::from_u128(7));
     let (desk, thread, _) = serving(&journal).await;
-    let bench = Bench::new();
-    desk.submit(bench.put("BOW2")).await.unwrap();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
     let (epoch, seq) = (desk.published().epoch(), desk.published().seq());
     tokio::task::spawn_blocking(move || thread.stop())
         .await

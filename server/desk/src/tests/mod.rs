@@ -51,11 +51,11 @@ impl Bench {
             now: NOON,
             reports: 0,
         };
-        bench.run(vec![Command::Start, bench.put("BOW2")]);
+        bench.run(vec![Command::Start, Bench::put("BOW2")]);
         bench
     }
 
-    pub(super) fn put(&self, unit: &str) -> Command {
+    pub(super) fn put(unit: &str) -> Command {
         Command::PutUnit {
             unit: callsign(unit),
             profile: Box::new(Profile::default()),
