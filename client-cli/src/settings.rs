@@ -231,7 +231,7 @@ mod tests {
         let path = folder.path().join("config.toml");
         std::fs::write(&path, text).unwrap();
         let mut pairs = pairs.to_vec();
-        pairs.push(("HOME", "/home/nobody"));
+        pairs.push(("HOME", "/var/empty"));
         Settings::load(flags, Some(&path), &environment(&pairs))
     }
 

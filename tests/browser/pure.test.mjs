@@ -211,7 +211,8 @@ test("durations are said as people say them", () => {
   assert.deepEqual(said, ["40 s", "1 min", "14 min", "99 min", "2 h 10"]);
   assert.equal(words.timeLeft(null), "> 24 h");
   assert.equal(words.range(11 * MINUTE, 19 * MINUTE), "11–19 min");
-  assert.equal(words.range(110 * MINUTE, 160 * MINUTE), "1 h 50 – 2 h 40");
+  assert.equal(words.range(110 * MINUTE, 160 * MINUTE), "110–160 min");
+  assert.equal(words.range(306 * MINUTE, 504 * MINUTE), "5.1–8.4 h");
   assert.equal(words.range(50 * MINUTE, null), "from 50 min");
 });
 

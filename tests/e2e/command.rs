@@ -1,6 +1,7 @@
 //! The real command line against the real hub.
 
-use std::process::{Command, Output};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
 use std::time::Duration;
 
 use serde_json::Value;
@@ -118,6 +119,39 @@ fn reports_typed_while_the_hub_is_away_arrive_later_in_order_and_once() {
     assert_eq!(levels, [70.0, 69.0, 68.0]);
 }
 
+/// A cart that reports five times a second from a source of its own: each look counts down by one, so that a lost or
+/// doubled report would show. `count` is where the source keeps how often it was looked at.
+fn start_watching(site: &Site, address: &str, token: &str, count: &Path) -> Child {
+    let next = format!(
+        "n=$(cat {0} 2>/dev/null || echo 0); n=$((n+1)); echo $n > {0}",
+        count.display()
+    );
+    let script = format!("{next}; echo \"{{\\\"battery\\\":{{\\\"percent\\\":$((100-n))}}}}\"");
+    let file = site.folder().join("source.sh");
+    std::fs::write(&file, script).expect("a writable folder");
+    let hub = format!("http://{address}");
+    Command::new(binaries::command())
+        .args("watch CART --every 200ms --mode rec --command".split(' '))
+        .arg(format!("sh {}", file.display()))
+        .args(["--hub", &hub, "--token", token, "--spool"])
+        .arg(site.folder().join("spool"))
+        .env("HOME", site.folder())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the command runs")
+}
+
+/// The battery levels stored of the cart, oldest first.
+fn levels(hub: &RunningHub) -> Vec<f64> {
+    let history: History = hub.api.get("/v1/units/CART/history?step=0").ok();
+    history
+        .points
+        .iter()
+        .filter_map(|point| point.battery)
+        .collect()
+}
+
 #[test]
 fn a_cart_that_watches_goes_on_through_a_killed_hub() {
     let site = Site::new();
@@ -125,54 +159,14 @@ fn a_cart_that_watches_goes_on_through_a_killed_hub() {
     hub.api.put_unit("CART");
     let (address, token) = (hub.address().to_owned(), hub.api.token().to_owned());
     let count = site.folder().join("count");
-    // A source of its own: each look counts up, so a lost or doubled report would show.
-    let script = format!(
-        "n=$(cat {0} 2>/dev/null || echo 0); n=$((n+1)); echo $n > {0}; echo \"{{\\\"battery\\\":{{\\\"percent\\\":$((100-n))}}}}\"",
-        count.display()
-    );
-    let file = site.folder().join("source.sh");
-    std::fs::write(&file, script).expect("a writable folder");
-    let mut watch = Command::new(binaries::command())
-        .args([
-            "watch",
-            "CART",
-            "--every",
-            "200ms",
-            "--mode",
-            "rec",
-            "--command",
-        ])
-        .arg(format!("sh {}", file.display()))
-        .args([
-            "--hub",
-            &format!("http://{address}"),
-            "--token",
-            &token,
-            "--spool",
-        ])
-        .arg(site.folder().join("spool"))
-        .env("HOME", site.folder())
-        .stdout(std::process::Stdio::null())
-        .stderr(std::process::Stdio::null())
-        .spawn()
-        .expect("the command runs");
-    let levels = |hub: &RunningHub| -> Vec<f64> {
-        let history: History = hub.api.get("/v1/units/CART/history?step=0").ok();
-        history
-            .points
-            .iter()
-            .filter_map(|point| point.battery)
-            .collect()
-    };
+    let mut watch = start_watching(&site, &address, &token, &count);
     wait::until("the first reports", || {
         (levels(&hub).len() >= 3).then_some(())
     });
     hub.kill();
     let looked = || {
-        std::fs::read_to_string(&count)
-            .ok()
-            .and_then(|text| text.trim().parse::<usize>().ok())
-            .unwrap_or(0)
+        let text = std::fs::read_to_string(&count).unwrap_or_default();
+        text.trim().parse::<usize>().unwrap_or(0)
     };
     let before = looked();
     wait::until("the cart to go on without the hub", || {
@@ -189,4 +183,61 @@ fn a_cart_that_watches_goes_on_through_a_killed_hub() {
     });
     let expected: Vec<f64> = (1..=there.len()).map(|look| 100.0 - look as f64).collect();
     assert_eq!(there, expected, "every look arrived once, in order");
+}
+
+/// Processes whose command line holds `text`.
+fn processes_with(text: &str) -> usize {
+    let command_line = |entry: std::fs::DirEntry| std::fs::read(entry.path().join("cmdline")).ok();
+    let lines = std::fs::read_dir("/proc")
+        .expect("Linux")
+        .flatten()
+        .filter_map(command_line);
+    lines
+        .filter(|line| String::from_utf8_lossy(line).contains(text) && line.starts_with(b"/"))
+        .count()
+}
+
+#[test]
+fn the_board_shows_the_fleet_and_ends_with_its_terminal() {
+    let site = Site::new();
+    let hub = site.start();
+    hub.api.put_unit("BOW2");
+    hub.api.report(vec![battery_report("BOW2", 5.0)]);
+    let socket = format!("swapcall-{}", hub.pid());
+    let tmux = |arguments: &[&str]| {
+        let output = Command::new("tmux")
+            .args(["-L", &socket])
+            .args(arguments)
+            .output();
+        String::from_utf8_lossy(&output.expect("tests/run installs tmux").stdout).into_owned()
+    };
+    let spool = site.folder().join("board-spool").display().to_string();
+    let command = format!(
+        "{} board --hub {} --token {} --spool {spool}",
+        binaries::command().display(),
+        hub.api.base(),
+        hub.api.token()
+    );
+    tmux(&[
+        "new-session",
+        "-d",
+        "-x",
+        "80",
+        "-y",
+        "24",
+        &format!("exec {command}"),
+    ]);
+    let shown = wait::until("the board to show the unit and its call", || {
+        let shown = tmux(&["capture-pane", "-p"]);
+        (shown.contains("BOW2") && shown.contains("pack")).then_some(shown)
+    });
+    assert!(
+        shown.lines().all(|line| line.chars().count() <= 80),
+        "{shown}"
+    );
+    assert_eq!(processes_with(&spool), 1);
+    tmux(&["kill-server"]);
+    wait::until("the board to end with its terminal", || {
+        (processes_with(&spool) == 0).then_some(())
+    });
 }

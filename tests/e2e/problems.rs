@@ -24,90 +24,105 @@ fn report(hub: &RunningHub, body: &str) -> Answer {
     hub.api.send("POST", "/v1/reports", Some(body))
 }
 
+/// What stands in a report beside unit and time, and the member that must be named.
+const WRONG_FIELDS: [(&str, &str); 15] = [
+    (r#""battery":{"percent":130}"#, "/battery/percent"),
+    (r#""battery":{"percent":-1}"#, "/battery/percent"),
+    (r#""battery":{"percent":"63"}"#, "/battery/percent"),
+    (r#""battery":{"percent":50,"step":0}"#, "/battery/step"),
+    (r#""battery":{"percent":50,"pack":""}"#, "/battery/pack"),
+    (r#""mode":"asleep""#, "/mode"),
+    (r#""mod":"off""#, "/mod"),
+    (r#""cards":{"slots":[]}"#, "/cards/slots"),
+    (
+        r#""cards":{"slots":[{"slot":"A"}]}"#,
+        "/cards/slots/0/used_bytes",
+    ),
+    (
+        r#""cards":{"slots":[{"slot":"A","used_percent":101}]}"#,
+        "/cards/slots/0/used_percent",
+    ),
+    (
+        r#""cards":{"slots":[{"slot":"A","used_bytes":1}]}"#,
+        "/cards/slots/0/capacity_bytes",
+    ),
+    (
+        r#""cards":{"slots":[{"slot":"A","used_percent":1},{"slot":"A","used_percent":1}]}"#,
+        "/cards/slots/1/slot",
+    ),
+    (
+        r#""cards":{"slots":[{"slot":"A","capacity_bytes":10,"used_bytes":11}]}"#,
+        "/cards/slots/0/used_bytes",
+    ),
+    (
+        r#""cards":{"slots":[{"slot":"A","used_percent":10}],"bit_rate_mbps":0}"#,
+        "/cards/bit_rate_mbps",
+    ),
+    (
+        r#""battery":{"percent":50,"celsius":-300}"#,
+        "/battery/celsius",
+    ),
+];
+
 #[test]
-fn wrong_reports() {
+fn a_wrong_member_of_a_report_is_named() {
     let site = Site::new();
     let hub = site.start();
     hub.api.put_unit("BOW2");
     let at = wait::wall();
-    let with = |rest: &str| format!(r#"{{"unit":"BOW2","at":"{at}",{rest}}}"#);
-    let field = |rest: &str, pointer: &str| {
-        expect(
-            &report(&hub, &with(rest)),
-            ProblemCode::InvalidField,
-            Some(pointer),
-        );
-    };
-    expect(&report(&hub, "{"), ProblemCode::MalformedJson, None);
-    expect(&report(&hub, "[]"), ProblemCode::InvalidField, None);
-    expect(
-        &report(&hub, r#"{"unit":"BOW2"}"#),
-        ProblemCode::InvalidField,
-        None,
-    );
-    field(r#""battery":{"percent":130}"#, "/battery/percent");
-    field(r#""battery":{"percent":-1}"#, "/battery/percent");
-    field(r#""battery":{"percent":"63"}"#, "/battery/percent");
-    expect(
-        &report(&hub, &with(r#""battery":{"percent":1e999}"#)),
-        ProblemCode::MalformedJson,
-        None,
-    );
-    field(r#""battery":{"percent":50,"step":0}"#, "/battery/step");
-    field(r#""battery":{"percent":50,"pack":""}"#, "/battery/pack");
-    field(r#""mode":"asleep""#, "/mode");
-    field(r#""mod":"off""#, "/mod");
-    field(r#""cards":{"slots":[]}"#, "/cards/slots");
-    field(
-        r#""cards":{"slots":[{"slot":"A"}]}"#,
-        "/cards/slots/0/used_bytes",
-    );
-    field(
-        r#""cards":{"slots":[{"slot":"A","used_percent":10},{"slot":"A","used_percent":10}]}"#,
-        "/cards/slots/1/slot",
-    );
-    field(
-        r#""cards":{"slots":[{"slot":"A","capacity_bytes":10,"used_bytes":11}]}"#,
-        "/cards/slots/0/used_bytes",
-    );
-    field(
-        r#""cards":{"slots":[{"slot":"A","used_percent":10}],"bit_rate_mbps":0}"#,
-        "/cards/bit_rate_mbps",
-    );
-    expect(
-        &report(&hub, &format!(r#"{{"unit":"BOW2","at":"{at}"}}"#)),
-        ProblemCode::EmptyReport,
-        None,
-    );
-    expect(
-        &report(
-            &hub,
-            &format!(r#"{{"unit":"NOPE","at":"{at}","mode":"off"}}"#),
-        ),
-        ProblemCode::UnknownUnit,
-        None,
-    );
-    expect(
-        &report(
-            &hub,
-            &format!(r#"{{"unit":"a/b","at":"{at}","mode":"off"}}"#),
-        ),
-        ProblemCode::InvalidField,
-        Some("/unit"),
-    );
-    let old = r#"{"unit":"BOW2","at":"1970-01-01T00:00:00Z","mode":"off"}"#;
-    expect(&report(&hub, old), ProblemCode::InvalidField, Some("/at"));
-    let future = at + jiff::SignedDuration::from_hours(1);
-    let ahead = format!(r#"{{"unit":"BOW2","at":"{future}","mode":"off"}}"#);
-    expect(
-        &report(&hub, &ahead),
-        ProblemCode::InvalidField,
-        Some("/at"),
-    );
+    for (rest, pointer) in WRONG_FIELDS {
+        let answer = report(&hub, &format!(r#"{{"unit":"BOW2","at":"{at}",{rest}}}"#));
+        expect(&answer, ProblemCode::InvalidField, Some(pointer));
+    }
     assert_eq!(
         hub.api.fleet().units[0].observed_at,
         None,
-        "nothing of all this was taken"
+        "nothing of this was taken"
+    );
+}
+
+#[test]
+fn what_is_no_report_is_refused() {
+    let site = Site::new();
+    let hub = site.start();
+    hub.api.put_unit("BOW2");
+    let at = wait::wall();
+    let later = at + jiff::SignedDuration::from_hours(1);
+    let old = "1970-01-01T00:00:00Z";
+    let of = |unit: &str, at: &str, rest: &str| format!(r#"{{"unit":"{unit}","at":"{at}"{rest}}}"#);
+    let now = at.to_string();
+    let huge = r#","battery":{"percent":1e999}"#;
+    let off = r#","mode":"off""#;
+    let cases = [
+        ("{".to_owned(), ProblemCode::MalformedJson, None),
+        ("[]".to_owned(), ProblemCode::InvalidField, None),
+        (
+            r#"{"unit":"BOW2"}"#.to_owned(),
+            ProblemCode::InvalidField,
+            None,
+        ),
+        (of("BOW2", &now, huge), ProblemCode::MalformedJson, None),
+        (of("BOW2", &now, ""), ProblemCode::EmptyReport, None),
+        (of("NOPE", &now, off), ProblemCode::UnknownUnit, None),
+        (
+            of("a/b", &now, off),
+            ProblemCode::InvalidField,
+            Some("/unit"),
+        ),
+        (of("BOW2", old, off), ProblemCode::InvalidField, Some("/at")),
+        (
+            of("BOW2", &later.to_string(), off),
+            ProblemCode::InvalidField,
+            Some("/at"),
+        ),
+    ];
+    for (body, code, pointer) in cases {
+        expect(&report(&hub, &body), code, pointer);
+    }
+    assert_eq!(
+        hub.api.fleet().units[0].observed_at,
+        None,
+        "nothing of this was taken"
     );
 }
 
@@ -136,89 +151,80 @@ fn too_much_and_of_the_wrong_kind() {
 }
 
 #[test]
-fn wrong_addresses_queries_and_settings() {
+fn wrong_addresses_and_methods() {
+    let site = Site::new();
+    let hub = site.start();
+    let cases = [
+        ("GET", "/v1/units/NOPE", ProblemCode::UnknownUnit),
+        ("GET", "/v1/nothing", ProblemCode::NotFound),
+        ("POST", "/v1/calls/9/claim", ProblemCode::UnknownCall),
+        ("POST", "/v1/calls/x/claim", ProblemCode::UnknownCall),
+        ("GET", "/v1/live", ProblemCode::InvalidField),
+        ("DELETE", "/v1/fleet", ProblemCode::MethodNotAllowed),
+    ];
+    for (method, path, code) in cases {
+        let answer = hub.api.send(method, path, None);
+        expect(&answer, code, None);
+        // RFC 9110, section 15.5.6 (row R-HTTP).
+        assert_eq!(
+            answer.header("allow").is_some(),
+            answer.status == 405,
+            "{method} {path}"
+        );
+    }
+    let own: swapcall_wire::TokenList = hub.api.get("/v1/tokens").ok();
+    let last_owner = hub
+        .api
+        .send("DELETE", &format!("/v1/tokens/{}", own.tokens[0].id), None);
+    expect(&last_owner, ProblemCode::LastOwner, None);
+}
+
+#[test]
+fn wrong_settings_and_windows() {
     let site = Site::new();
     let hub = site.start();
     let api = &hub.api;
-    expect(&api.get("/v1/units/NOPE"), ProblemCode::UnknownUnit, None);
-    expect(&api.get("/v1/nothing"), ProblemCode::NotFound, None);
-    let wrong_method = api.send("DELETE", "/v1/fleet", None);
-    expect(&wrong_method, ProblemCode::MethodNotAllowed, None);
-    assert!(
-        wrong_method.header("allow").is_some(),
-        "RFC 9110, section 15.5.6 (row R-HTTP)"
-    );
-    expect(
-        &api.send("POST", "/v1/calls/9/claim", None),
-        ProblemCode::UnknownCall,
-        None,
-    );
-    expect(
-        &api.send("POST", "/v1/calls/x/claim", None),
-        ProblemCode::UnknownCall,
-        None,
-    );
-    expect(
-        &api.put("/v1/units/BOW2", &json!({"walk_s": 7201})),
-        ProblemCode::InvalidField,
-        Some("/walk_s"),
-    );
-    expect(
-        &api.put("/v1/units/BOW2", &json!({"walk": 1})),
-        ProblemCode::InvalidField,
-        Some("/walk"),
-    );
-    expect(
-        &api.put("/v1/units/a%20b", &json!({})),
-        ProblemCode::InvalidField,
-        Some("/unit"),
-    );
-    expect(
-        &api.put("/v1/limits", &json!({"fleet": {"remind_s": 1}})),
-        ProblemCode::InvalidField,
-        Some("/fleet/remind_s"),
-    );
-    expect(
-        &api.put("/v1/limits", &json!({"units": {"NOPE": {}}})),
-        ProblemCode::UnknownUnit,
-        None,
-    );
+    let puts = [
+        ("/v1/units/BOW2", json!({"walk_s": 7201}), "/walk_s"),
+        ("/v1/units/BOW2", json!({"walk": 1}), "/walk"),
+        ("/v1/units/a%20b", json!({}), "/unit"),
+        (
+            "/v1/limits",
+            json!({"fleet": {"remind_s": 1}}),
+            "/fleet/remind_s",
+        ),
+    ];
+    for (path, body, pointer) in puts {
+        expect(
+            &api.put(path, &body),
+            ProblemCode::InvalidField,
+            Some(pointer),
+        );
+    }
+    let nobody = api.put("/v1/limits", &json!({"units": {"NOPE": {}}}));
+    expect(&nobody, ProblemCode::UnknownUnit, None);
+    for (body, pointer) in [
+        (json!({"name": "", "role": "lead"}), "/name"),
+        (json!({"name": "x", "role": "king"}), "/role"),
+    ] {
+        expect(
+            &api.post("/v1/tokens", &body),
+            ProblemCode::InvalidField,
+            Some(pointer),
+        );
+    }
     api.put_unit("BOW2");
-    let history = |query: &str| api.get(&format!("/v1/units/BOW2/history?{query}"));
-    expect(&history("step=x"), ProblemCode::InvalidField, Some("?step"));
-    expect(
-        &history("step=86401"),
-        ProblemCode::InvalidField,
-        Some("?step"),
-    );
-    expect(
-        &history("from=yesterday"),
-        ProblemCode::InvalidField,
-        Some("?from"),
-    );
-    expect(
-        &history("from=2026-01-02T00:00:00Z&to=2026-01-01T00:00:00Z"),
-        ProblemCode::InvalidField,
-        Some("?from"),
-    );
-    expect(
-        &history("form=2026-01-02T00:00:00Z"),
-        ProblemCode::InvalidField,
-        None,
-    );
-    expect(
-        &api.post("/v1/tokens", &json!({"name": "", "role": "lead"})),
-        ProblemCode::InvalidField,
-        Some("/name"),
-    );
-    expect(
-        &api.post("/v1/tokens", &json!({"name": "x", "role": "king"})),
-        ProblemCode::InvalidField,
-        Some("/role"),
-    );
-    let own: swapcall_wire::TokenList = api.get("/v1/tokens").ok();
-    let last_owner = api.send("DELETE", &format!("/v1/tokens/{}", own.tokens[0].id), None);
-    expect(&last_owner, ProblemCode::LastOwner, None);
+    for (query, pointer) in [
+        ("step=x", "?step"),
+        ("step=86401", "?step"),
+        ("from=yesterday", "?from"),
+        ("from=2026-01-02T00:00:00Z&to=2026-01-01T00:00:00Z", "?from"),
+    ] {
+        let answer = api.get(&format!("/v1/units/BOW2/history?{query}"));
+        expect(&answer, ProblemCode::InvalidField, Some(pointer));
+    }
+    let misspelt = api.get("/v1/units/BOW2/history?form=2026-01-02T00:00:00Z");
+    expect(&misspelt, ProblemCode::InvalidField, None);
 }
 
 #[test]

@@ -59,13 +59,13 @@ pub(super) async fn show(
         ratatui::try_init().map_err(|error| Trouble::local("set up the terminal", error))?;
     let (give, keys) = channel(KEYS);
     let over = Arc::new(AtomicBool::new(false));
-    let reader = thread::spawn({
+    thread::spawn({
         let over = Arc::clone(&over);
         move || read_keys(&give, &over)
     });
     let result = go_on(&mut terminal, hub, (events, keys), stop).await;
+    // The key thread is told, and not waited for: on a terminal that was hung up its read never comes back.
     over.store(true, Ordering::Relaxed);
-    let _ = spawn_blocking(move || reader.join()).await;
     ratatui::restore();
     result
 }

@@ -20,16 +20,16 @@ fn supply(folder: &Path, percent: u32) -> String {
     folder.join("supply").display().to_string()
 }
 
+/// A port that is free now, for a hub that comes later.
+fn free_address() -> std::net::SocketAddr {
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    listener.local_addr().unwrap()
+}
+
 #[test]
 fn a_watch_goes_on_through_an_absent_hub_and_loses_nothing() {
     let folder = tempdir().unwrap();
-    // A port that is free now, for a hub that comes later.
-    let address = {
-        std::net::TcpListener::bind("127.0.0.1:0")
-            .unwrap()
-            .local_addr()
-            .unwrap()
-    };
+    let address = free_address();
     let line = format!(
         "watch BOW2 --every 0.05 --mode rec --power-supply {} --json",
         supply(folder.path(), 63)
@@ -61,18 +61,12 @@ fn a_watch_goes_on_through_an_absent_hub_and_loses_nothing() {
         .map(|line| serde_json::from_str(line).unwrap())
         .collect();
     let said = |event: &serde_json::Value| event["text"].as_str().unwrap_or_default().to_owned();
-    assert!(
-        events
-            .iter()
-            .any(|event| said(event).contains("hub out of reach")),
-        "{lines}"
-    );
-    assert!(
-        events
-            .iter()
-            .any(|event| said(event).contains("answers again")),
-        "{lines}"
-    );
+    for news in ["hub out of reach", "answers again"] {
+        assert!(
+            events.iter().any(|event| said(event).contains(news)),
+            "{lines}"
+        );
+    }
     // Everything that was seen is at the hub or, if stopped in between, in the spool: once, and in order.
     let seen: Vec<Timestamp> = events
         .iter()

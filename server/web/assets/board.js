@@ -90,7 +90,7 @@ export class Board {
     if (model.cause) setAttribute(parts.cause, "title", rowWords.first(model.cause));
     setAttribute(parts.big, "data-long", String(model.big.length > 7));
     setAttribute(parts.range, "data-long", String(model.range.length > 12));
-    setAttribute(parts.unit, "data-long", String([...model.unit].length > 7));
+    setAttribute(parts.unit, "data-long", lengthClass([...model.unit].length));
     setAttribute(parts.unit, "title", model.unit);
     setAttribute(parts.position, "title", model.position);
     setAttribute(parts.track, "aria-label", model.aria);
@@ -197,4 +197,10 @@ function patchLane(parts, lane) {
 /** The time of the hub, at the head of the page. @param {number|null} now milliseconds @returns {string} */
 export function clockText(now) {
   return now === null ? "--:--:--" : clockTime(now, true);
+}
+
+/** How a callsign of this many letters is set so that it fits: big, smaller, or small. */
+function lengthClass(letters) {
+  if (letters > 8) return "true";
+  return letters > 5 ? "some" : "false";
 }

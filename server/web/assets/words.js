@@ -4,6 +4,7 @@
  */
 
 const MINUTE = 60_000;
+const HOUR = 60 * MINUTE;
 
 /**
  * A length of time as one says it: `40 s`, `14 min`, `2 h 10`.
@@ -30,7 +31,7 @@ export function timeLeft(ms) {
 }
 
 /**
- * The range beside a big number: `11–19 min`.
+ * The range beside a big number: `11–19 min`, `5.1–8.4 h`.
  * @param {number|null} low milliseconds to the P10
  * @param {number|null} high milliseconds to the P90
  * @returns {string}
@@ -39,9 +40,9 @@ export function range(low, high) {
   if (low === null) return "";
   if (high === null) return `from ${timeLeft(low)}`;
   if (low < MINUTE) return `up to ${timeLeft(high)}`;
-  const bothInMinutes = Math.floor(high / MINUTE) < 100;
-  if (bothInMinutes) return `${Math.floor(low / MINUTE)}–${Math.floor(high / MINUTE)} min`;
-  return `${timeLeft(low)} – ${timeLeft(high)}`;
+  // One unit for both ends: two mixed times beside a big number take three lines and a second look.
+  if (high < 300 * MINUTE) return `${Math.floor(low / MINUTE)}–${Math.floor(high / MINUTE)} min`;
+  return `${(low / HOUR).toFixed(1)}–${(high / HOUR).toFixed(1)} h`;
 }
 
 /** Modes of a camera: a shape and a word. */
@@ -182,7 +183,7 @@ export const top = {
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
   signOut: "Sign out",
-  who: (name, role) => `${name}, ${ROLES[role] ?? role}`,
+  who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
   toCalls: (count) => `Calls ${count}`,
   toBoard: "Board",
   title: (count) => (count === 0 ? "Swapcall" : `(${count}) Swapcall`),
