@@ -81,6 +81,23 @@ fn a_report_becomes_a_call_a_claim_and_a_swap() {
 }
 
 #[test]
+fn what_is_created_says_where_it_lies() {
+    let site = Site::new();
+    let hub = site.start();
+    let created = hub.api.put("/v1/units/BOW2", &json!({"walk_s": 60}));
+    // RFC 9110, section 15.3.2 (row R-HTTP).
+    assert_eq!(
+        (created.status, created.header("location")),
+        (201, Some("/v1/units/BOW2"))
+    );
+    assert_eq!(
+        hub.api.put("/v1/units/BOW2", &json!({})).status,
+        200,
+        "and then it is changed"
+    );
+}
+
+#[test]
 fn a_repeated_report_is_counted_once_and_answered_with_the_same_place() {
     let site = Site::new();
     let hub = site.start();

@@ -5,6 +5,7 @@ mod command;
 mod live_socket;
 mod oracles;
 mod problems;
+mod readme;
 mod recorded;
 mod roles;
 mod store;

@@ -57,7 +57,7 @@ pub(crate) async fn post_token(
     State(app): State<App>,
     _: SignedIn<Tokens>,
     JsonBody(new): JsonBody<NewToken>,
-) -> Result<(StatusCode, Json<TokenCreated>), Failure> {
+) -> Result<impl IntoResponse, Failure> {
     if new.units.len() > UNITS_PER_TOKEN {
         return Err(Problem::field(
             "/units",
@@ -95,12 +95,12 @@ pub(crate) async fn post_token(
     };
     let view = view::token(&token);
     app.desk.submit(Command::AddToken(Box::new(token))).await?;
+    let location = [(header::LOCATION, format!("/v1/tokens/{}", view.id))];
+    let token = text.reveal();
     Ok((
         StatusCode::CREATED,
-        Json(TokenCreated {
-            token: text.reveal(),
-            view,
-        }),
+        AppendHeaders(location),
+        Json(TokenCreated { token, view }),
     ))
 }
 

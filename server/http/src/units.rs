@@ -2,7 +2,8 @@
 
 use axum::Json;
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
+use axum::response::{AppendHeaders, IntoResponse};
 use swapcall_crew::{Command, Millis, Span, UnitStatus};
 use swapcall_wire::{Fleet, History, Moment, Problem, ProblemCode, UnitProfile, UnitView};
 
@@ -84,7 +85,7 @@ pub(crate) async fn put_unit(
     _: SignedIn<Arrange>,
     Path(unit): Path<String>,
     JsonBody(profile): JsonBody<UnitProfile>,
-) -> Result<(StatusCode, Json<UnitView>), Failure> {
+) -> Result<impl IntoResponse, Failure> {
     let callsign = door::callsign(&unit, "/unit")?;
     let profile = Box::new(door::profile(&profile)?);
     let status = if app.desk.published().unit(&callsign).is_some() {
@@ -98,7 +99,13 @@ pub(crate) async fn put_unit(
             profile,
         })
         .await?;
-    Ok((status, Json(view::unit(&known(&app, &unit)?))))
+    // RFC 9110, section 15.3.2: a creation says where it lies.
+    let location = [(header::LOCATION, format!("/v1/units/{unit}"))];
+    Ok((
+        status,
+        AppendHeaders(location),
+        Json(view::unit(&known(&app, &unit)?)),
+    ))
 }
 
 /// Window and resolution of a history.

@@ -28,6 +28,7 @@ export function toggleHelp() {
 /** Writes the three commands for an empty hub, with the address this page came from. */
 export function prepareFirstSteps() {
   setText(byId("empty-heading"), empty.heading);
+  setText(byId("empty-token"), empty.token);
   const lines = firstSteps(location.origin).map(({ say, command }) => fill(make("li"), make("span", "", say), make("code", "", command)));
   fill(byId("empty-steps"), ...lines);
 }

@@ -219,7 +219,10 @@ export function firstSteps(origin) {
 }
 
 /** The empty hub. */
-export const empty = { heading: "No units yet. Three steps:" };
+export const empty = {
+  heading: "No units yet. Three steps:",
+  token: "Each command needs a token: put it into SWAPCALL_TOKEN, or name its file in SWAPCALL_TOKEN_FILE.",
+};
 
 /** The help sheet. */
 export const help = {
