@@ -109,7 +109,7 @@ mod tests {
         assert_eq!(
             count(
                 "Cargo.lock",
-                "source = \"registry+https://mirror.example/index\""
+                "source = \"registry+https://copies.example/index\""
             ),
             1
         );
@@ -117,7 +117,7 @@ mod tests {
         assert_eq!(
             count(
                 "tests/browser/package-lock.json",
-                "      \"resolved\": \"https://mirror.example/ws.tgz\","
+                "      \"resolved\": \"https://copies.example/ws.tgz\","
             ),
             1
         );
