@@ -14,7 +14,7 @@ use tracing_subscriber::EnvFilter;
 use crate::config::{Config, Flags, LogFormat};
 use crate::demo::DemoArguments;
 use crate::token::TokenArguments;
-use crate::{Hub, HubError, Settings, Store, demo, start, token};
+use crate::{HubError, Settings, Store, demo, start, token};
 
 /// The Swapcall hub: carts report, the hub predicts when each camera stops, and calls a runner in time.
 #[derive(Debug, Parser)]
@@ -138,16 +138,8 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
     if !address.ip().is_loopback() {
         tracing::warn!(%address, "listening beyond this machine without encryption: whoever is on this network can read along");
     }
-    let desk = hub.desk().clone();
-    let stopped = hub.stopped();
-    tokio::pin!(stopped);
-    tokio::select! {
-        result = &mut stopped => result,
-        () = Hub::failed(desk.clone()) => {
-            // Reads go on until somebody stops the hub: what is known is still worth seeing.
-            stopped.await
-        }
-    }
+    // A journal that fails ends the taking, not the hub: what is known is still worth seeing until somebody stops it.
+    hub.stopped().await
 }
 
 pub(crate) async fn listen(address: std::net::SocketAddr) -> Result<TcpListener, HubError> {

@@ -1,5 +1,6 @@
 //! What published standards ask of a hub's answers.
 
+use std::io::{Read, Write};
 use std::process::Command;
 
 use jiff::Timestamp;
@@ -85,6 +86,19 @@ fn bearer_tokens_keep_to_their_grammar() {
     assert!(hub.api.token().bytes().all(allowed), "{}", hub.api.token());
 }
 
+/// Sends a method of its own, which no HTTP library would, and waits for the answer.
+fn made_up_method(address: &str) {
+    let mut stream = std::net::TcpStream::connect(address).expect("the hub listens");
+    let request =
+        format!("MADEUP /v1/fleet HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
+    stream.write_all(request.as_bytes()).expect("the hub reads");
+    let mut answer = String::new();
+    stream
+        .read_to_string(&mut answer)
+        .expect("the hub answers and closes");
+    assert!(answer.starts_with("HTTP/1.1 405"), "{answer}");
+}
+
 #[test]
 fn metrics_pass_promtool_and_the_naming_rules() {
     let site = Site::new();
@@ -92,6 +106,7 @@ fn metrics_pass_promtool_and_the_naming_rules() {
     hub.api.put_unit("BOW2");
     hub.api.report(vec![battery_report("BOW2", 3.0)]);
     hub.api.get("/v1/nothing-there");
+    made_up_method(hub.address());
     let scrape = hub.api.with_token(None).get("/metrics");
     let content_type = vectors::row("R-PROM")["expected"]["content_type"]
         .as_str()
@@ -128,6 +143,11 @@ fn metrics_pass_promtool_and_the_naming_rules() {
     assert!(
         !scrape.body.contains("nothing-there"),
         "a made-up path is no label"
+    );
+    assert!(!scrape.body.contains("MADEUP"), "nor is a made-up method");
+    assert!(
+        scrape.body.contains("method=\"other\""),
+        "it is counted as another"
     );
     let mut promtool = Command::new("promtool")
         .args(["check", "metrics"])

@@ -7,8 +7,10 @@
 
 #![expect(unreachable_pub, reason = "a test program has no outside")]
 
+mod cart;
 mod chance;
 mod client;
+mod seen;
 mod world;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -46,7 +48,7 @@ fn every_seed_keeps_the_promises() {
         handles
             .into_iter()
             .map(|handle| handle.join().expect("failures are caught below"))
-            .fold(world::Seen::default(), world::Seen::and)
+            .fold(seen::Seen::default(), seen::Seen::and)
     });
     println!("{} seeds: {totals:?}", seeds.len());
     // A simulation in which nothing happens proves nothing.
@@ -66,8 +68,8 @@ fn every_seed_keeps_the_promises() {
     }
 }
 
-fn try_all(seeds: &[u64]) -> world::Seen {
-    let mut totals = world::Seen::default();
+fn try_all(seeds: &[u64]) -> seen::Seen {
+    let mut totals = seen::Seen::default();
     for seed in seeds {
         let shown = catch_unwind(AssertUnwindSafe(|| world::World::new(*seed).run(STEPS)));
         let seen = shown.unwrap_or_else(|_| {

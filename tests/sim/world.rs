@@ -4,74 +4,17 @@ use std::sync::{Arc, RwLock};
 use std::time::Duration;
 
 use swapcall_crew::{
-    Actor, Answer, BatteryLevel, CallName, CallState, Callsign, CardsLevel, Command, Fleet, Label,
-    Millis, Mode, Percent, PersonName, Profile, Report, ReportOutcome, Role, SlotLevel, SlotMode,
-    SlotState, Span,
+    Actor, Answer, CallName, CallState, Command, Fleet, Millis, Mode, PersonName, Profile, Report,
+    ReportOutcome, Role,
 };
 use swapcall_desk::{Clock, Core, Fanout, NoObserver, Published, SimulatedClock};
 use swapcall_journal::{Journal, MemoryJournal};
 use uuid::{Builder, Uuid};
 
+use crate::cart::{Cart, cart, report};
 use crate::chance::Chance;
 use crate::client::Client;
-
-/// What happened over a simulation; a run in which little happened proves little.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Seen {
-    /// Reports accepted.
-    pub accepted: u64,
-    /// Reports recognised as repeats.
-    pub duplicates: u64,
-    /// Calls raised.
-    pub calls_opened: u64,
-    /// Calls that ended done.
-    pub calls_done: u64,
-    /// Calls that ended missed.
-    pub calls_missed: u64,
-    /// Claims granted.
-    pub claims: u64,
-    /// Restarts of the hub.
-    pub restarts: u64,
-    /// Connections that resumed.
-    pub resumed: u64,
-    /// Connections that began with a snapshot.
-    pub snapshots: u64,
-    /// Readers cut off.
-    pub slow_readers_cut_off: u64,
-    /// Times that less waited for a slow reader than was published.
-    pub coalesced: u64,
-}
-
-impl Seen {
-    /// Both together.
-    pub fn and(self, other: Self) -> Self {
-        Self {
-            accepted: self.accepted + other.accepted,
-            duplicates: self.duplicates + other.duplicates,
-            calls_opened: self.calls_opened + other.calls_opened,
-            calls_done: self.calls_done + other.calls_done,
-            calls_missed: self.calls_missed + other.calls_missed,
-            claims: self.claims + other.claims,
-            restarts: self.restarts + other.restarts,
-            resumed: self.resumed + other.resumed,
-            snapshots: self.snapshots + other.snapshots,
-            slow_readers_cut_off: self.slow_readers_cut_off + other.slow_readers_cut_off,
-            coalesced: self.coalesced + other.coalesced,
-        }
-    }
-}
-
-/// A camera as it really is.
-struct Cart {
-    unit: Callsign,
-    battery: f64,
-    card: f64,
-    pack: u32,
-    mode: Mode,
-    clock_error: Span,
-    spool: Vec<Report>,
-    cut_off: bool,
-}
+use crate::seen::Seen;
 
 /// The show.
 pub struct World {
@@ -447,55 +390,5 @@ fn profile() -> Profile {
     Profile {
         walk_s: Some(60),
         ..Profile::default()
-    }
-}
-
-fn cart(index: u64, chance: &mut Chance) -> Cart {
-    let clock_error = *chance.one_of(&[0, 0, 0, 300, -86_400, 6 * 3600, -56 * 365 * 86_400]);
-    Cart {
-        unit: Callsign::new(&format!("U{index}")).expect("a callsign"),
-        battery: 20.0 + chance.below(81) as f64,
-        card: chance.below(90) as f64,
-        pack: 1,
-        mode: Mode::Recording,
-        clock_error: Span::seconds(clock_error),
-        spool: Vec::new(),
-        cut_off: false,
-    }
-}
-
-fn report(cart: &Cart, id: Uuid, now: Millis) -> Report {
-    let used = Percent::new(cart.card).expect("0 to 100");
-    Report {
-        id,
-        unit: cart.unit.clone(),
-        observed: now.plus(cart.clock_error),
-        sent: None,
-        mode: Some(cart.mode),
-        battery: Some(BatteryLevel {
-            percent: Percent::new(cart.battery.floor()).expect("0 to 100"),
-            step: None,
-            external: false,
-            pack: Label::new(&format!("P{}-{}", cart.unit, cart.pack)).ok(),
-            celsius: None,
-            volts: None,
-        }),
-        cards: Some(CardsLevel {
-            slot_mode: SlotMode::Single,
-            bit_rate_mbps: None,
-            slots: vec![SlotLevel {
-                slot: Label::new("A").expect("a name"),
-                card: Label::new(&format!("C{}-{}", cart.unit, cart.pack)).ok(),
-                capacity_bytes: None,
-                used_bytes: None,
-                used,
-                state: if cart.card >= 100.0 {
-                    SlotState::Full
-                } else {
-                    SlotState::Ready
-                },
-            }],
-        }),
-        typed: false,
     }
 }
