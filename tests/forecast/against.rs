@@ -59,22 +59,27 @@ impl Script<'_> {
                 path: path.to_owned(),
                 said: String::from_utf8_lossy(&output.stderr).into_owned(),
             })?;
-        let mut largest = 0.0_f64;
-        for (name, ours) in named(ours) {
-            let theirs = theirs["ALL"][name].as_f64().unwrap_or(f64::NAN);
-            let apart = difference(ours, theirs);
-            if apart > TOLERANCE {
-                return Err(AgainstError::Differs {
-                    path: path.to_owned(),
-                    name,
-                    ours,
-                    theirs,
-                });
-            }
-            largest = largest.max(apart);
-        }
-        Ok(largest)
+        agree(path, ours, &theirs["ALL"])
     }
+}
+
+/// The largest difference, or the first one that is too large.
+fn agree(path: &Path, ours: &Score, theirs: &Value) -> Result<f64, AgainstError> {
+    let mut largest = 0.0_f64;
+    for (name, ours) in named(ours) {
+        let theirs = theirs[name].as_f64().unwrap_or(f64::NAN);
+        let apart = difference(ours, theirs);
+        if apart > TOLERANCE {
+            return Err(AgainstError::Differs {
+                path: path.to_owned(),
+                name,
+                ours,
+                theirs,
+            });
+        }
+        largest = largest.max(apart);
+    }
+    Ok(largest)
 }
 
 /// The scores by the names that the script gives them.
@@ -98,5 +103,49 @@ pub(crate) fn difference(ours: f64, theirs: f64) -> f64 {
         (true, true) => 0.0,
         (false, false) => (ours - theirs).abs(),
         _ => f64::INFINITY,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+    use crate::scores::summary;
+
+    #[test]
+    fn a_difference_names_the_score() {
+        let path = Path::new("cc5.csv");
+        let nothing = summary(&[]);
+        assert!(agree(path, &nothing, &json!({})).unwrap() < TOLERANCE);
+        let ours = Score {
+            med: 0.25,
+            ..nothing
+        };
+        let close = agree(path, &ours, &json!({ "med": 0.250_000_5 })).unwrap();
+        assert!(close > 1e-7);
+        for theirs in [
+            json!({ "med": 0.26 }),
+            json!({}),
+            json!({ "med": 0.25, "al": 1.0 }),
+        ] {
+            let said = agree(path, &ours, &theirs).unwrap_err().to_string();
+            assert!(said.starts_with("cc5.csv: "), "{said}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_python_says_what_to_give() {
+        let compare = |python| {
+            let script = Script {
+                python,
+                folder: Path::new("."),
+            };
+            let found = script.compare(Path::new("cc5.csv"), "sim", &summary(&[]));
+            found.unwrap_err().to_string()
+        };
+        assert!(compare("no-such-python").contains("that has numpy and pandas"));
+        // A program that answers something else.
+        assert!(compare("echo").starts_with("score.py on cc5.csv"));
     }
 }

@@ -1,4 +1,5 @@
-//! The product's battery filter as a [`Forecaster`]: what the hub would do with the same reports.
+//! The product's battery filter as a [`Forecaster`]: what the hub would do with the same reports. The only file here that
+//! knows the filter.
 
 use swapcall_forecast::{BatteryFilter, BatteryPrior, BatteryReading, Future, Quantiles};
 

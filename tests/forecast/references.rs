@@ -63,7 +63,7 @@ impl Way {
     pub(crate) fn name(self) -> &'static str {
         match self {
             Self::LastSlope => "last slope",
-            Self::RecentLine => "10 min line",
+            Self::RecentLine => "recent line",
             Self::WholeLine => "whole line",
             Self::InTheHead => "in the head",
         }

@@ -33,6 +33,13 @@ const MEASURES: [Measure; 6] = [
 pub(crate) fn page(traces: &[Trace], all: &[Judged]) -> String {
     let mut page = Page::default();
     if traces.iter().any(|trace| trace.split == "sim") {
+        page.section(
+            "Simulated discharges: who is compared",
+            "`ALL` is the mean over traces. References, all of which take 0 % for the end: *last slope* between the \
+             last two changes\nof the display, *recent line* by least squares over 10 minutes (30 where a person types \
+             the percent in), *whole line* over\neverything so far, *in the head* the percent over the profile's drain \
+             of the present mode (52, 14, 0.4 % per hour recording,\nin standby, off). No answer counts as an error of 1.",
+        );
         for measure in MEASURES {
             by_scenario(&mut page, traces, all, measure);
         }
