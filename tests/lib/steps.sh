@@ -50,7 +50,7 @@ skip() {
 # The summary lines of Rust's and Node's runners, each of Rust's with the name of what was run.
 summaries() {
   awk '
-    /^ +Running / { name = $NF; sub(/^.*\/deps\//, "", name); sub(/-[0-9a-f]+\)$/, "", name) }
+    /^ +Running / { name = $NF; sub(/^.*\/(deps|examples)\//, "", name); sub(/-[0-9a-f]+\)$/, "", name) }
     /^ +Doc-tests / { name = "docs of " $NF }
     /^test result: / { print "   " name ": " substr($0, 14) }
     /^(#|ℹ) (tests|pass|fail|skipped) [0-9]+$/ { print "   " $2 ": " $3 }' "$1"

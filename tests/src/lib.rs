@@ -11,7 +11,9 @@
 pub mod api;
 pub mod binaries;
 pub mod hub;
+pub mod intervals;
 pub mod live;
+pub mod prognostics;
 pub mod proxy;
 pub mod vectors;
 pub mod wait;
