@@ -30,6 +30,7 @@
 
 mod battery;
 mod battery_filter;
+mod card_room;
 mod cards;
 mod cards_filter;
 mod duty;

@@ -155,6 +155,7 @@ struct Score {
     judged: usize,
     days: usize,
     late: usize,
+    buckets: [[usize; 4]; 4],
     early: usize,
     width: Vec<f64>,
 }
@@ -166,6 +167,20 @@ impl Score {
         self.width.push((q.p90 - q.p10) / rest_s);
         self.inside += usize::from((q.p10 - 1.0..=q.p90 + 1.0).contains(&rest_s));
         self.below += usize::from(rest_s < q.p10 - 1.0);
+        let b = if rest_s < 120.0 {
+            0
+        } else if rest_s < 400.0 {
+            1
+        } else if rest_s < 1500.0 {
+            2
+        } else {
+            3
+        };
+        let k = &mut self.buckets[b];
+        k[0] += 1;
+        k[1] += usize::from(rest_s < q.p10 - 1.0);
+        k[2] += usize::from(rest_s > q.p90 + 1.0);
+        k[3] += usize::from(rest_s < q.p50);
         if judged {
             self.judged += 1;
             self.within_fifth += usize::from(error <= 0.2);
@@ -260,6 +275,32 @@ fn eight_in_ten_inside_for_every_kind() {
     );
     for kind in kinds() {
         let [mut expected, mut recording] = score(&kind);
+        println!(
+            "B {:32} {} | {}",
+            kind.name,
+            expected
+                .buckets
+                .iter()
+                .map(|b| format!(
+                    "{:4} {:.2} {:.2} {:.2} ; ",
+                    b[0],
+                    b[1] as f64 / b[0] as f64,
+                    b[2] as f64 / b[0] as f64,
+                    b[3] as f64 / b[0] as f64
+                ))
+                .collect::<String>(),
+            recording
+                .buckets
+                .iter()
+                .map(|b| format!(
+                    "{:4} {:.2} {:.2} {:.2} ; ",
+                    b[0],
+                    b[1] as f64 / b[0] as f64,
+                    b[2] as f64 / b[0] as f64,
+                    b[3] as f64 / b[0] as f64
+                ))
+                .collect::<String>()
+        );
         println!(
             "{:32} {} | {}",
             kind.name,
