@@ -30,7 +30,9 @@
 
 mod battery;
 mod battery_filter;
+mod card_look;
 mod card_room;
+mod card_slots;
 mod cards;
 mod cards_filter;
 mod duty;

@@ -35,6 +35,12 @@ const YOUNG_SPAN_S: f64 = 10.0;
 /// A span that is not read within this share goes on, up to so many seconds: the logarithm of a noisy figure is biased.
 const CLEAR: f64 = 0.12;
 const SPAN_AT_MOST_S: f64 = 1_800.0;
+/// A camera whose spans differ by less than this (logarithm) for so long writes at a constant rate: scenes of a few
+/// minutes would have shown. From there on its spread falls by 1/e in so many seconds, down to the promille.
+const QUIET: f64 = 0.012;
+const QUIET_FROM_S: f64 = 400.0;
+const QUIET_BY_S: f64 = 150.0;
+const STEADIEST: f64 = 0.002;
 /// A reading's moment is known within this (standard deviation, seconds); files also grow in lumps.
 const TIMING_S: f64 = 0.2;
 /// The level `m` moves by this much of `s²` in an hour of recording: light and programme change.
@@ -82,6 +88,8 @@ pub(crate) struct Pace {
     open: Span,
     /// A span so far off that it may be another setting: not yet believed.
     suspect: Span,
+    /// Seconds of recording in which the rate stood still.
+    quiet_s: f64,
     /// How often another setting was seen.
     breaks: u32,
 }
@@ -99,6 +107,7 @@ impl Default for Pace {
             looks: WOBBLE_PRIOR_LOOKS,
             open: Span::default(),
             suspect: Span::default(),
+            quiet_s: 0.0,
             breaks: 0,
         }
     }
@@ -112,8 +121,8 @@ fn held(seconds: f64) -> f64 {
 
 /// `f(T)` of the module: variance of the mean over `seconds`, in units of `s²`.
 fn uneven(seconds: f64) -> f64 {
-    let u = (seconds / MEMORY_S).max(1e-3);
-    2.0 / u * (1.0 - held(seconds))
+    let seconds = seconds.max(1e-3 * MEMORY_S);
+    2.0 * MEMORY_S / seconds * (1.0 - held(seconds))
 }
 
 impl Pace {
@@ -195,9 +204,10 @@ impl Pace {
         self.level_var > 0.0
     }
 
-    /// `s²`.
+    /// `s²`, less of it the longer the rate stood still.
     fn wobble_square(&self) -> f64 {
-        (self.surprise / self.looks).max(1e-8)
+        let steady = (-(self.quiet_s - QUIET_FROM_S).max(0.0) / QUIET_BY_S).exp();
+        (steady * self.surprise / self.looks).max(STEADIEST * STEADIEST)
     }
 
     /// Variance of a span's logarithm that comes from reading it, in units of `s²`.
@@ -287,6 +297,9 @@ impl Pace {
         self.level_var = (self.level_var - gain[0] * towards[0]).max(1e-9);
         self.wobble_var = (self.wobble_var - gain[1] * towards[1]).max(1e-9);
         self.cross -= gain[0] * towards[1];
+        let still = off.abs() < QUIET && span.error < QUIET * span.grown;
+        let stood_s = self.quiet_s + span.seconds.min(2.0 * SPAN_S);
+        self.quiet_s = if still { stood_s } else { 0.0 };
         // Spans within one scene are alike: a scene's worth of them is about one look at the wobble.
         let weight = (LOOKS_PER_MEMORY * span.seconds / MEMORY_S).min(1.0);
         let kept = (-weight / LOOKS_KEPT).exp();

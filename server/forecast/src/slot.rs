@@ -11,7 +11,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::cards::{Fill, SlotReading};
+use crate::card_look::Look;
+use crate::cards::SlotReading;
 use crate::normal;
 use crate::pace::Pace;
 
@@ -91,56 +92,6 @@ pub(crate) struct Rolled {
     /// Amount per second, and its standard deviation as a share; used for displays that move in steps.
     pub(crate) speed: f64,
     pub(crate) share_sd: f64,
-}
-
-/// A reading by itself.
-#[derive(Clone, Copy)]
-struct Look {
-    size: f64,
-    shown: f64,
-    step: f64,
-    in_bytes: bool,
-}
-
-impl Look {
-    /// What a fill says; `None` where it says nothing.
-    fn at(fill: Fill) -> Option<Self> {
-        match fill {
-            Fill::Unsaid => None,
-            Fill::Absent => Some(Self {
-                size: 0.0,
-                shown: 0.0,
-                step: 0.0,
-                in_bytes: true,
-            }),
-            Fill::Bytes { capacity, used } => Some(Self {
-                size: capacity as f64,
-                shown: (used as f64).min(capacity as f64),
-                step: 0.0,
-                in_bytes: true,
-            }),
-            Fill::Percent {
-                used,
-                step,
-                capacity,
-            } => {
-                let sound = step.is_finite() && step > 0.0;
-                let step = if sound { step.clamp(1e-6, 50.0) } else { 1.0 };
-                let used = if used.is_finite() {
-                    used.clamp(0.0, 100.0)
-                } else {
-                    0.0
-                };
-                let unit = capacity.map_or(1.0, |bytes| bytes as f64 / 100.0);
-                Some(Self {
-                    size: 100.0 * unit,
-                    shown: used * unit,
-                    step: step * unit,
-                    in_bytes: capacity.is_some(),
-                })
-            }
-        }
-    }
 }
 
 impl Slot {
@@ -355,6 +306,7 @@ impl Slot {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cards::Fill;
 
     const SIZE: u64 = 64_000_000_000;
     const ROLLED: Rolled = Rolled {
