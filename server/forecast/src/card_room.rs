@@ -14,7 +14,7 @@ use crate::pace::{Pace, Speed};
 const STATED_SD: f64 = 0.05;
 /// The spike's width and the slab's (logarithm).
 const SPIKE: f64 = 0.003;
-const SLAB: f64 = 0.3;
+const SLAB: f64 = 0.5;
 
 /// Seconds of recording that still fit, and how sure that is.
 #[derive(Clone, Copy, Debug)]

@@ -19,6 +19,10 @@ use crate::quantiles::{Future, Quantiles, Z90};
 const TRUSTED_AGE_S: f64 = 120.0;
 /// Spread of the recording in the time nobody saw, as a share of it.
 const UNSEEN_SPREAD: f64 = 0.25;
+/// The same while readings still come: a cart tells a turn up to one report late, and some takes turn in that time.
+const UNTOLD_SPREAD: f64 = 0.12;
+/// A stated bit rate is believed from a kilobit to a terabit per second, in megabits.
+const BIT_RATES: std::ops::RangeInclusive<f64> = 1e-3..=1e6;
 
 /// An interval longer than this may hide a pause and a new take.
 const STEADY_AT_MOST_S: f64 = 180.0;
@@ -39,7 +43,7 @@ pub struct CardsFilter {
 
 /// A usable bit rate as bytes per second.
 fn bytes_per_s(mbps: Option<f64>) -> Option<f64> {
-    mbps.filter(|rate| rate.is_finite() && *rate > 0.0 && *rate <= 1e6)
+    mbps.filter(|rate| BIT_RATES.contains(rate))
         .map(|rate| rate * 1e6 / 8.0)
 }
 
@@ -115,7 +119,8 @@ impl CardsFilter {
         } else {
             0.0
         };
-        let blind_s = UNSEEN_SPREAD * (age_s - TRUSTED_AGE_S).max(0.0);
+        let blind_s = UNSEEN_SPREAD * (age_s - TRUSTED_AGE_S).max(0.0)
+            + UNTOLD_SPREAD * age_s.min(TRUSTED_AGE_S);
         match future {
             Future::IfRecording => self.while_recording(room, rolling_s, blind_s),
             Future::AsExpected => self.as_expected(room, rolling_s, blind_s),

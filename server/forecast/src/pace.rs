@@ -225,23 +225,41 @@ impl Pace {
             self.begin(&span);
             return;
         }
-        let off = self.surprise_of(&span);
-        if off.abs() < 1.0 {
+        let (off, suspect) = (self.surprise_of(&span), self.suspect);
+        let stood_still = self.quiet_s > QUIET_FROM_S;
+        if off.abs() < 1.0 && !(stood_still && self.log_off(&span).abs() > QUIET) {
             self.suspect = Span::default();
             self.update(&span);
-        } else if self.suspect.grown > 0.0
-            && off.signum() == self.surprise_of(&self.suspect).signum()
-        {
-            let before = std::mem::take(&mut self.suspect);
-            self.breaks = self.breaks.saturating_add(1);
-            // It may have been a scene after all: as much of it counts as chance as could still have been chance.
-            self.surprise += BREAK_SD * BREAK_SD * self.wobble_square();
-            self.looks += 1.0;
-            self.begin(&before);
-            self.update(&span);
-        } else {
+        } else if suspect.grown <= 0.0 {
+            // One span alone may hide a turn that nobody told.
             self.suspect = span;
+        } else {
+            self.suspect = Span::default();
+            let before = self.surprise_of(&suspect);
+            if off.abs().min(before.abs()) >= 1.0 && off.signum() == before.signum() {
+                self.break_off(&suspect);
+            } else {
+                self.quiet_s = 0.0;
+                self.update(&suspect);
+            }
+            self.update(&span);
         }
+    }
+
+    /// Another setting, first seen in this span.
+    fn break_off(&mut self, span: &Span) {
+        self.breaks = self.breaks.saturating_add(1);
+        self.quiet_s = 0.0;
+        // It may have been a scene after all: as much of it counts as chance as could still have been chance.
+        self.surprise += BREAK_SD * BREAK_SD * self.surprise / self.looks;
+        self.looks += 1.0;
+        self.begin(span);
+    }
+
+    /// How far a span's logarithm is from what was expected of it.
+    fn log_off(&self, span: &Span) -> f64 {
+        let wobble = self.ahead(span.seconds).wobble;
+        (span.grown / span.seconds).ln() - self.level - held(span.seconds) * wobble
     }
 
     /// How far a span is off, as a multiple of what is still believed to be chance.
@@ -249,8 +267,7 @@ impl Pace {
         let ahead = self.ahead(span.seconds);
         let (h, noise) = (held(span.seconds), self.span_noise(span));
         let var = ahead.level_var + 2.0 * h * ahead.cross + h * h * ahead.wobble_var + noise;
-        let off = (span.grown / span.seconds).ln() - ahead.level - h * ahead.wobble;
-        off / (BREAK_SD * (self.wobble_square() * var).sqrt()).max(BREAK_LOG)
+        self.log_off(span) / (BREAK_SD * (self.wobble_square() * var).sqrt()).max(BREAK_LOG)
     }
 
     fn span_noise(&self, span: &Span) -> f64 {
