@@ -51,6 +51,8 @@ const OPEN: f64 = 3.0;
 /// double) are another setting. Less than that the wobble follows by itself.
 const BREAK_SD: f64 = 3.5;
 const BREAK_LOG: f64 = 0.4;
+/// The same where the rate stood still before.
+const BREAK_STILL: f64 = 0.08;
 
 /// Growth per second of recording (bytes per second or percent per second), as it will be on average while some
 /// amount is written.
@@ -168,7 +170,10 @@ impl Pace {
         let mut now = *self;
         if now.open.seconds >= YOUNG_SPAN_S && now.open.grown > 0.0 {
             let span = std::mem::take(&mut now.open);
-            now.take_span(span);
+            // A young span that does not fit waits until it is whole.
+            if !now.knows() || now.is_plausible(&span) {
+                now.take_span(span);
+            }
         }
         if !now.knows() {
             return None;
@@ -226,8 +231,7 @@ impl Pace {
             return;
         }
         let (off, suspect) = (self.surprise_of(&span), self.suspect);
-        let stood_still = self.quiet_s > QUIET_FROM_S;
-        if off.abs() < 1.0 && !(stood_still && self.log_off(&span).abs() > QUIET) {
+        if self.is_plausible(&span) {
             self.suspect = Span::default();
             self.update(&span);
         } else if suspect.grown <= 0.0 {
@@ -236,7 +240,10 @@ impl Pace {
         } else {
             self.suspect = Span::default();
             let before = self.surprise_of(&suspect);
-            if off.abs().min(before.abs()) >= 1.0 && off.signum() == before.signum() {
+            let least = self.log_off(&span).abs().min(self.log_off(&suspect).abs());
+            let still_before = self.stood_still() && least > BREAK_STILL;
+            let plain = off.abs().min(before.abs()) >= 1.0 || still_before;
+            if plain && off.signum() == before.signum() {
                 self.break_off(&suspect);
             } else {
                 self.quiet_s = 0.0;
@@ -244,6 +251,16 @@ impl Pace {
             }
             self.update(&span);
         }
+    }
+
+    fn stood_still(&self) -> bool {
+        self.quiet_s > QUIET_FROM_S
+    }
+
+    /// Whether a span fits what is believed, with its chance.
+    fn is_plausible(&self, span: &Span) -> bool {
+        let odd = self.stood_still() && self.log_off(span).abs() > QUIET;
+        self.surprise_of(span).abs() < 1.0 && !odd
     }
 
     /// Another setting, first seen in this span.

@@ -46,9 +46,13 @@ fn jumps(kind: &Kind, seed: u64) -> (usize, usize) {
         let unknown = kind.step <= 0.0 && filter.bit_rate_mbps().is_none();
         let step = filter.observe(reading);
         let after = filter.run_out(reading.at_s, Future::IfRecording);
-        let named = step != CardsStep::Continued
-            || mode != Some(reading.mode)
-            || filter.rate_breaks() > breaks;
+        if mode != Some(reading.mode) {
+            turned_s = reading.at_s;
+        }
+        // A turn may have been told late, and files grow on for a while after it.
+        let turned = reading.at_s - turned_s < 130.0;
+        let named =
+            step != CardsStep::Continued || turned || unknown || filter.rate_breaks() > breaks;
         (mode, breaks) = (Some(reading.mode), filter.rate_breaks());
         let spread = (before.p90 - before.p10).max(5.0);
         count += 1;
@@ -71,7 +75,11 @@ fn no_jump_without_a_cause() {
                     (all, of) = (all + jumped, of + count);
                 }
                 println!("step {step} {slot_mode:?}: {all} of {of}");
-                assert!(of > 300);
+                // Not none: one reading in two thousand may be one of the ends that lie outside.
+                assert!(
+                    of > 3_000 && all * 2_000 <= of + 2_000,
+                    "step {step} {slot_mode:?}: {all} of {of}"
+                );
             }
         }
     }
