@@ -1,4 +1,5 @@
-//! What a reading says of a slot by itself, in the units the slot counts in, with hostile numbers put in order.
+//! What a slot is told and what it makes of it: a reading by itself, in the units the slot counts in and with hostile
+//! numbers put in order; what is believed to have been recorded; and what the two say together.
 
 use crate::cards::Fill;
 
@@ -54,6 +55,44 @@ impl Look {
             }
         }
     }
+}
+
+/// What a reading changed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Change {
+    /// Nothing to learn from.
+    Nothing,
+    /// Another card than before.
+    OtherCard,
+    /// The same card holds more (or as much).
+    Grown(Growth),
+}
+
+/// What was written to the same card.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Growth {
+    /// By how much.
+    pub(crate) by: f64,
+    /// In how many seconds of recording.
+    pub(crate) seconds: f64,
+    /// Whether that is bytes or percent.
+    pub(crate) in_bytes: bool,
+    /// Whether it is from step to step of a display (otherwise from reading to reading, to the byte).
+    pub(crate) stepped: bool,
+    /// Standard deviation of `by`.
+    pub(crate) error: f64,
+}
+
+/// What is believed to have been recorded into a slot between two readings.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Rolled {
+    /// Seconds of recording.
+    pub(crate) seconds: f64,
+    /// Their standard deviation: a turn that is only told by the next reading.
+    pub(crate) seconds_sd: f64,
+    /// Amount per second, and its standard deviation as a share; used for displays that move in steps.
+    pub(crate) speed: f64,
+    pub(crate) share_sd: f64,
 }
 
 #[cfg(test)]

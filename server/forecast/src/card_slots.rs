@@ -13,10 +13,11 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::card_look::{Change, Growth, Rolled};
 use crate::card_room::{Room, together, weighed};
 use crate::cards::{CardsReading, MOST_SLOTS, SlotMode};
 use crate::pace::{Pace, Speed};
-use crate::slot::{Change, Growth, Rolled, Slot};
+use crate::slot::Slot;
 
 /// While no speed is known: 100 Mb/s, or 1 % in a minute, each within a factor of about 2.8 in eight cases of ten
 /// (a guess about cameras at large, only so that the answer is wide instead of missing).

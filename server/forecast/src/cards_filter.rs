@@ -1,9 +1,10 @@
 //! The card filter: what the fill of a unit's cards says about when nothing more can be recorded.
 //!
 //! Every slot with a card has room for `free / speed` seconds of recording, in bytes and bytes per second where the
-//! card's size is known, otherwise in percent and percent per second ([`crate::slot`], [`crate::card_slots`]). The slots make one room by slot
-//! mode, with the speed stated or learned ([`crate::card_room`], [`crate::pace`]). Divided by recording without a pause
-//! that is exact arithmetic; with the unit's duty it is the first passage of [`crate::passage`].
+//! card's size is known, otherwise in percent and percent per second ([`crate::slot`], [`crate::card_slots`]). The slots
+//! make one room by slot mode, with the speed stated or learned ([`crate::card_room`], [`crate::pace`]). Divided by
+//! recording without a pause that is exact arithmetic; with the unit's duty it is the first passage of
+//! [`crate::passage`].
 
 use serde::{Deserialize, Serialize};
 

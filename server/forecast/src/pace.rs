@@ -16,11 +16,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::card_wobble::{MEMORY_S, held, uneven};
 use crate::quantiles::Z90;
 
-/// How long a scene's bit rate is remembered, in seconds (common practice: scenes of a few minutes, each a little
-/// like the one before).
-const MEMORY_S: f64 = 540.0;
 /// Spread of the wobble before any was seen, as a share (common practice for variable-rate codecs: 5 to 25 %), and for
 /// how many looks of one's own that guess counts.
 const WOBBLE_PRIOR: f64 = 0.15;
@@ -113,18 +111,6 @@ impl Default for Pace {
             breaks: 0,
         }
     }
-}
-
-/// `h(T)` of the module: how much of the wobble now is left in its mean over the next (or the last) `seconds`.
-fn held(seconds: f64) -> f64 {
-    let u = (seconds / MEMORY_S).max(1e-6);
-    -(-u).exp_m1() / u
-}
-
-/// `f(T)` of the module: variance of the mean over `seconds`, in units of `s²`.
-fn uneven(seconds: f64) -> f64 {
-    let seconds = seconds.max(1e-3 * MEMORY_S);
-    2.0 * MEMORY_S / seconds * (1.0 - held(seconds))
 }
 
 impl Pace {
@@ -405,13 +391,5 @@ mod tests {
             (speed.mean / 25e6 - 1.0).abs() < 0.01 && pace.breaks() == 1,
             "{speed:?}"
         );
-    }
-
-    /// The mean of an Ornstein-Uhlenbeck process: short times hold all, long ones `2τ/T` of the variance.
-    #[test]
-    fn memory_has_its_limits() {
-        assert!((held(0.0) - 1.0).abs() < 1e-6 && (uneven(0.5) - 1.0).abs() < 1e-2);
-        let long = 100.0 * MEMORY_S;
-        assert!((uneven(long) - 2.0 / 100.0).abs() < 1e-3 && held(long) < 0.011);
     }
 }

@@ -11,7 +11,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::card_look::Look;
+use crate::card_look::{Change, Growth, Look, Rolled};
 use crate::cards::SlotReading;
 use crate::normal;
 use crate::pace::Pace;
@@ -24,6 +24,9 @@ const FALL_SHARE: f64 = 0.01;
 const OTHER_SIZE: f64 = 0.35;
 /// A jump after this many readings of stillness shows the display's step.
 const STILL_READINGS: f64 = 2.5;
+/// Where within a step a display turns over is not known: most round, some show whole steps only, which is half a step
+/// off. It shifts all levels alike, so it says nothing against the speed learned from step to step.
+const TURNS_AT_SD: f64 = 0.25;
 /// The widest step that is thought possible before any jump was seen, in percent.
 const WIDEST_UNSEEN: f64 = 10.0;
 
@@ -54,44 +57,6 @@ pub(crate) struct Slot {
     /// The speed at which this very slot fills: percents are its own, and so are bytes where each slot gets its own
     /// version of the footage.
     pub(crate) pace: Pace,
-}
-
-/// What a reading changed.
-#[derive(Clone, Copy, Debug)]
-pub(crate) enum Change {
-    /// Nothing to learn from.
-    Nothing,
-    /// Another card than before.
-    OtherCard,
-    /// The same card holds more (or as much).
-    Grown(Growth),
-}
-
-/// What was written to the same card.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Growth {
-    /// By how much.
-    pub(crate) by: f64,
-    /// In how many seconds of recording.
-    pub(crate) seconds: f64,
-    /// Whether that is bytes or percent.
-    pub(crate) in_bytes: bool,
-    /// Whether it is from step to step of a display (otherwise from reading to reading, to the byte).
-    pub(crate) stepped: bool,
-    /// Standard deviation of `by`.
-    pub(crate) error: f64,
-}
-
-/// What is believed to have been recorded into a slot between two readings.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Rolled {
-    /// Seconds of recording.
-    pub(crate) seconds: f64,
-    /// Their standard deviation: a turn that is only told by the next reading.
-    pub(crate) seconds_sd: f64,
-    /// Amount per second, and its standard deviation as a share; used for displays that move in steps.
-    pub(crate) speed: f64,
-    pub(crate) share_sd: f64,
 }
 
 impl Slot {
@@ -294,7 +259,12 @@ impl Slot {
 
     /// Standard deviation of what is free.
     pub(crate) fn reading_error(&self) -> f64 {
-        self.error
+        let step = if self.step > 0.0 {
+            self.display_step()
+        } else {
+            0.0
+        };
+        self.error.hypot(TURNS_AT_SD * step)
     }
 
     /// Whether the card is full.

@@ -5,6 +5,7 @@
     reason = "a wrong set-up must fail the test, in helpers as well"
 )]
 
+#[allow(dead_code, reason = "the scores use the rest of it")]
 mod card_days;
 
 use card_days::{Day, Event, Kind, Rate, tell};
@@ -28,6 +29,8 @@ fn kind(step: f64, rate: Rate, slot_mode: SlotMode) -> Kind {
         second_rate: [1.0, 1.0],
         swaps: true,
         gaps: false,
+        scene_s: 180.0,
+        turns_at: 0.0,
     }
 }
 

@@ -15,6 +15,8 @@ use card_days::{Day, Kind, Rate, tell};
 use swapcall_forecast::{CardsFilter, Future, Quantiles, SlotMode};
 
 const SEEDS: u64 = 40;
+/// The first seed.
+const FIRST: u64 = 1;
 /// Seconds between two questions.
 const ASKED_EVERY_S: f64 = 120.0;
 
@@ -33,6 +35,8 @@ const PLAIN: Kind = Kind {
     second_rate: [1.0, 1.0],
     swaps: false,
     gaps: false,
+    scene_s: 180.0,
+    turns_at: 0.0,
 };
 /// Takes and pauses, the rate varies and is not stated.
 const TAKES: Kind = Kind {
@@ -43,14 +47,8 @@ const TAKES: Kind = Kind {
     ..PLAIN
 };
 
-fn kinds() -> Vec<Kind> {
-    let percent = |name, step, told_step, size_known| Kind {
-        name,
-        step,
-        told_step,
-        size_known,
-        ..TAKES
-    };
+/// Kinds told in bytes.
+fn in_bytes() -> Vec<Kind> {
     vec![
         PLAIN,
         Kind {
@@ -110,6 +108,19 @@ fn kinds() -> Vec<Kind> {
             flush_s: [5.0, 60.0],
             ..TAKES
         },
+    ]
+}
+
+/// Kinds told in percent, and days on which something goes wrong.
+fn in_percent() -> Vec<Kind> {
+    let percent = |name, step, told_step, size_known| Kind {
+        name,
+        step,
+        told_step,
+        size_known,
+        ..TAKES
+    };
+    vec![
         percent("1 % steps, size known", 1.0, 1.0, true),
         percent("5 % steps, size unknown", 5.0, 5.0, false),
         percent("10 % steps told as 1", 10.0, 1.0, false),
@@ -135,6 +146,18 @@ fn kinds() -> Vec<Kind> {
             name: "relay, swapped in the take",
             swaps: true,
             slot_mode: SlotMode::Relay,
+            ..TAKES
+        },
+        Kind {
+            name: "scenes of 40 seconds",
+            scene_s: 40.0,
+            continuous: true,
+            ..TAKES
+        },
+        Kind {
+            name: "scenes of 15 minutes",
+            scene_s: 900.0,
+            continuous: true,
             ..TAKES
         },
         Kind {
@@ -262,50 +285,73 @@ fn run(kind: &Kind, seed: u64, scores: &mut [Score; 2]) {
 fn score(kind: &Kind) -> [Score; 2] {
     let mut scores = [Score::default(), Score::default()];
     for seed in 0..SEEDS {
-        run(kind, seed + 1, &mut scores);
+        run(kind, FIRST + seed, &mut scores);
     }
     scores
 }
 
+/// Eight true ends in ten inside P10 to P90, over forty days of a kind. Days are few and the questions of one day go
+/// together, so the band is wide: a spread wrong by a third leaves it. A constant rate is known far better than that.
 #[test]
 fn eight_in_ten_inside_for_every_kind() {
     println!(
-        "{:32} as expected: error fifth inside earlier width late early | if recording goes on",
-        "kind"
+        "kind: as expected (error, within a fifth, inside, earlier, width, late, early) | if recording goes on"
     );
-    for kind in kinds() {
+    for kind in in_bytes().into_iter().chain(in_percent()) {
         let [mut expected, mut recording] = score(&kind);
-        println!(
-            "B {:32} {} | {}",
-            kind.name,
-            expected
-                .buckets
-                .iter()
-                .map(|b| format!(
-                    "{:4} {:.2} {:.2} {:.2} ; ",
-                    b[0],
-                    b[1] as f64 / b[0] as f64,
-                    b[2] as f64 / b[0] as f64,
-                    b[3] as f64 / b[0] as f64
-                ))
-                .collect::<String>(),
-            recording
-                .buckets
-                .iter()
-                .map(|b| format!(
-                    "{:4} {:.2} {:.2} {:.2} ; ",
-                    b[0],
-                    b[1] as f64 / b[0] as f64,
-                    b[2] as f64 / b[0] as f64,
-                    b[3] as f64 / b[0] as f64
-                ))
-                .collect::<String>()
-        );
         println!(
             "{:32} {} | {}",
             kind.name,
             expected.line(),
             recording.line()
         );
+        let (covered, on) = (expected.coverage(), recording.coverage());
+        assert!(covered >= 0.76, "{}: as expected {covered}", kind.name);
+        assert!(on >= 0.68, "{}: recording goes on {on}", kind.name);
+        if kind.rate == Rate::Constant {
+            assert!(
+                recording.median_error() < 0.002 && median(&mut recording.width) < 0.04,
+                "{}",
+                kind.name
+            );
+        } else {
+            assert!(covered <= 0.96, "{}: as expected {covered}", kind.name);
+            assert!(on <= 0.95, "{}: recording goes on {on}", kind.name);
+            let most = if kind.step > 0.0 { 0.2 } else { 0.1 };
+            assert!(
+                recording.median_error() <= most,
+                "{}: {}",
+                kind.name,
+                recording.median_error()
+            );
+        }
+        assert_eq!(
+            expected.late + recording.late,
+            0,
+            "{}: called too late",
+            kind.name
+        );
     }
+}
+
+/// A display that shows whole steps only lags by half a step on average, and nothing tells so before a card is full. The
+/// filter takes displays to round; the answer then holds the truth less often, but the call is not too late.
+#[test]
+fn whole_steps_only_cost_calibration_but_not_the_call() {
+    let kind = Kind {
+        name: "5 %, whole steps only",
+        step: 5.0,
+        told_step: 5.0,
+        turns_at: -0.5,
+        ..TAKES
+    };
+    let [mut expected, mut recording] = score(&kind);
+    println!(
+        "{:32} {} | {}",
+        kind.name,
+        expected.line(),
+        recording.line()
+    );
+    assert!(expected.coverage() >= 0.7 && recording.coverage() >= 0.45);
+    assert_eq!(expected.late + recording.late, 0);
 }
