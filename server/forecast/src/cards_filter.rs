@@ -1,70 +1,50 @@
 //! The card filter: what the fill of a unit's cards says about when nothing more can be recorded.
 //!
 //! Every slot with a card has room for `free / speed` seconds of recording, in bytes and bytes per second where the
-//! card's size is known, otherwise in percent and percent per second. `single` counts the slot that records, `relay`
-//! the sum, `simultaneous` the least. The speed is the stated bit rate over eight, or what was learned from growth
-//! (see [`crate::pace`]); what growth says wins where it plainly contradicts what is stated. Divided by recording
-//! without a pause that is exact arithmetic; with the unit's duty it is the first passage of [`crate::passage`].
+//! card's size is known, otherwise in percent and percent per second ([`crate::slot`], [`crate::card_slots`]). The slots
+//! make one room by slot mode, with the speed stated or learned ([`crate::card_room`], [`crate::pace`]). Divided by
+//! recording without a pause that is exact arithmetic; with the unit's duty it is the first passage of
+//! [`crate::passage`].
 
 use serde::{Deserialize, Serialize};
 
 use crate::battery::{Belief, Mode};
-use crate::cards::{CardsReading, CardsStep, MOST_SLOTS, SlotMode, SlotReading};
+use crate::card_room::Room;
+use crate::card_slots::{Cards, Recorded};
+use crate::cards::{CardsReading, CardsStep};
 use crate::duty::Duty;
-use crate::pace::{Pace, Speed};
 use crate::passage::{self, Expectation, Outlook, Store};
 use crate::quantiles::{Future, Quantiles, Z90};
-use crate::slot::{Change, Slot};
 
-/// A stated bit rate is believed within this share.
-const STATED_SD: f64 = 0.03;
-/// Growth overrules a stated bit rate from this difference of logarithms on (about 16 %), if it is surely no chance.
-const CONTRADICTS: f64 = 0.15;
-/// While no speed is known: 100 Mb/s, or 1 % in a minute, each within a factor of about 2.8 in eight cases of ten
-/// (a guess about cameras at large, only so that the answer is wide instead of missing).
-const SUPPOSED_BYTES: Speed = Speed {
-    mean: 12.5e6,
-    share_sd: 0.8,
-};
-const SUPPOSED_PERCENT: Speed = Speed {
-    mean: 1.0 / 60.0,
-    share_sd: 0.8,
-};
 /// Readings older than this many seconds leave open whether the unit still records.
 const TRUSTED_AGE_S: f64 = 120.0;
 /// Spread of the recording in the time nobody saw, as a share of it.
 const UNSEEN_SPREAD: f64 = 0.25;
+/// The same while readings still come: a cart tells a turn up to one report late, and some takes turn in that time.
+const UNTOLD_SPREAD: f64 = 0.12;
+/// A stated bit rate is believed from a kilobit to a terabit per second, in megabits.
+const BIT_RATES: std::ops::RangeInclusive<f64> = 1e-3..=1e6;
+
+/// An interval longer than this may hide a pause and a new take.
+const STEADY_AT_MOST_S: f64 = 180.0;
 
 /// Belief about one unit's cards. See the module for the mathematics.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CardsFilter {
     duty: Duty,
-    slot_mode: SlotMode,
-    slots: Vec<Slot>,
-    /// Bytes per second as stated by the profile, overruled by what the camera states.
-    stated: Option<f64>,
-    bytes: Pace,
-    percent: Pace,
+    cards: Cards,
     at_s: Option<f64>,
     mode: Mode,
     read_at_s: Option<f64>,
     /// Seconds of recording between the last reading and the state's moment.
     recorded_s: f64,
-}
-
-/// Seconds of recording that still fit, and how sure that is.
-#[derive(Clone, Copy, Debug)]
-struct Room {
-    seconds: f64,
-    /// Standard deviation of the speed, as a share.
-    share_sd: f64,
-    /// Standard deviation from the display's step, in seconds.
-    step_s: f64,
+    /// Whether the unit turned from or to recording since the last reading.
+    turned: bool,
 }
 
 /// A usable bit rate as bytes per second.
 fn bytes_per_s(mbps: Option<f64>) -> Option<f64> {
-    mbps.filter(|rate| rate.is_finite() && *rate > 0.0 && *rate <= 1e6)
+    mbps.filter(|rate| BIT_RATES.contains(rate))
         .map(|rate| rate * 1e6 / 8.0)
 }
 
@@ -73,15 +53,12 @@ impl CardsFilter {
     pub fn new(prior_bit_rate_mbps: Option<f64>) -> Self {
         Self {
             duty: Duty::new(),
-            slot_mode: SlotMode::Single,
-            slots: Vec::new(),
-            stated: bytes_per_s(prior_bit_rate_mbps),
-            bytes: Pace::default(),
-            percent: Pace::default(),
+            cards: Cards::new(bytes_per_s(prior_bit_rate_mbps)),
             at_s: None,
             mode: Mode::Standby,
             read_at_s: None,
             recorded_s: 0.0,
+            turned: false,
         }
     }
 
@@ -102,13 +79,22 @@ impl CardsFilter {
             return CardsStep::Older;
         }
         self.advance(r.at_s);
+        let interval_s = self.read_at_s.map_or(0.0, |last| r.at_s - last);
+        let told_late = (r.mode == Mode::Recording) != (self.mode == Mode::Recording);
         self.turn(r.mode);
-        if let Some(stated) = bytes_per_s(r.bit_rate_mbps) {
-            self.stated = Some(stated);
-        }
-        let swapped = self.take_in(&r.slots, r.slot_mode);
-        self.slot_mode = r.slot_mode;
-        self.recorded_s = 0.0;
+        let recorded = Recorded {
+            seconds: self.recorded_s,
+            // A turn that only this reading tells came at any time since the one before (uniform).
+            seconds_sd: if told_late {
+                interval_s / 12.0_f64.sqrt()
+            } else {
+                0.0
+            },
+            steady: !self.turned && r.mode == Mode::Recording && interval_s <= STEADY_AT_MOST_S,
+        };
+        self.cards.restate(bytes_per_s(r.bit_rate_mbps));
+        let swapped = self.cards.take_in(r, &recorded);
+        (self.recorded_s, self.turned) = (0.0, false);
         let first = self.read_at_s.is_none();
         self.read_at_s = Some(r.at_s);
         match (first, swapped) {
@@ -120,7 +106,7 @@ impl CardsFilter {
 
     /// Seconds from `now_s` until nothing more can be recorded. Beyond the horizon before the first reading.
     pub fn run_out(&self, now_s: f64, future: Future) -> Quantiles {
-        let Some(room) = self.room() else {
+        let Some(room) = self.cards.room() else {
             return Quantiles::BEYOND;
         };
         if room.seconds <= 0.0 && room.step_s <= 0.0 {
@@ -134,7 +120,8 @@ impl CardsFilter {
         } else {
             0.0
         };
-        let blind_s = UNSEEN_SPREAD * (age_s - TRUSTED_AGE_S).max(0.0);
+        let blind_s = UNSEEN_SPREAD * (age_s - TRUSTED_AGE_S).max(0.0)
+            + UNTOLD_SPREAD * age_s.min(TRUSTED_AGE_S);
         match future {
             Future::IfRecording => self.while_recording(room, rolling_s, blind_s),
             Future::AsExpected => self.as_expected(room, rolling_s, blind_s),
@@ -158,7 +145,7 @@ impl CardsFilter {
             .hypot(blind_s)
             / 3_600.0;
         let rates = passage::only(Mode::Recording, true);
-        let mean = (room.seconds - self.recorded_s) / 3_600.0;
+        let mean = (room.seconds / self.cards.besides_factor() - self.recorded_s) / 3_600.0;
         let store = Store {
             mean,
             var: sd * sd,
@@ -180,7 +167,10 @@ impl CardsFilter {
 
     /// The bit rate in decimal megabits per second, stated or learned; `None` while unknown.
     pub fn bit_rate_mbps(&self) -> Option<Belief> {
-        let speed = self.byte_speed()?;
+        let speed = self.cards.bit_rate()?;
+        if speed.share_sd > 0.5 {
+            return None;
+        }
         let mean = speed.mean * 8.0 / 1e6;
         Some(Belief {
             mean,
@@ -190,12 +180,13 @@ impl CardsFilter {
 
     /// One bit per slot whose card is full (bit 0 is the first slot): it can be pulled in `relay`.
     pub fn full_slots(&self) -> u8 {
-        self.slots
-            .iter()
-            .enumerate()
-            .fold(0, |mask, (place, slot)| {
-                mask | u8::from(slot.is_full()) << place
-            })
+        self.cards.full_slots()
+    }
+
+    /// How often growth plainly contradicted the bit rate that was believed (another setting, not told): a cause of a
+    /// jump of the answers, besides swaps, turns, a new slot mode and a newly stated rate.
+    pub fn rate_breaks(&self) -> u32 {
+        self.cards.rate_breaks()
     }
 
     /// When the last reading that counted was taken; `None` before the first.
@@ -221,130 +212,9 @@ impl CardsFilter {
 
     fn turn(&mut self, mode: Mode) {
         if mode != self.mode {
+            self.turned = true;
             self.duty.mode_ended(self.mode);
             self.mode = mode;
         }
-    }
-
-    /// Updates the slots and learns from what grew; answers which slots hold another card.
-    fn take_in(&mut self, readings: &[SlotReading], slot_mode: SlotMode) -> u8 {
-        let mut swapped = 0_u8;
-        // Growth in bytes and in percent: sum, greatest, and the widest reading error.
-        let mut grown = [Growth::default(); 2];
-        for (place, reading) in readings.iter().take(MOST_SLOTS).enumerate() {
-            if self.slots.len() <= place {
-                self.slots.push(Slot::empty());
-            }
-            match self.slots[place].take_in(reading) {
-                Change::Nothing => {}
-                Change::OtherCard => swapped |= 1 << place,
-                Change::Grown {
-                    by,
-                    in_bytes,
-                    error,
-                } => grown[usize::from(!in_bytes)].add(by, error),
-            }
-        }
-        if swapped != 0 || slot_mode != self.slot_mode {
-            self.bytes.close();
-            self.percent.close();
-        } else {
-            for (pace, growth) in [(&mut self.bytes, &grown[0]), (&mut self.percent, &grown[1])] {
-                let by = if slot_mode == SlotMode::Simultaneous {
-                    growth.greatest
-                } else {
-                    growth.sum
-                };
-                if growth.seen {
-                    pace.learn(by, self.recorded_s, growth.error);
-                }
-            }
-        }
-        swapped
-    }
-
-    /// Bytes per second, where it is stated or learned.
-    fn byte_speed(&self) -> Option<Speed> {
-        let learned = self.bytes.speed();
-        let Some(mean) = self.stated else {
-            return learned;
-        };
-        let stated = Speed {
-            mean,
-            share_sd: STATED_SD,
-        };
-        match learned {
-            Some(speed)
-                if (speed.mean / mean).ln().abs() > CONTRADICTS.max(4.0 * speed.share_sd) =>
-            {
-                Some(speed)
-            }
-            _ => Some(stated),
-        }
-    }
-
-    /// Seconds of recording that fit on the cards, as of the last reading; `None` where no slot is known.
-    fn room(&self) -> Option<Room> {
-        if self.slots.is_empty() {
-            return None;
-        }
-        let bytes = self.byte_speed().unwrap_or(SUPPOSED_BYTES);
-        let percent = self.percent.speed().unwrap_or(SUPPOSED_PERCENT);
-        let rooms = self
-            .slots
-            .iter()
-            .filter(|slot| slot.has_card())
-            .map(|slot| {
-                let speed = if slot.in_bytes() { bytes } else { percent };
-                let step_s = slot.reading_error() / speed.mean;
-                (
-                    slot.records(),
-                    Room {
-                        seconds: slot.free() / speed.mean,
-                        share_sd: speed.share_sd,
-                        step_s,
-                    },
-                )
-            });
-        let nothing = Room {
-            seconds: 0.0,
-            share_sd: 0.0,
-            step_s: 0.0,
-        };
-        Some(match self.slot_mode {
-            SlotMode::Relay => rooms.fold(nothing, |sum, (_, one)| Room {
-                seconds: sum.seconds + one.seconds,
-                share_sd: sum.share_sd.max(one.share_sd),
-                step_s: sum.step_s.hypot(one.step_s),
-            }),
-            SlotMode::Simultaneous => rooms
-                .map(|(_, one)| one)
-                .min_by(|a, b| a.seconds.total_cmp(&b.seconds))
-                .unwrap_or(nothing),
-            SlotMode::Single => {
-                // Of two cards in a camera that uses one, the one that records counts; else the first.
-                rooms
-                    .reduce(|best, one| if one.0 && !best.0 { one } else { best })
-                    .map_or(nothing, |(_, one)| one)
-            }
-        })
-    }
-}
-
-/// What grew between two readings, over all slots.
-#[derive(Clone, Copy, Debug, Default)]
-struct Growth {
-    seen: bool,
-    sum: f64,
-    greatest: f64,
-    error: f64,
-}
-
-impl Growth {
-    fn add(&mut self, by: f64, error: f64) {
-        self.seen = true;
-        self.sum += by;
-        self.greatest = self.greatest.max(by);
-        self.error = self.error.hypot(error);
     }
 }

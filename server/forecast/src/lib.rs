@@ -30,6 +30,10 @@
 
 mod battery;
 mod battery_filter;
+mod card_look;
+mod card_room;
+mod card_slots;
+mod card_wobble;
 mod cards;
 mod cards_filter;
 mod duty;
