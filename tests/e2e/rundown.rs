@@ -145,7 +145,7 @@ fn live_clients_see_every_unit_change_and_so_do_those_that_come_back() {
     for unit in live.memory.units.values() {
         let spread = unit.run_out.battery.expect("a battery run-out");
         let minutes = unit.run_out.battery_if_recording.expect("minutes left");
-        let expected = (spread.p50.expect("within the day") - unit.as_of).get_seconds();
+        let expected = (spread.p50.expect("within the day") - unit.as_of).as_secs();
         let recording = minutes.p50_min.expect("within the day") * 60.0;
         assert!(
             (expected as f64 - recording).abs() <= 4.0,
