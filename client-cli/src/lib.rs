@@ -14,6 +14,7 @@ pub mod console;
 pub mod exit;
 pub mod hub;
 pub mod outbox;
+pub mod running_order;
 pub mod settings;
 pub mod show;
 pub mod source;
@@ -29,7 +30,7 @@ use serde::Serialize;
 use swapcall_wire::Problem;
 
 use args::{Args, Task};
-use commands::{Desk, calls, fleet, limits, replay, report, spooled, watch};
+use commands::{Desk, calls, fleet, limits, replay, report, rundown, spooled, watch};
 use console::Console;
 use exit::Exit;
 use hub::Hub;
@@ -108,6 +109,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::History(args) => fleet::history(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),
         Task::Limits(args) => limits::run(args, desk),
+        Task::Rundown(args) => rundown::run(args, desk),
         Task::Replay(args) => replay::run(args, desk),
         Task::Send => spooled::send(desk),
         Task::Status => spooled::status(desk),

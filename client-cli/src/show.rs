@@ -9,6 +9,8 @@ use swapcall_wire::{
     SlotView, Spread, UnitView,
 };
 
+use crate::running_order;
+
 /// A mode.
 pub fn mode(mode: Mode) -> &'static str {
     match mode {
@@ -205,6 +207,7 @@ pub fn unit(unit: &UnitView, now: Timestamp) -> String {
     if unit.dark {
         parts.push("DARK".to_owned());
     }
+    parts.extend(running_order::in_force(unit, now));
     parts.extend(unit.mode.map(|value| mode(value).to_owned()));
     if let Some(battery) = &unit.battery {
         let external = if battery.external {

@@ -98,6 +98,8 @@ pub(crate) fn unit_view(name: &str, percent: f64, minutes: i64) -> UnitView {
             ..RunOutView::default()
         },
         call: None,
+        window: None,
+        next_window: None,
     }
 }
 

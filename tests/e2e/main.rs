@@ -8,4 +8,5 @@ mod problems;
 mod readme;
 mod recorded;
 mod roles;
+mod rundown;
 mod store;

@@ -5,7 +5,7 @@ use std::process::Command;
 
 use swapcall_tests::hub::{RunningHub, Site};
 use swapcall_tests::{binaries, wait};
-use swapcall_wire::{CallList, CallState, LimitsView};
+use swapcall_wire::{CallList, CallState, LimitsView, WindowKind};
 
 /// The shell blocks of the README, without what is wrapped around them.
 fn blocks() -> Vec<String> {
@@ -73,6 +73,7 @@ fn the_walk_by_curl_works_line_by_line() {
         "\"status\":\"accepted\"",
         "\"state\":\"claimed\"",
         "\"state\":\"done\"",
+        "\"kind\":\"held\"",
     ] {
         assert!(said.contains(expected), "{expected} in {said}");
     }
@@ -112,6 +113,18 @@ fn the_first_show_works_as_written() {
             .in_force
             .margin_s,
         Some(240)
+    );
+    let said = type_it(&site, &hub, &block("swapcall rundown set"));
+    assert!(said.contains("break    BOW2  Lens change"), "{said}");
+    let fleet = hub.api.fleet();
+    let kinds = fleet
+        .units
+        .iter()
+        .map(|unit| unit.window.as_ref().map(|window| window.kind));
+    assert_eq!(
+        kinds.collect::<Vec<_>>(),
+        [Some(WindowKind::Break), Some(WindowKind::Held)],
+        "BOW2 has its break, TREE is held"
     );
     let left = wait::until("a moment", || Some(hub.api.calls().len()));
     assert_eq!(left, 0);

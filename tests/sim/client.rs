@@ -137,7 +137,7 @@ impl Client {
         );
         for unit in published.units() {
             let held = &self.units[unit.callsign()];
-            let again = UnitStatus::of(unit, held.as_of);
+            let again = UnitStatus::of(unit, published.rundown(), held.as_of);
             // Looked at from the same moment, the published unit must look the same.
             assert_eq!(*held, again, "a client shows something else than the hub");
         }

@@ -10,6 +10,7 @@
 mod cart;
 mod chance;
 mod client;
+mod rundown;
 mod seen;
 mod world;
 

@@ -14,6 +14,7 @@ use uuid::{Builder, Uuid};
 use crate::cart::{Cart, cart, report};
 use crate::chance::Chance;
 use crate::client::Client;
+use crate::rundown::running_order;
 use crate::seen::Seen;
 
 /// The show.
@@ -267,7 +268,8 @@ impl World {
         }
     }
 
-    /// Runners claim, hand back and finish, sometimes what is not theirs; a lead changes limits.
+    /// Runners claim, hand back and finish, sometimes what is not theirs; a lead changes limits and the
+    /// rundown.
     fn people_act(&mut self) {
         let number = 1 + self.chance.below(self.seen.calls_opened + 1);
         let name: &str = self.chance.one_of::<&str>(&["Ana", "Ben", "Cleo"]);
@@ -292,6 +294,16 @@ impl World {
                 let mut limits = swapcall_crew::LimitsDocument::default();
                 limits.fleet.margin_s = Some(u32::try_from(self.chance.below(900)).expect("fits"));
                 Command::SetLimits(Box::new(limits))
+            }
+            7 => {
+                let now = self.now();
+                // Chance of its own, so that seeds that failed before rundowns came still give the same show.
+                let mut apart = Chance::from_seed(now.0.cast_unsigned());
+                if !apart.percent(20) {
+                    return;
+                }
+                let units: Vec<_> = self.carts.iter().map(|cart| cart.unit.clone()).collect();
+                Command::SetRundown(running_order(&mut apart, &units, now))
             }
             _ => return,
         };

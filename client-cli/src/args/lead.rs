@@ -159,6 +159,33 @@ pub enum LimitsDo {
     },
 }
 
+/// Flags of `rundown`.
+#[derive(Debug, Args)]
+pub struct RundownArgs {
+    /// What to do with it
+    #[command(subcommand)]
+    pub task: RundownDo,
+}
+
+/// What to do with the rundown.
+#[derive(Debug, Subcommand)]
+pub enum RundownDo {
+    /// Show the windows, in order of their start
+    #[command(after_help = "Example:\n  swapcall rundown show --json > rundown.json")]
+    Show,
+    /// Replace the rundown by what a file says
+    #[command(
+        after_help = "Example:\n  echo '{\"windows\":[{\"kind\":\"held\",\"start\":\"2026-06-13T09:40:00Z\",\
+        \"length_s\":480}]}' > rundown.json && swapcall rundown set rundown.json\n\nA window has a kind (rolling, held, \
+        break), a start, an end or a length_s, and may have a title, a spread_s (one standard deviation of the end), \
+        units and groups; without units and groups it is for the whole fleet. {\"windows\":[]} clears the rundown."
+    )]
+    Set {
+        /// JSON file, or - for standard input
+        file: PathBuf,
+    },
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,7 +6,7 @@ mod lead;
 pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, LimitsArgs, LimitsDo, PutUnitArgs,
-    ReleaseArgs,
+    ReleaseArgs, RundownArgs, RundownDo,
 };
 
 use std::path::PathBuf;
@@ -163,6 +163,11 @@ pub enum Task {
     /// Show or set lead times, margins and reminder times
     #[command(after_help = "Examples:\n  swapcall limits\n  swapcall limits set limits.json")]
     Limits(LimitsArgs),
+    /// Show or set the running order: when units roll, are held, or have a break
+    #[command(
+        after_help = "Examples:\n  swapcall rundown show\n  swapcall rundown set rundown.json"
+    )]
+    Rundown(RundownArgs),
     /// Post a recorded log, in real or compressed time
     #[command(
         after_help = "Examples:\n  swapcall replay trace.csv --unit BOW2 --gauge cc1 --speed max\n  swapcall \
@@ -277,6 +282,8 @@ mod tests {
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
+            "swapcall rundown show",
+            "swapcall rundown set -",
             "swapcall replay t.csv --unit BOW2 --gauge cc1 --speed 60",
             "swapcall --json history BOW2 --from 2h --step 60",
         ] {

@@ -7,6 +7,8 @@ pub mod log_file;
 pub mod prompt;
 pub mod replay;
 pub mod report;
+pub mod rundown;
+mod settings_file;
 pub mod spooled;
 pub mod watch;
 mod watch_setup;

@@ -14,7 +14,7 @@ use crate::views::{call, epoch, limits, now, unit};
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, Fleet, History, LimitsDocument, LiveMessage,
     Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
-    Resumption, UnitProfile, UnitView,
+    Resumption, Rundown, UnitProfile, UnitView,
 };
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::tungstenite::handshake::derive_accept_key;
@@ -44,6 +44,8 @@ pub(crate) struct State {
     pub(crate) ended: bool,
     /// The profile that was put last.
     pub(crate) profile: UnitProfile,
+    /// The rundown that was put last.
+    pub(crate) rundown: Rundown,
     /// Live messages: sequence number and percent of unit BOW2.
     pub(crate) live: Vec<(u64, f64)>,
     /// Cut each live connection after so many messages of the script.
@@ -151,6 +153,11 @@ impl FakeHub {
             }
             ("GET", "/v1/limits") => ok(&limits(LimitsDocument::default())),
             ("PUT", "/v1/limits") => ok(&limits(serde_json::from_str(&request.body).unwrap())),
+            ("GET", "/v1/rundown") => ok(&self.state().rundown),
+            ("PUT", "/v1/rundown") => {
+                self.state().rundown = serde_json::from_str(&request.body).unwrap();
+                ok(&self.state().rundown)
+            }
             ("GET", _) if path.starts_with("/v1/units/") => problem(ProblemCode::UnknownUnit, path),
             _ => problem(ProblemCode::NotFound, path),
         }

@@ -53,6 +53,7 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("unit BOW2", "63 %"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),
         ("limits", "margin_s"),
+        ("rundown show", "no windows"),
         ("release 12", "BOW2"),
         ("done 12 --note hello", "BOW2"),
         ("status", "1 units, 1 calls"),
@@ -143,6 +144,53 @@ fn a_profile_keeps_what_is_not_named_and_limits_come_from_a_file() {
     );
     let view: serde_json::Value = serde_json::from_slice(&set.stdout).unwrap();
     assert_eq!(view["in_force"]["margin_s"], 240);
+}
+
+#[test]
+fn a_rundown_comes_from_a_file_or_a_pipe_and_a_wrong_one_is_not_sent() {
+    let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
+    let file = folder.path().join("rundown.json");
+    let set = format!("rundown set {}", file.display());
+    fs::write(
+        &file,
+        r#"{"windows":[{"kind":"held","start":"2026-06-13T09:40:00Z","length_s":480,"title":"Final"}]}"#,
+    )
+    .unwrap();
+    let output = run(folder.path(), &hub.url(), &set);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output));
+    assert!(
+        text(&output).contains("held     whole fleet  Final"),
+        "{}",
+        text(&output)
+    );
+    assert_eq!(hub.state().rundown.windows.len(), 1);
+    // What is shown as JSON can be set again.
+    let json = run(folder.path(), &hub.url(), "rundown show --json");
+    let mut again = swapcall(folder.path(), &hub.url())
+        .args(["rundown", "set", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    std::io::Write::write_all(&mut again.stdin.take().unwrap(), &json.stdout).unwrap();
+    assert!(again.wait().unwrap().success());
+    assert_eq!(
+        hub.state().rundown.windows[0].title.as_deref(),
+        Some("Final")
+    );
+    fs::write(
+        &file,
+        r#"{"windows":[{"kind":"held","start":"2026-06-13T09:40:00Z","lenght_s":480}]}"#,
+    )
+    .unwrap();
+    let wrong = run(folder.path(), &hub.url(), &set);
+    assert_eq!(wrong.status.code(), Some(7));
+    assert!(text(&wrong).contains("lenght_s"), "{}", text(&wrong));
+    assert_eq!(hub.state().rundown.windows.len(), 1, "the one before stays");
+    assert_eq!(
+        run(folder.path(), &hub.url(), "rundown").status.code(),
+        Some(2)
+    );
 }
 
 #[test]

@@ -67,6 +67,8 @@ pub(crate) fn unit(seq: u64, percent: f64) -> UnitView {
             ..RunOutView::default()
         },
         call: None,
+        window: None,
+        next_window: None,
     }
 }
 

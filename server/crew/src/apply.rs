@@ -51,6 +51,13 @@ impl Fleet {
             }
             Record::Call { unit, call, event } => self.apply_call(unit, *call, event, entry),
             Record::LimitsSet(document) => self.limits = document.as_ref().clone(),
+            Record::RundownSet(rundown) => {
+                self.rundown.clone_from(rundown);
+                // Every unit looks different from here on, and subscribers must hear of it.
+                for unit in self.units.values_mut() {
+                    unit.changed = entry.seq;
+                }
+            }
             Record::TokenAdded(token) => {
                 self.tokens.insert(token.id, token.as_ref().clone());
             }

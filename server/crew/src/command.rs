@@ -3,7 +3,9 @@
 use thiserror::Error;
 use uuid::Uuid;
 
-use crate::{Actor, Callsign, Entry, LimitsDocument, Millis, PersonName, Profile, Report, Token};
+use crate::{
+    Actor, Callsign, Entry, LimitsDocument, Millis, PersonName, Profile, Report, Rundown, Token,
+};
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,6 +48,8 @@ pub enum Command {
     },
     /// Replace the limits.
     SetLimits(Box<LimitsDocument>),
+    /// Replace the rundown.
+    SetRundown(Rundown),
     /// Take a call.
     Claim {
         /// Which.

@@ -113,6 +113,11 @@ impl Turn<'_> {
                 self.look_at_everything();
                 Ok(Answer::Done)
             }
+            Command::SetRundown(rundown) => {
+                // The next tick, within a second, lets the policy look.
+                self.append(Record::RundownSet(rundown));
+                Ok(Answer::Done)
+            }
             Command::Claim { call, who, note } => self.claim(call, who, note),
             Command::Release { call, who } => self.release(call, who.as_ref()),
             Command::Done { call, who, note } => self.done(call, who, note),
@@ -168,11 +173,16 @@ impl Turn<'_> {
 
     /// Lets the policy speak about one unit until it has nothing more to say.
     fn look_at(&mut self, callsign: &Callsign) {
+        let now = self.stamp.now;
+        let Some(ahead) = self.fleet.ahead(callsign, now) else {
+            return;
+        };
         for _ in 0..TURNS_MAX {
             let Some(unit) = self.fleet.units.get(callsign) else {
                 return;
             };
-            let assessment = Assessment::of(unit, self.fleet.lead_times(unit), self.stamp.now);
+            let times = self.fleet.lead_times(unit);
+            let assessment = Assessment::of(unit, times, &ahead.plan, now);
             let call = unit.call.and_then(|id| self.fleet.live_calls.get(&id));
             let verdict = policy::judge(&assessment, call, self.fleet.started);
             let Some((id, event)) = self.event(unit, call, verdict, assessment.times.remind) else {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::repeats::RecentIds;
-use crate::{Call, Callsign, LeadTimes, LimitsDocument, Millis, Token, Unit, UnitStatus};
+use crate::{Call, Callsign, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit, UnitStatus};
 
 /// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
 /// in a loop can do.
@@ -32,6 +32,8 @@ pub struct Fleet {
     pub(crate) calls_raised: u64,
     pub(crate) limits: LimitsDocument,
     pub(crate) tokens: BTreeMap<Uuid, Token>,
+    #[serde(default)]
+    pub(crate) rundown: Rundown,
 }
 
 impl Fleet {
@@ -64,7 +66,7 @@ impl Fleet {
     pub fn status(&self, callsign: &Callsign, now: Millis) -> Option<UnitStatus> {
         self.units
             .get(callsign)
-            .map(|unit| UnitStatus::of(unit, now))
+            .map(|unit| UnitStatus::of(unit, &self.rundown, now))
     }
 
     /// Open and claimed calls, in no particular order.
@@ -112,6 +114,11 @@ impl Fleet {
     pub fn lead_times(&self, unit: &Unit) -> LeadTimes {
         self.limits
             .in_force(Some(&unit.callsign), unit.profile.walk_s)
+    }
+
+    /// The rundown as set.
+    pub fn rundown(&self) -> &Rundown {
+        &self.rundown
     }
 
     /// A token or session that exists; the caller checks its hash and its end.

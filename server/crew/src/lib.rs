@@ -1,4 +1,4 @@
-//! The crew's knowledge: units, readings, calls, claims, limits and tokens, as a fold over records.
+//! The crew's knowledge: units, readings, calls, claims, limits, rundown and tokens, as a fold over records.
 //!
 //! The whole crate is `decide(state, command, now) → records` and `apply(state, record) → state`. It knows no clock, no
 //! I/O, no async and no chance: time and seeds arrive as arguments, so a restart, a replay in a test and a standby hub
@@ -9,6 +9,7 @@
 //! logging, and any knowledge of what travels over the network (`swapcall-wire`) or lies on the disk
 //! (`swapcall-journal`).
 
+mod ahead;
 mod apply;
 mod assess;
 mod call;
@@ -25,6 +26,7 @@ mod policy;
 mod reading;
 mod record;
 mod repeats;
+mod rundown;
 mod status;
 mod token;
 mod unit;
@@ -33,6 +35,7 @@ mod words;
 #[cfg(test)]
 mod tests;
 
+pub use ahead::{Ahead, InForce};
 pub use assess::{Assessment, Outlook};
 pub use call::{Call, CallEvent, CallState, Claim, Need, Reason};
 pub use cause::{Bring, Cause, Causes};
@@ -47,7 +50,11 @@ pub use reading::{
 };
 pub use record::{Entry, Record};
 pub use repeats::REMEMBERED_IDS;
+pub use rundown::{
+    Rundown, RundownError, WINDOW_NAMES_MAX, WINDOWS_MAX, Window, WindowEnd, WindowError,
+    WindowKind,
+};
 pub use status::{Freshness, SpreadAt, UnitStatus};
-pub use swapcall_forecast::{HORIZON_S, Mode, Quantiles, SlotMode};
+pub use swapcall_forecast::{Doing, HORIZON_S, Mode, Planned, Quantiles, SlotMode};
 pub use token::{Action, Actor, Role, Token, TokenHash};
 pub use unit::{Profile, Unit};

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::{CallEvent, Callsign, LimitsDocument, Millis, Profile, Reading, Token};
+use crate::{CallEvent, Callsign, LimitsDocument, Millis, Profile, Reading, Rundown, Token};
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -52,6 +52,9 @@ pub enum Record {
         /// Which.
         id: Uuid,
     },
+    /// The rundown was replaced.
+    #[serde(rename = "rundown")]
+    RundownSet(Rundown),
 }
 
 /// A record with its place in the journal and the hub's time, both stamped once by the desk.

@@ -4,7 +4,9 @@ use serde::{Deserialize, Serialize};
 use swapcall_forecast::{HORIZON_S, Mode, Quantiles};
 use uuid::Uuid;
 
-use crate::{BatteryLevel, Callsign, CardsLevel, Millis, Outlook, Profile, Span, Unit};
+use crate::{
+    BatteryLevel, Callsign, CardsLevel, InForce, Millis, Outlook, Profile, Rundown, Span, Unit,
+};
 
 /// A run-out in clock time; `None` is later than the forecast's horizon.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -83,11 +85,16 @@ pub struct UnitStatus {
     pub outlook: Outlook,
     /// Its open or claimed call.
     pub call: Option<Uuid>,
+    /// The window of the rundown that is in force.
+    pub window: Option<InForce>,
+    /// The next window that will be.
+    pub next_window: Option<InForce>,
 }
 
 impl UnitStatus {
     /// Looks at `unit` from `now`.
-    pub fn of(unit: &Unit, now: Millis) -> Self {
+    pub fn of(unit: &Unit, rundown: &Rundown, now: Millis) -> Self {
+        let ahead = rundown.ahead(unit, now);
         let stated = unit
             .cards
             .as_ref()
@@ -114,8 +121,10 @@ impl UnitStatus {
             cards: unit.cards.clone(),
             bit_rate_mbps: stated
                 .or_else(|| unit.cards_filter.bit_rate_mbps().map(|rate| rate.mean)),
-            outlook: Outlook::of(unit, now),
+            outlook: Outlook::of(unit, &ahead.plan, now),
             call: unit.call,
+            window: ahead.window,
+            next_window: ahead.next,
         }
     }
 }

@@ -160,21 +160,29 @@ impl Desk {
 
     /// How a unit stands now.
     pub fn status(&self, callsign: &Callsign) -> Option<UnitStatus> {
-        let unit = Arc::clone(self.published().unit(callsign)?);
-        Some(UnitStatus::of(&unit, self.now()))
+        let (unit, rundown) = {
+            let published = self.published();
+            (
+                Arc::clone(published.unit(callsign)?),
+                Arc::clone(published.rundown()),
+            )
+        };
+        Some(UnitStatus::of(&unit, &rundown, self.now()))
     }
 
     /// How every unit stands now, and the sequence number that reflects.
     pub fn statuses(&self) -> (u64, Vec<UnitStatus>) {
-        let (seq, units): (u64, Vec<Arc<Unit>>) = {
+        let (seq, rundown, units): (u64, _, Vec<Arc<Unit>>) = {
             let published = self.published();
-            (published.seq(), published.units().map(Arc::clone).collect())
+            (
+                published.seq(),
+                Arc::clone(published.rundown()),
+                published.units().map(Arc::clone).collect(),
+            )
         };
         let now = self.now();
-        (
-            seq,
-            units.iter().map(|unit| UnitStatus::of(unit, now)).collect(),
-        )
+        let status = |unit: &Arc<Unit>| UnitStatus::of(unit, &rundown, now);
+        (seq, units.iter().map(status).collect())
     }
 
     /// A unit's past in `[from, to)`. Blocks on the disk: call it where blocking is allowed.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use swapcall_crew::{
-    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Token, Unit, UnitStatus,
+    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Rundown, Token, Unit, UnitStatus,
 };
 use uuid::Uuid;
 
@@ -51,6 +51,7 @@ pub struct Published {
     live_calls: BTreeMap<Uuid, Arc<Call>>,
     ended_calls: BTreeMap<u64, Arc<Call>>,
     limits: Arc<LimitsDocument>,
+    rundown: Arc<Rundown>,
     tokens: BTreeMap<Uuid, Arc<Token>>,
 }
 
@@ -60,6 +61,7 @@ pub(crate) struct Touched {
     units: BTreeSet<Callsign>,
     calls: BTreeSet<Uuid>,
     limits: bool,
+    rundown: bool,
     pub(crate) tokens: bool,
 }
 
@@ -80,10 +82,21 @@ impl Touched {
                     touched.calls.insert(*call);
                 }
                 Record::LimitsSet(_) => touched.limits = true,
+                Record::RundownSet(_) => touched.rundown = true,
                 Record::TokenAdded(_) | Record::TokenRevoked { .. } => touched.tokens = true,
             }
         }
         touched
+    }
+
+    /// The units that were touched. A rundown says something of every one.
+    fn units_of<'a>(&self, fleet: &'a Fleet) -> Vec<&'a Unit> {
+        if self.rundown {
+            fleet.units().collect()
+        } else {
+            let units = self.units.iter();
+            units.filter_map(|unit| fleet.unit(unit)).collect()
+        }
     }
 }
 
@@ -107,6 +120,7 @@ impl Published {
                 .map(|call| (call.changed, Arc::new(call.clone())))
                 .collect(),
             limits: Arc::new(fleet.limits().clone()),
+            rundown: Arc::new(fleet.rundown().clone()),
             tokens: fleet
                 .tokens()
                 .map(|token| (token.id, Arc::new(token.clone())))
@@ -122,16 +136,16 @@ impl Published {
         now: Millis,
     ) -> Vec<Arc<Update>> {
         let mut changes = Vec::new();
-        for callsign in &touched.units {
-            // A unit that was only looked at keeps its place: sent again now, it would wait behind newer changes, and a
-            // reader cut off between the two would resume beyond it.
-            if let Some(unit) = fleet
-                .unit(callsign)
-                .filter(|unit| unit.changed() > self.seq)
-            {
-                self.units.insert(callsign.clone(), Arc::new(unit.clone()));
-                changes.push(What::Unit(Arc::new(UnitStatus::of(unit, now))));
+        // A unit that was only looked at keeps its place: sent again now, it would wait behind newer changes, and a
+        // reader cut off between the two would resume beyond it.
+        for unit in touched.units_of(fleet) {
+            if unit.changed() <= self.seq {
+                continue;
             }
+            let status = UnitStatus::of(unit, fleet.rundown(), now);
+            self.units
+                .insert(unit.callsign().clone(), Arc::new(unit.clone()));
+            changes.push(What::Unit(Arc::new(status)));
         }
         for id in &touched.calls {
             if let Some(call) = fleet.call(*id) {
@@ -149,6 +163,9 @@ impl Published {
         self.ended_calls = self.ended_calls.split_off(&(self.forgotten + 1));
         if touched.limits {
             self.limits = Arc::new(fleet.limits().clone());
+        }
+        if touched.rundown {
+            self.rundown = Arc::new(fleet.rundown().clone());
         }
         if touched.tokens {
             self.tokens = fleet
@@ -171,7 +188,7 @@ impl Published {
             .units
             .values()
             .filter(|unit| unit.changed() > after)
-            .map(|unit| What::Unit(Arc::new(UnitStatus::of(unit, now))));
+            .map(|unit| What::Unit(Arc::new(UnitStatus::of(unit, &self.rundown, now))));
         let live = self.live_calls.values().filter(|call| call.changed > after);
         let ended = self.ended_calls.range(after + 1..).map(|(_, call)| call);
         let calls = live.chain(ended).map(|call| What::Call(Arc::clone(call)));
@@ -227,6 +244,11 @@ impl Published {
     /// The limits as set.
     pub fn limits(&self) -> &Arc<LimitsDocument> {
         &self.limits
+    }
+
+    /// The rundown as set.
+    pub fn rundown(&self) -> &Arc<Rundown> {
+        &self.rundown
     }
 
     /// A token or session.

@@ -41,6 +41,7 @@ mod gauge;
 mod normal;
 mod pace;
 mod passage;
+mod planned;
 mod quantiles;
 mod slot;
 
@@ -49,4 +50,5 @@ pub use battery_filter::BatteryFilter;
 pub use cards::{CardsReading, CardsStep, Fill, MOST_SLOTS, SlotMode, SlotReading, label_number};
 pub use cards_filter::CardsFilter;
 pub use duty::Duty;
+pub use planned::{Doing, Planned};
 pub use quantiles::{Future, HORIZON_S, Quantiles};

@@ -89,7 +89,7 @@ needs! {
     Read,
     /// Claims, hands back, finishes.
     Serve,
-    /// Changes profiles and limits.
+    /// Changes profiles, limits and the rundown.
     Arrange,
     /// Makes, lists, revokes tokens.
     Tokens

@@ -27,6 +27,14 @@ pub(crate) fn callsign(text: &str, pointer: &str) -> Result<Callsign, Problem> {
     Callsign::new(text).map_err(|error| Problem::field(pointer, error.to_string()))
 }
 
+/// Checks a coverage group's name.
+pub(crate) fn group(text: &str, pointer: &str) -> Result<Label, Problem> {
+    if text.chars().count() > 32 {
+        return Err(Problem::field(pointer, "must have at most 32 characters"));
+    }
+    Label::new(text).map_err(|error| Problem::field(pointer, error.to_string()))
+}
+
 /// Checks a person's name.
 pub(crate) fn person(text: &str, pointer: &str) -> Result<PersonName, Problem> {
     PersonName::new(text).map_err(|error| Problem::field(pointer, error.to_string()))
@@ -246,16 +254,13 @@ fn name_the_recording_slot(slots: &mut [SlotLevel], slot_mode: SlotMode) {
 /// A unit's profile, checked.
 pub(crate) fn profile(given: &wire::UnitProfile) -> Result<Profile, Problem> {
     let at = At("");
-    if given
-        .group
-        .as_ref()
-        .is_some_and(|group| group.chars().count() > 32)
-    {
-        return Err(at.wrong("group", "must have at most 32 characters"));
-    }
     Ok(Profile {
         position: at.label("position", given.position.as_ref())?,
-        group: at.label("group", given.group.as_ref())?,
+        group: given
+            .group
+            .as_ref()
+            .map(|text| group(text, "/group"))
+            .transpose()?,
         walk_s: at.seconds("walk_s", given.walk_s, 0, 7200)?,
         voltage_gauge: given.gauge == wire::GaugeKind::Voltage,
         gauge_step: given

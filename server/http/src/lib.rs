@@ -16,6 +16,7 @@ mod probes;
 mod problem;
 mod query;
 mod reports;
+mod rundown;
 mod screens;
 mod settings;
 mod tokens;
@@ -91,6 +92,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(calls::release))
         .routes(routes!(calls::done))
         .routes(routes!(settings::get_limits, settings::put_limits))
+        .routes(routes!(rundown::get_rundown, rundown::put_rundown))
         .routes(routes!(tokens::get_tokens, tokens::post_token))
         .routes(routes!(tokens::delete_token))
         .routes(routes!(

@@ -280,6 +280,7 @@ fn kind(record: &Record) -> &'static str {
         Record::UnitSilent { .. } => "silent",
         Record::Call { .. } => "call",
         Record::LimitsSet(_) => "limits",
+        Record::RundownSet(_) => "rundown",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
     }
 }

@@ -8,6 +8,8 @@ use swapcall_crew::{
 use swapcall_desk::{Update, What};
 use swapcall_wire as wire;
 
+use crate::rundown;
+
 /// A hub time on the wire; times outside what RFC 3339 can write become its bounds.
 pub(crate) fn moment(at: Millis) -> wire::Moment {
     wire::Moment::from_millisecond(at.0).unwrap_or(if at.0 < 0 {
@@ -153,6 +155,8 @@ pub(crate) fn unit(status: &UnitStatus) -> wire::UnitView {
             cards_if_recording: minutes(outlook.cards_if_recording.as_ref()),
         },
         call: status.call,
+        window: status.window.as_ref().map(rundown::in_force),
+        next_window: status.next_window.as_ref().map(rundown::to_come),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The demo regatta: a hub on a store of its own, nine virtual carts along a rowing course, and four runners, in
 //! compressed time.
 //!
-//! `world` and everything below it (`unit`, `pack`, `cards`, `programme`, `course`, `chance`) is a pure model. Around it,
+//! `world` and everything below it (`unit`, `pack`, `cards`, `programme`, `running_order`, `course`, `chance`) is a pure model. Around it,
 //! `carts` and `runners` are threads that talk to the hub through its API only, as real ones do.
 
 use std::io::ErrorKind;
@@ -27,6 +27,7 @@ mod pace;
 mod pack;
 mod programme;
 mod runners;
+mod running_order;
 mod stage;
 mod teller;
 #[cfg(test)]

@@ -26,6 +26,11 @@ impl Pace {
         }
     }
 
+    /// When it began.
+    pub(crate) fn began(&self) -> Moment {
+        Moment::from_millisecond(self.began.0).unwrap_or(Moment::MAX)
+    }
+
     /// Regatta seconds since the beginning.
     pub(crate) fn passed_s(&self) -> f64 {
         self.clock.now().since(self.began).as_seconds()

@@ -39,6 +39,46 @@ impl Part {
     }
 }
 
+impl Part {
+    /// When the camera rolls, as seconds from the demo's beginning, for every heat that starts before `until_s`.
+    pub(crate) fn passes(&self, until_s: f64) -> Vec<(f64, f64)> {
+        let reached = self.at_m / PACE;
+        heats(until_s)
+            .map(|heat| {
+                let first = heat + reached;
+                (first - self.before_s, first + FIELD_S + self.after_s)
+            })
+            .collect()
+    }
+}
+
+/// The starts of the heats before `until_s`, as seconds from the demo's beginning.
+fn heats(until_s: f64) -> impl Iterator<Item = f64> {
+    let count = (until_s / HEAT_EVERY_S).ceil() as i32;
+    (0..count)
+        .map(|number| f64::from(number) * HEAT_EVERY_S)
+        .filter(|start| is_racing(start + BEGINS_S))
+}
+
+/// When no camera of `parts` rolls because of lunch, as seconds from the demo's beginning, for every lunch that begins
+/// before `until_s`.
+pub(crate) fn breaks(parts: &[Part], until_s: f64) -> Vec<(f64, f64)> {
+    let day = RACING_S + BREAK_S;
+    // From the last heat's start to its last camera, and from the first camera to the next heat's start.
+    let ends = |part: &Part| part.at_m / PACE + FIELD_S + part.after_s - HEAT_EVERY_S;
+    let begins = |part: &Part| part.before_s - part.at_m / PACE;
+    let (after, before) = (
+        parts.iter().map(ends).fold(0.0, f64::max),
+        parts.iter().map(begins).fold(0.0, f64::max),
+    );
+    let count = (until_s / day).ceil() as i32;
+    (0..count)
+        .map(|number| f64::from(number) * day + RACING_S - BEGINS_S)
+        .filter(|lunch| *lunch < until_s)
+        .map(|lunch| (lunch + after, lunch + BREAK_S - before))
+        .collect()
+}
+
 /// Whether a heat starts at `day_s`; the programme repeats after every break.
 fn is_racing(day_s: f64) -> bool {
     day_s.rem_euclid(RACING_S + BREAK_S) < RACING_S
@@ -73,6 +113,35 @@ mod tests {
         assert!(FINISH.rolls(341.0));
         assert!(FINISH.rolls(459.0));
         assert!(!FINISH.rolls(461.0));
+    }
+
+    #[test]
+    fn the_passes_are_when_the_camera_rolls() {
+        let passes = FINISH.passes(20_000.0);
+        // The heats before the demo began are on their way still.
+        for second in 400..20_000 {
+            let t = f64::from(second) + 0.5;
+            let passing = passes.iter().any(|(from, to)| (*from..*to).contains(&t));
+            assert_eq!(FINISH.rolls(t), passing, "at {t}");
+        }
+    }
+
+    #[test]
+    fn nobody_rolls_in_a_break_and_somebody_right_before_and_after() {
+        let start = Part {
+            at_m: 0.0,
+            before_s: 75.0,
+            after_s: 30.0,
+        };
+        let parts = [start, FINISH];
+        let any = |t: f64| parts.iter().any(|part| part.rolls(t));
+        let breaks = breaks(&parts, 20_000.0);
+        assert_eq!(breaks.len(), 3);
+        for (from, to) in breaks {
+            assert!(to - from > 600.0);
+            assert!(any(from - 1.0) && any(to + 1.0));
+            assert!((from.ceil() as i32 + 1..to.floor() as i32).all(|t| !any(f64::from(t))));
+        }
     }
 
     #[test]

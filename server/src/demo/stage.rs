@@ -6,7 +6,7 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use swapcall_desk::SystemClock;
-use swapcall_wire::{NewToken, Role, TokenCreated, UnitView};
+use swapcall_wire::{NewToken, Role, Rundown, TokenCreated, UnitView};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
 
@@ -15,6 +15,7 @@ use super::chance::Chance;
 use super::course::Position;
 use super::pace::Pace;
 use super::runners::{self, Runner};
+use super::running_order::rundown;
 use super::teller;
 use super::world::World;
 use crate::remote::Remote;
@@ -112,9 +113,20 @@ impl Stage {
             threads: Vec::new(),
             stop_hub,
         };
+        stage.hand_out_rundown(remote).await?;
         stage.send_out_carts(play, passes.carts)?;
         stage.send_out_runners(play, passes.runners)?;
         Ok(stage)
+    }
+
+    /// The lead tells the hub the running order.
+    async fn hand_out_rundown(&self, lead: Remote) -> Result<(), HubError> {
+        let rundown = rundown(self.pace.began());
+        let put = move || lead.put::<_, Rundown>("/v1/rundown", &rundown)?.or_error();
+        tokio::task::spawn_blocking(put)
+            .await
+            .map_err(|error| HubError::Internal(error.to_string()))?
+            .map(drop)
     }
 
     fn send_out_carts(&mut self, play: &Play, tokens: Vec<String>) -> Result<(), HubError> {

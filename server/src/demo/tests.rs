@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use swapcall_wire::{CallList, CallState, CallView, Fleet};
+use swapcall_wire::{CallList, CallState, CallView, Fleet, Rundown};
 
 use super::folder::StoreFolder;
 use super::stage::{Play, Stage};
@@ -63,6 +63,11 @@ async fn a_call_is_opened_claimed_and_completed_by_a_report_and_nothing_is_left(
     let fleet: Fleet = asked(&remote, "/v1/fleet").await;
     assert_eq!(fleet.units.len(), 9);
     assert!(fleet.units.iter().all(|unit| unit.observed_at.is_some()));
+    let rundown: Rundown = asked(&remote, "/v1/rundown").await;
+    assert!(
+        rundown.windows.len() > 100,
+        "the lead has told the running order"
+    );
     stage.take_down().await.unwrap();
     drop(folder);
     assert!(!path.exists());

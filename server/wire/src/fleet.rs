@@ -4,7 +4,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use crate::{CallView, Cause, Mode, Moment, SlotMode, SlotState, UnitProfile};
+use crate::{
+    CallView, Cause, Mode, Moment, NextWindowView, SlotMode, SlotState, UnitProfile, WindowView,
+};
 
 /// A run-out as a distribution: three instants. `null` means later than the horizon of 24 hours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -176,6 +178,12 @@ pub struct UnitView {
     /// The unit's open or claimed call.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub call: Option<Uuid>,
+    /// The window of the rundown that is in force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub window: Option<WindowView>,
+    /// The next window that will be in force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next_window: Option<NextWindowView>,
 }
 
 /// The answer to `GET /v1/fleet`: every unit, and every open or claimed call.

@@ -17,6 +17,7 @@ mod live;
 mod problem;
 mod profile;
 mod report;
+mod rundown;
 
 pub use auth::{NewToken, Role, Session, SignIn, TokenCreated, TokenList, TokenView};
 pub use call::{Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest};
@@ -32,6 +33,7 @@ pub use report::{
     BatteryReport, CardsReport, Mode, Report, ReportAnswer, ReportBatch, ReportOutcome,
     ReportStatus, SlotMode, SlotReport, SlotState, Source,
 };
+pub use rundown::{NextWindowView, Rundown, Window, WindowKind, WindowView};
 
 /// A moment on the wire: RFC 3339 in UTC with `Z`.
 pub type Moment = jiff::Timestamp;

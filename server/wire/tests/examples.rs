@@ -10,7 +10,8 @@ use serde_json::Value;
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History,
     LimitsDocument, LimitsView, LiveMessage, NewToken, Problem, ProblemCode, Report, ReportAnswer,
-    ReportBatch, Role, Session, SignIn, Source, TokenCreated, TokenList, UnitProfile, UnitView,
+    ReportBatch, Role, Rundown, Session, SignIn, Source, TokenCreated, TokenList, UnitProfile,
+    UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -49,8 +50,8 @@ fn check_all() -> Vec<&'static str> {
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "report": Report,
-        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "session": Session,
-        "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
+        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
+        "session": Session, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
         "unit_profile": UnitProfile,
     }
 }
@@ -175,4 +176,19 @@ fn the_life_of_a_call_is_spelt_as_in_the_documents() {
     assert_eq!(spelt(CallState::Done), "done");
     assert_eq!(spelt(CallState::Withdrawn), "withdrawn");
     assert_eq!(spelt(CallState::Missed), "missed");
+}
+
+#[test]
+fn a_window_is_for_the_whole_fleet_unless_it_says_for_whom_and_no_misspelling_makes_it_so() {
+    let read = |rest: &str| {
+        serde_json::from_str::<Rundown>(&format!(
+            r#"{{"windows":[{{"start":"2026-06-13T09:00:00Z","length_s":90,"kind":"held"{rest}}}]}}"#
+        ))
+    };
+    let window = read("").unwrap().windows.remove(0);
+    assert!(window.units.is_empty() && window.groups.is_empty() && window.spread_s.is_none());
+    for wrong in [r#","unit":["BOW2"]"#, r#","kind":"held""#, r#","length":1"#] {
+        read(wrong).expect_err(wrong);
+    }
+    serde_json::from_str::<Rundown>("{}").expect_err("an empty body must not clear the rundown");
 }

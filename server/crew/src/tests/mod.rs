@@ -14,6 +14,7 @@ mod noise;
 mod policy_table;
 mod random_commands;
 mod restart;
+mod rundown;
 mod show;
 mod silence;
 mod spool;

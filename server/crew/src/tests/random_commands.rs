@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::{Token, TokenHash};
+use crate::{Rundown, Token, TokenHash, Window, WindowEnd, WindowKind};
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
 const PEOPLE: [&str; 2] = ["Ada", "Ben"];
@@ -18,6 +18,8 @@ enum Step {
     Reports(Vec<RandomReport>),
     Put(usize, Option<u32>, Option<u32>),
     Limits(Option<u32>, Option<u32>),
+    /// Windows by kind, minutes from now to the start, seconds of length, and a unit or everybody.
+    Rundown(Vec<(WindowKind, i64, i64, Option<usize>)>),
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
@@ -65,6 +67,35 @@ prop_compose! {
     }
 }
 
+fn a_window() -> impl Strategy<Value = (WindowKind, i64, i64, Option<usize>)> {
+    let kind = prop_oneof![
+        Just(WindowKind::Rolling),
+        Just(WindowKind::Held),
+        Just(WindowKind::Break)
+    ];
+    (
+        kind,
+        -600..600_i64,
+        1..=86_400_i64,
+        prop::option::of(0..3_usize),
+    )
+}
+
+fn rundown(windows: &[(WindowKind, i64, i64, Option<usize>)], now: Millis) -> Rundown {
+    let windows = windows
+        .iter()
+        .map(|(kind, minutes, length_s, unit)| Window {
+            title: None,
+            start: now.plus(Span::seconds(60 * minutes)),
+            end: WindowEnd::After(Span::seconds(*length_s)),
+            spread: Span::seconds(60),
+            kind: *kind,
+            units: unit.iter().map(|unit| callsign(UNITS[*unit])).collect(),
+            groups: [].into(),
+        });
+    Rundown::new(windows.collect()).expect("the strategy makes sound windows")
+}
+
 fn a_step() -> impl Strategy<Value = Step> {
     let number = 1..12_u64;
     prop_oneof![
@@ -77,6 +108,7 @@ fn a_step() -> impl Strategy<Value = Step> {
             .prop_map(|(unit, walk, interval)| Step::Put(unit, walk, interval)),
         1 => (prop::option::of(any::<u32>()), prop::option::of(0..900_u32))
             .prop_map(|(fetch, ease)| Step::Limits(fetch, ease)),
+        1 => prop::collection::vec(a_window(), 0..6).prop_map(Step::Rundown),
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
@@ -137,6 +169,7 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             },
             ..LimitsDocument::default()
         })),
+        Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
         Step::Claim(number, index) => Command::Claim {
             call: CallName::Number(*number),
             who: who(index),

@@ -7,7 +7,8 @@ pub(crate) mod stores;
 
 use swapcall_crew::{
     BatteryLevel, Callsign, CardsLevel, Entry, Fleet, HistoryPoint, Label, Limits, LimitsDocument,
-    Millis, Mode, Percent, Profile, Reading, Record, SlotLevel, SlotMode, SlotState,
+    Millis, Mode, Percent, Profile, Reading, Record, Rundown, SlotLevel, SlotMode, SlotState, Span,
+    Window, WindowEnd, WindowKind,
 };
 use swapcall_journal::JournalReader;
 use uuid::Uuid;
@@ -77,11 +78,33 @@ pub(crate) fn record(seq: u64) -> Record {
             unit: callsign(seq % UNITS),
         },
         _ if seq.is_multiple_of(89) => Record::LimitsSet(Box::new(limits(2))),
+        _ if seq.is_multiple_of(83) => Record::RundownSet(rundown(seq)),
         _ => {
             let late = if seq.is_multiple_of(10) { 3_600_000 } else { 0 };
             reading(seq, seq * 7 % UNITS, START + seq as i64 * 500 - late)
         }
     }
+}
+
+/// A rundown with a window of each kind and of each form.
+fn rundown(seq: u64) -> Rundown {
+    let start = Millis(START + seq as i64 * 500);
+    let window = |kind, end, unit: Option<u64>| Window {
+        title: Some(Label::new(&format!("Heat {seq}")).unwrap()),
+        start,
+        end,
+        spread: Span::seconds(60),
+        kind,
+        units: unit.map(callsign).into_iter().collect(),
+        groups: [Label::new("finish").unwrap()].into(),
+    };
+    let later = start.plus(Span::seconds(3600));
+    Rundown::new(vec![
+        window(WindowKind::Rolling, WindowEnd::At(later), None),
+        window(WindowKind::Held, WindowEnd::After(Span(90_500)), Some(1)),
+        window(WindowKind::Break, WindowEnd::At(later), Some(UNITS)),
+    ])
+    .unwrap()
 }
 
 /// Limits for so many units.
