@@ -24,7 +24,8 @@ What it leaves open, chosen here:
   standby 2-10 min;
 - charging pauses while the cell is above 4.17 V; a charging pack's mode still follows the crew's schedule;
 - the voltage noise of 4 mV is per cell, white, on samples 10 s apart, before the low-pass;
-- aged packs: the coulomb gauge is a further 8-20 % too optimistic with probability 0.6;
+- coulomb gauge: "true" capacity is what the pack gives in a slow discharge; the gauge believes 0.97 of it, +-3 %;
+  aged packs: a further 8-20 % too optimistic with probability 0.6;
 - start of discharges 2, 3: uniform 94-100 %.
 """
 
@@ -41,7 +42,9 @@ ROW_S = 30.0
 SAMPLE_S = 10.0
 CELL_WATTS_PER_PACK_WATT = 5.0 / 6.0
 PACK_AMPS_PER_CELL_AMP = 3.0 / 5.0
-PACK_NOMINAL_AH = 3.0
+# What this cell model gives down to 3.0 V per cell at C/5 and 25 deg C (measured: 2.922 Ah), the "true" capacity of a
+# healthy pack that the coulomb gauge believes to know.
+PACK_SLOW_AH = 2.92
 END_VOLTS = 3.0
 CHARGE_STOP_VOLTS = 4.17
 CHARGE_WATTS = 6.0
@@ -69,7 +72,7 @@ def draw_pack(scenario, rng):
         "contact_ohm": rng.uniform(0.014, 0.022) * (2.0 if aged else 1.0),
         "rec_w": rng.uniform(9.0, 14.0),
         "standby_w": rng.uniform(2.5, 4.5) if scenario in "be" else rng.uniform(1.0, 3.0),
-        "gauge_ah": PACK_NOMINAL_AH * soh * 0.97 * gauge_error,
+        "gauge_ah": PACK_SLOW_AH * soh * 0.97 * gauge_error,
     }
 
 
@@ -104,7 +107,8 @@ def schedule(scenario, pack, rng):
     total = int(LONGEST_S / ROW_S)
     modes, watts = [], []
     for mode, rows in stretches(scenario, rng):
-        base = {"rec": pack["rec_w"] * (1 + 0.04 * rng.standard_normal()), "standby": pack["standby_w"], "off": OFF_WATTS}
+        take_w = pack["rec_w"] * (1 + 0.04 * rng.standard_normal())
+        base = {"rec": take_w, "standby": pack["standby_w"], "off": OFF_WATTS}
         modes += [mode] * rows
         watts += [base[mode]] * rows
         if len(modes) >= total:
@@ -305,7 +309,8 @@ def main():
             pd.DataFrame(truth).to_csv(target, mode="a", header=not target.exists(), index=False)
             traces += len(truth)
             spent = time.monotonic() - began
-            print(f"pack {number} of {scenario}: {traces} traces, {spent:.0f} s, {spent / traces:.2f} s each", flush=True)
+            each = f"{spent / traces:.2f} s each"
+            print(f"pack {number} of {scenario}: {traces} traces, {spent:.0f} s, {each}", flush=True)
         if number + 1 == READY_PACKS:
             (options.out / "READY").touch()
     (options.out / "DONE").touch()
