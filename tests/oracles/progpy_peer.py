@@ -12,8 +12,8 @@ Wiring, all of it from progpy 1.9 where progpy has the part:
   pack: E_crit = 21.6 Wh x 0.95, VEOD = 6.0 V, curve fitted by least squares to the display's voltage table plus the
   drop of 10 W over 0.10 Ohm (rms error 0.08 V).
 - A cart reports a percentage and a mode, never watts. So the model is subclassed, as progpy's documentation has it
-  for own inputs and outputs: inputs are the shares of the time step in each mode; watts per mode and the percentage
-  shown at the end are states without dynamics (joint state and parameter estimation); the output is the percentage.
+  for own inputs and outputs: inputs are the shares of the time step in each mode; watts per mode are
+  states without dynamics (joint state and parameter estimation); the output is the percentage, `end` when empty.
 - State estimator: progpy's UnscentedKalmanFilter, fed at most once a minute with the middle of the displayed step;
   the measurement noise is twice the step's standard deviation, because errors of a display follow one another.
 - Predictor: progpy's MonteCarlo on samples of the filter's state, about 50 steps each.
@@ -21,9 +21,10 @@ Wiring, all of it from progpy 1.9 where progpy has the part:
   it seen so far that is longer than the present one (else exponential with the present age), then stretches and
   changes of mode are drawn from those seen so far in this discharge and in earlier ones of the same pack; a mode
   never seen to end is followed by recording. External power comes and goes by the same rule, independently of the
-  mode; while it is there the pack has a load of its own (about none, learned), whatever the camera does.
-- History (unless --no-history): the end of earlier discharges of the pack gives the prior of the percentage shown at
-  the end, and their last estimate that of the watts. Without history the watts' priors are typical ones (below).
+  mode; on it the pack has loads of its own, one while recording (none) and one otherwise (charging, learned).
+- History (unless --no-history): the last percentage shown in earlier discharges of the pack is the model's `end`, and
+  the last estimate of the watts is the next prior. Without history `end` is 4 +- 5 and the watts are typical ones.
+  The spread of `end` widens the charge the predictor samples from (as a filter state it ran away: tried).
 
 It is ours to wire and therefore not progpy at its best; nobody tuned its noise terms against the traces.
 """
@@ -40,9 +41,10 @@ from progpy.predictors import MonteCarlo
 from progpy.state_estimators import UnscentedKalmanFilter
 from progpy.uncertain_data import MultivariateNormalDist
 
-LOADS = ["rec", "standby", "off", "ext"]
-WATTS = {"rec": (11.5, 1.5), "standby": (2.7, 0.9), "off": (0.05, 0.03), "ext": (0.0, 0.3)}
-WATTS_DRIFT_AFTER_HISTORY = {"rec": 0.6, "standby": 0.3, "off": 0.01, "ext": 0.1}
+# On external power: "ext" while recording, "charge" otherwise (some packs charge then; learned).
+LOADS = ["rec", "standby", "off", "ext", "charge"]
+WATTS = {"rec": (11.5, 1.5), "standby": (2.7, 0.9), "off": (0.05, 0.03), "ext": (0.0, 0.1), "charge": (-2.0, 3.0)}
+WATTS_DRIFT_AFTER_HISTORY = {"rec": 0.6, "standby": 0.3, "off": 0.01, "ext": 0.05, "charge": 0.5}
 END_PERCENT_UNKNOWN = (4.0, 5.0)
 END_PERCENT_HISTORY_SD = 1.5
 FIRST_PREDICTION_S, STEP_S, LONGEST_S = 300, 60, 12 * 3600.0
@@ -54,7 +56,7 @@ class CameraPack(SimplifiedBattery):
     """SimplifiedBattery told the mode instead of watts, and seen through a percentage."""
 
     inputs = LOADS
-    states = ["SOC", "v", "rec", "standby", "off", "ext", "end"]
+    states = ["SOC", "v", *LOADS]
     outputs = ["percent"]
     events = ["EOD"]
     state_limits = {}
@@ -67,6 +69,7 @@ class CameraPack(SimplifiedBattery):
         "beta": 0.1518,
         "R_int": 0.10,
         "VEOD": 6.0,
+        "end": 0.0,
     }
     param_callbacks = {}
 
@@ -83,7 +86,7 @@ class CameraPack(SimplifiedBattery):
 
     def output(self, x):
         """What the display shows: `end` percent when the pack is empty, 100 when full."""
-        return self.OutputContainer({"percent": x["end"] + (100.0 - x["end"]) * x["SOC"]})
+        return self.OutputContainer({"percent": self["end"] + (100.0 - self["end"]) * x["SOC"]})
 
     def event_state(self, x):
         """Empty by energy or by voltage, whichever comes first; the voltage on the fitted curve's own range."""
@@ -141,7 +144,14 @@ class RandomSchedule:
             while self.present[which][1] <= t:
                 self.present[which] = next(chain)
         (mode, _), (source, _) = self.present
-        return self.containers["ext" if source == "external" else mode]
+        return self.containers[load_of(mode, source)]
+
+
+def load_of(mode, source):
+    """Which of the model's loads a row is."""
+    if source == "battery":
+        return mode
+    return "ext" if mode == "rec" else "charge"
 
 
 def nothing_seen():
@@ -149,28 +159,40 @@ def nothing_seen():
     return Stretches("rec"), Stretches("battery")
 
 
-def starting_state(history, first_percent):
-    """Mean and covariance before the first report of a discharge."""
-    end_mean, end_sd = END_PERCENT_UNKNOWN
-    watts, spread = {k: m for k, (m, _) in WATTS.items()}, {k: s for k, (_, s) in WATTS.items()}
-    if history:
-        ends = [past["end"] for past in history[-2:]]
-        end_mean, end_sd = float(np.mean(ends)), END_PERCENT_HISTORY_SD
-        watts = {load: history[-1]["mean"][load] for load in LOADS}
-        spread = {load: np.hypot(WATTS_DRIFT_AFTER_HISTORY[load], history[-1]["sd"][load]) for load in LOADS}
-        spread = {load: min(spread[load], WATTS[load][1]) for load in LOADS}
-    soc = float(np.clip((first_percent - end_mean) / (100.0 - end_mean), 0.05, 1.0))
-    mean = {"SOC": soc, "v": 8.0, **watts, "end": end_mean}
-    sd = [0.03, 0.05] + [spread[load] for load in LOADS] + [end_sd]
-    return mean, np.diag(np.square(sd))
+def end_percent(history):
+    """Mean and spread of the percentage shown when the pack is empty."""
+    if not history:
+        return END_PERCENT_UNKNOWN
+    return float(np.mean([past["end"] for past in history[-2:]])), END_PERCENT_HISTORY_SD
+
+
+def starting_watts(history):
+    """Mean and spread of each load before the first report of a discharge."""
+    if not history:
+        return {k: m for k, (m, _) in WATTS.items()}, {k: s for k, (_, s) in WATTS.items()}
+    last = history[-1]
+    spread = {load: np.hypot(WATTS_DRIFT_AFTER_HISTORY[load], last["sd"][load]) for load in LOADS}
+    return {load: last["mean"][load] for load in LOADS}, {load: min(spread[load], WATTS[load][1]) for load in LOADS}
 
 
 def build_filter(model, history, first_percent, noise_sd):
     """progpy's unscented Kalman filter for one discharge."""
-    mean, covariance = starting_state(history, first_percent)
+    watts, spread = starting_watts(history)
+    soc = float(np.clip((first_percent - model["end"]) / (100.0 - model["end"]), 0.05, 1.0))
+    mean = {"SOC": soc, "v": 8.0, **watts}
+    covariance = np.diag(np.square([0.01, 0.05] + [spread[load] for load in LOADS]))
     state = MultivariateNormalDist(mean.keys(), list(mean.values()), covariance, _type=model.StateContainer)
-    process = np.diag(np.square([2e-4, 1e-2, 0.02, 0.01, 1e-4, 1e-3, 1e-3]))
+    process = np.diag(np.square([2e-4, 1e-2, 0.05, 0.02, 1e-4, 1e-3, 0.05]))
     return UnscentedKalmanFilter(model, state, Q=process, R=np.array([[(2.0 * noise_sd) ** 2]]), dt=STEP_S)
+
+
+def with_unknown_end(model, state, end_sd):
+    """The filter's state, its charge less certain because the percentage shown at the end is."""
+    covariance = np.array(state.cov, dtype=float)
+    soc = float(state.mean["SOC"])
+    covariance[0, 0] += ((1.0 - soc) / (100.0 - model["end"]) * end_sd) ** 2
+    names, values = list(state.mean), [float(value) for value in state.mean.values()]
+    return MultivariateNormalDist(names, values, covariance, _type=model.StateContainer)
 
 
 def read_trace(directory, trace, gauge):
@@ -180,11 +202,11 @@ def read_trace(directory, trace, gauge):
     return table.t_s.to_numpy(), table["mode"].to_numpy(), source, table[gauge].to_numpy(dtype=float)
 
 
-def forecast(model, estimator, schedule, now, settings):
+def forecast(model, state, schedule, now, settings):
     """Quantiles of the remaining seconds from progpy's Monte Carlo predictor."""
     step = float(np.clip(settings["previous"] / 50.0, 10.0, 180.0))
     result = MonteCarlo(model).predict(
-        estimator.x,
+        state,
         schedule,
         t0=now,
         dt=step,
@@ -201,7 +223,8 @@ def follow(directory, trace, seen, history, options):
     """Runs one discharge; returns its predictions and what it leaves for the pack's history."""
     step = options.gauge.lstrip("cv") if options.gauge != "human" else "human"
     offset, noise_sd = READING[step if step == "human" else int(step)]
-    model, rng = CameraPack(), np.random.default_rng(len(trace))
+    end_mean, end_sd = end_percent(history)
+    model, rng = CameraPack(end=end_mean), np.random.default_rng(len(trace))
     times, modes, sources, readings = read_trace(directory, trace, options.gauge)
     estimator = build_filter(model, history, np.clip(readings[0] + offset, 0, 100), noise_sd)
     shares, rows, held, held_at = dict.fromkeys(LOADS, 0.0), [], None, 0
@@ -213,13 +236,14 @@ def follow(directory, trace, seen, history, options):
             shares = dict.fromkeys(LOADS, 0.0)
         seen[0].row(mode, 30.0)
         seen[1].row(source, 30.0)
-        shares["ext" if source == "external" else mode] += 30.0
+        shares[load_of(mode, source)] += 30.0
         if t >= FIRST_PREDICTION_S and t % STEP_S == 0:
             if held is None or t - held_at >= options.every:
                 schedule = RandomSchedule(model, seen, float(t), rng)
                 previous = 3600.0 if held is None else held[1]
                 settings = {"samples": options.samples, "previous": previous}
-                held = forecast(model, estimator, schedule, float(t), settings)
+                state = with_unknown_end(model, estimator.x, end_sd)
+                held = forecast(model, state, schedule, float(t), settings)
                 held_at = t
             rows.append((trace, int(t), *np.maximum(0.0, held - (t - held_at)).round(1)))
     mean = dict(estimator.x.mean)
