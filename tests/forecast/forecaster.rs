@@ -10,13 +10,6 @@ use crate::traces::{Gauge, Row, Trace};
 
 /// Which discharge begins: what the label on the pack says, no more.
 #[derive(Clone, Copy, Debug)]
-#[cfg_attr(
-    not(test),
-    expect(
-        dead_code,
-        reason = "no forecaster here learns from a pack's earlier discharges yet"
-    )
-)]
 pub(crate) struct TraceName<'a> {
     /// The pack; equal names are the same pack.
     pub(crate) pack: &'a str,

@@ -253,6 +253,7 @@ impl Unit {
             step: self.gauge_step(level).value(),
             external: level.external,
             typed: reading.typed,
+            celsius: level.celsius,
         });
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);

@@ -1,6 +1,6 @@
 //! What the forecast says of a unit at one moment, and which causes press.
 
-use swapcall_forecast::{Doing, Future, HORIZON_S, Mode, Planned, Quantiles};
+use swapcall_forecast::{Future, HORIZON_S, Mode, Planned, Quantiles};
 
 use crate::call::Need;
 use crate::{Cause, Causes, LeadTimes, Millis, Span, SpreadAt, Unit, words};
@@ -64,39 +64,15 @@ impl Outlook {
 /// When the battery ends, in seconds after `at`; `None` without a battery reading.
 fn battery_run_out(unit: &Unit, at: f64, future: Future, plan: &[Planned]) -> Option<Quantiles> {
     let (level, _) = unit.battery.as_ref()?;
-    let run_out = |future| unit.battery_filter.run_out(at, future);
     // From outside power the battery does not go down, whatever the camera does.
     let plan = if level.external { &[] } else { plan };
-    Some(as_planned(at, future, plan, run_out))
+    Some(unit.battery_filter.run_out_planned(at, future, plan))
 }
 
 /// When the cards are full, in seconds after `at`; `None` without a card reading.
 fn cards_run_out(unit: &Unit, at: f64, future: Future, plan: &[Planned]) -> Option<Quantiles> {
     unit.cards.as_ref()?;
-    let run_out = |future| unit.cards_filter.run_out(at, future);
-    Some(as_planned(at, future, plan, run_out))
-}
-
-/// The run-out in this future. A unit that rolls by the rundown until after its end is expected to record without a
-/// pause. Every other plan leaves the expectation to the unit's own duty.
-fn as_planned(
-    at: f64,
-    future: Future,
-    plan: &[Planned],
-    run_out: impl Fn(Future) -> Quantiles,
-) -> Quantiles {
-    let rolls_now =
-        |first: &&Planned| first.from_s <= at && first.doing == Doing::In(Mode::Recording);
-    if future == Future::AsExpected
-        && let Some(rolling) = plan.first().filter(rolls_now)
-    {
-        let recording = run_out(Future::IfRecording);
-        // Two standard deviations: the window is hardly ever over before.
-        if at + recording.p90 <= rolling.until_s - 2.0 * rolling.until_sd_s {
-            return recording;
-        }
-    }
-    run_out(future)
+    Some(unit.cards_filter.run_out_planned(at, future, plan))
 }
 
 /// A unit at one moment as the call policy sees it.

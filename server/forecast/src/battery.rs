@@ -28,6 +28,8 @@ pub struct BatteryReading {
     pub external: bool,
     /// True when a person typed the number in: read as within 5 either way.
     pub typed: bool,
+    /// The pack's temperature in degrees Celsius, where it is known.
+    pub celsius: Option<f64>,
 }
 
 /// A number that is known only so far: middle and standard deviation.
@@ -48,8 +50,6 @@ pub struct BatteryPrior {
     pub standby_pct_per_h: Belief,
     /// Drain while off, percent per hour.
     pub off_pct_per_h: Belief,
-    /// What the gauge shows at the moment the camera dies, in percent: 0 to 19 were measured on camera loads.
-    pub end_pct: Belief,
     /// True for a gauge that looks at the voltage only: it sags under load and recovers in standby.
     pub voltage_gauge: bool,
 }
@@ -66,7 +66,6 @@ impl Default for BatteryPrior {
                 sd: 7.0,
             },
             off_pct_per_h: Belief { mean: 0.4, sd: 0.3 },
-            end_pct: Belief { mean: 4.0, sd: 5.0 },
             voltage_gauge: false,
         }
     }
@@ -115,17 +114,12 @@ impl BatteryPrior {
     pub(crate) fn made_safe(&self) -> Self {
         let general = Self::default();
         let drains = (1e-3, 5_000.0);
-        let end = self.end_pct.or(general.end_pct, (0.0, 90.0));
         Self {
             recording_pct_per_h: self
                 .recording_pct_per_h
                 .or(general.recording_pct_per_h, drains),
             standby_pct_per_h: self.standby_pct_per_h.or(general.standby_pct_per_h, drains),
             off_pct_per_h: self.off_pct_per_h.or(general.off_pct_per_h, drains),
-            end_pct: Belief {
-                sd: end.sd.max(0.5),
-                ..end
-            },
             voltage_gauge: self.voltage_gauge,
         }
     }

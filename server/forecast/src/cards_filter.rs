@@ -3,8 +3,8 @@
 //! Every slot with a card has room for `free / speed` seconds of recording, in bytes and bytes per second where the
 //! card's size is known, otherwise in percent and percent per second ([`crate::slot`], [`crate::card_slots`]). The slots
 //! make one room by slot mode, with the speed stated or learned ([`crate::card_room`], [`crate::pace`]). Divided by
-//! recording without a pause that is exact arithmetic; with the unit's duty it is the first passage of
-//! [`crate::passage`].
+//! recording without a pause that is exact arithmetic; with the unit's duty the end is that of
+//! [`crate::futures`].
 
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +13,10 @@ use crate::card_room::Room;
 use crate::card_slots::{Cards, Recorded};
 use crate::cards::{CardsReading, CardsStep};
 use crate::duty::Duty;
-use crate::passage::{self, Expectation, Outlook, Store};
+use crate::ends::Ends;
+use crate::futures::{self, Coming, Present};
+use crate::joint::Joint;
+use crate::planned::Planned;
 use crate::quantiles::{Future, Quantiles, Z90};
 
 /// Readings older than this many seconds leave open whether the unit still records.
@@ -46,6 +49,18 @@ pub struct CardsFilter {
 fn bytes_per_s(mbps: Option<f64>) -> Option<f64> {
     mbps.filter(|rate| BIT_RATES.contains(rate))
         .map(|rate| rate * 1e6 / 8.0)
+}
+
+/// How far the speed of the time to come may differ from what is believed of it now, as a share: scenes are not alike.
+const DRIFT: f64 = 0.08;
+
+/// The moment of a question and what is known of it.
+struct Asked<'a> {
+    at_s: f64,
+    age_s: f64,
+    /// Spread of the recording that nobody saw, in seconds.
+    blind_s: f64,
+    planned: &'a [Planned],
 }
 
 impl CardsFilter {
@@ -106,6 +121,11 @@ impl CardsFilter {
 
     /// Seconds from `now_s` until nothing more can be recorded. Beyond the horizon before the first reading.
     pub fn run_out(&self, now_s: f64, future: Future) -> Quantiles {
+        self.run_out_planned(now_s, future, &[])
+    }
+
+    /// The same where the rundown says what comes; `planned` is sorted and does not overlap.
+    pub fn run_out_planned(&self, now_s: f64, future: Future, planned: &[Planned]) -> Quantiles {
         let Some(room) = self.cards.room() else {
             return Quantiles::BEYOND;
         };
@@ -124,7 +144,15 @@ impl CardsFilter {
             + UNTOLD_SPREAD * age_s.min(TRUSTED_AGE_S);
         match future {
             Future::IfRecording => self.while_recording(room, rolling_s, blind_s),
-            Future::AsExpected => self.as_expected(room, rolling_s, blind_s),
+            Future::AsExpected => self.as_expected(
+                room,
+                &Asked {
+                    at_s: now_s,
+                    age_s,
+                    blind_s,
+                    planned,
+                },
+            ),
         }
     }
 
@@ -138,31 +166,33 @@ impl CardsFilter {
         Quantiles::new(left - earlier, left, left + later)
     }
 
-    /// First passage: the store is hours of recording, which only recording uses, one an hour.
-    fn as_expected(&self, room: Room, rolling_s: f64, blind_s: f64) -> Quantiles {
-        let sd = (room.share_sd * room.seconds)
+    /// The load is hours of recording, which only recording uses, one an hour; the unit's habit does the rest.
+    fn as_expected(&self, room: Room, now: &Asked<'_>) -> Quantiles {
+        let sd_s = (room.share_sd * room.seconds)
             .hypot(room.step_s)
-            .hypot(blind_s)
-            / 3_600.0;
-        let rates = passage::only(Mode::Recording, true);
-        let mean = (room.seconds / self.cards.besides_factor() - self.recorded_s) / 3_600.0;
-        let store = Store {
-            mean,
-            var: sd * sd,
-            rates,
-            rate_cov: [[0.0; 3]; 3],
-            cross: [0.0; 3],
+            .hypot(now.blind_s);
+        let left_s = room.seconds / self.cards.besides_factor() - self.recorded_s;
+        let sure = |mean| Belief { mean, sd: 0.0 };
+        let room = Belief {
+            mean: left_s / 3_600.0,
+            sd: sd_s / 3_600.0,
         };
-        let expectation = Expectation {
+        let present = Present {
+            joint: &Joint::new(room, &[0.0, 0.0, 1.0, 0.0].map(sure), sure(0.0)),
+            ends: Ends::one(sure(0.0)),
+            mode: self.mode,
+            external: false,
+            age_h: now.age_s / 3_600.0,
+            drift: DRIFT,
+            full: f64::INFINITY,
+            unseen_var: 0.0,
+        };
+        let coming = Coming::Habit {
             duty: &self.duty,
-            rates,
-            powered: false,
+            plan: now.planned,
+            now_s: now.at_s,
         };
-        let unseen = [0.0, 0.0, rolling_s / 3_600.0];
-        passage::quantiles(
-            &store,
-            &Outlook::expected(unseen, self.mode, false, &expectation),
-        )
+        futures::run_out(&present, &coming)
     }
 
     /// The bit rate in decimal megabits per second, stated or learned; `None` while unknown.
@@ -213,7 +243,7 @@ impl CardsFilter {
     fn turn(&mut self, mode: Mode) {
         if mode != self.mode {
             self.turned = true;
-            self.duty.mode_ended(self.mode);
+            self.duty.turned(self.mode, mode);
             self.mode = mode;
         }
     }

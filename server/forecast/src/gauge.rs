@@ -32,11 +32,11 @@ pub(crate) struct Gauge {
 fn interval(shown: f64, step: f64, typed: bool) -> (f64, f64, f64) {
     if typed {
         let half = (0.5 * step).max(5.0);
-        return (shown - half, shown + half, 1.5);
+        return (shown - half, shown + half, 0.8);
     }
     if step >= BARS {
         let low = if shown <= step { PINNED } else { shown - step };
-        return (low, shown, 1.0);
+        return (low, shown, 0.75);
     }
     // Some gauges round, some cut off: the edges stand for rounding and are soft enough for both.
     let low = if shown <= 0.0 {
@@ -44,7 +44,7 @@ fn interval(shown: f64, step: f64, typed: bool) -> (f64, f64, f64) {
     } else {
         shown - 0.5 * step
     };
-    (low, shown + 0.5 * step, 0.5 + 0.1 * step)
+    (low, shown + 0.5 * step, 0.7 + 0.1 * step)
 }
 
 impl Gauge {
@@ -59,9 +59,9 @@ impl Gauge {
         };
         let (low, high, noise) = interval(shown, step, r.typed);
         let (noise, least_var, slack) = match (voltage, r.typed) {
-            (true, _) => (6.0, 16.0, 20.0),
+            (true, _) => (6.0, 1.0, 20.0),
             (false, true) => (noise, 1.0, 12.0),
-            (false, false) => (noise, 0.1, 4.0),
+            (false, false) => (noise, 0.25, 4.0),
         };
         Self {
             shown,
@@ -107,6 +107,7 @@ mod tests {
                 step,
                 external,
                 typed,
+                celsius: None,
             },
             voltage,
         )

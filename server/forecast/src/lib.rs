@@ -30,25 +30,35 @@
 
 mod battery;
 mod battery_filter;
+mod calibration;
 mod card_look;
 mod card_room;
 mod card_slots;
 mod card_wobble;
 mod cards;
 mod cards_filter;
+mod curve;
 mod duty;
+mod ends;
+mod futures;
 mod gauge;
+mod given;
+mod habit;
+mod joint;
+mod meaning;
 mod normal;
 mod pace;
-mod passage;
 mod planned;
 mod quantiles;
 mod slot;
+mod table;
 
 pub use battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, Mode};
-pub use battery_filter::BatteryFilter;
+pub use battery_filter::{BatteryFilter, Doubt, Facts};
+pub use calibration::{Calibration, conformal_rank};
 pub use cards::{CardsReading, CardsStep, Fill, MOST_SLOTS, SlotMode, SlotReading, label_number};
 pub use cards_filter::CardsFilter;
+pub use curve::{Discharge, Ending, PackCurve, Source};
 pub use duty::Duty;
 pub use planned::{Doing, Planned};
 pub use quantiles::{Future, HORIZON_S, Quantiles};

@@ -23,7 +23,7 @@ pub enum Doing {
     /// In this mode, on its pack.
     In(Mode),
     /// On external power.
-    External,
+    External(Mode),
     /// Not recording: standby or off, as it usually is in pauses.
     Pause,
 }

@@ -16,6 +16,7 @@ fn reading(at_s: f64, mode: Mode, percent: f64, step: f64) -> BatteryReading {
         step,
         external: false,
         typed: false,
+        celsius: None,
     }
 }
 
@@ -45,11 +46,12 @@ fn steady_drain_is_learned_and_the_end_foretold() {
     let drain = filter.drain_pct_per_h(Mode::Recording);
     assert!((drain.mean - 60.0).abs() < 3.0, "{drain:?}");
     let q = filter.run_out(now_s, Future::IfRecording);
-    // 40 % at 1 % a minute, less what is still shown when the camera dies (believed 4 ± 5), less what the falling
+    // 40 % at 1 % a minute, less what is still shown when the camera dies (believed 5 ± 7), less what the falling
     // voltage makes it faster.
     assert!((32.0..37.0).contains(&(q.p50 / 60.0)), "{q:?}");
+    // A load that draws the same current all the time would last 40 minutes, one of the same power 36.
     assert!(
-        q.p10 < 2_160.0 && q.p90 > 2_400.0,
+        q.p10 < 2_000.0 && q.p90 > 2_180.0,
         "a gauge that is honest to the last percent lies inside: {q:?}"
     );
 }
@@ -219,7 +221,6 @@ fn nonsense_in_a_prior_or_a_profile_does_no_harm() {
     };
     let prior = BatteryPrior {
         recording_pct_per_h: wild,
-        end_pct: wild,
         ..BatteryPrior::default()
     };
     let filter = BatteryFilter::new(&prior);
@@ -237,7 +238,7 @@ prop_compose! {
         mode in any_mode(), percent in prop_oneof![9 => 0.0..=100.0_f64, 1 => Just(f64::NAN), 1 => -1e3..1e3_f64],
         step in prop_oneof![Just(1.0), Just(5.0), Just(25.0), Just(0.0), Just(f64::NAN)],
         external in any::<bool>(), typed in any::<bool>()) -> BatteryReading {
-        BatteryReading { at_s, mode, percent, step, external, typed }
+        BatteryReading { at_s, mode, percent, step, external, typed, celsius: None }
     }
 }
 
@@ -359,7 +360,9 @@ proptest! {
         filter.observe(&reading(0.0, Mode::Recording, percent, 1.0));
         let q = filter.run_out(0.0, Future::IfRecording);
         let plain = 3_600.0 * percent / rate;
-        prop_assert!(q.p50 < 1.05 * plain && q.p50 > 0.75 * plain, "{q:?} against {plain}");
+        // At a high drain a pack of which nothing is known dies early.
+        let least = if rate < 70.0 { 0.75 } else { 0.5 };
+        prop_assert!(q.p50 < 1.05 * plain && q.p50 > least * plain, "{q:?} against {plain}");
     }
 
     #[test]

@@ -67,7 +67,7 @@ fn recording_counts_down_and_standby_does_not() {
     assert!(near(if_recording(&filter, 3_000.0).p50, 4_120.0));
     let expected = filter.run_out(3_000.0, Future::AsExpected);
     assert!(
-        expected.p50 > 1.2 * 4_120.0,
+        expected.p50 > 1.1 * 4_120.0,
         "with pauses it lasts longer by the clock: {expected:?}"
     );
     assert!(expected.p90 - expected.p10 > 1_000.0);

@@ -70,6 +70,7 @@ fn readings(trace: &str, column: &str, step: f64) -> Vec<BatteryReading> {
                 step,
                 external: cells[2] == "1",
                 typed: false,
+                celsius: None,
             })
         })
         .collect()

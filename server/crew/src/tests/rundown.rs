@@ -281,11 +281,25 @@ fn a_unit_that_rolls_until_after_its_end_is_expected_to_record_all_the_time() {
     set(&mut stage, vec![window(Rolling, 0, 23 * 60)]);
     let known = outlook(&stage);
     assert_eq!(known.battery, known.battery_if_recording);
-    assert_eq!(known.cards, known.cards_if_recording);
+    // Cards are reckoned exactly in one answer and by a bundle of futures in the other.
+    let alike = |a: f64, b: f64| (a - b).abs() < 0.03 * b;
+    let (Some(cards), Some(recording)) = (known.cards, known.cards_if_recording) else {
+        panic!("both answers about the cards");
+    };
+    assert!(alike(cards.p50, recording.p50), "{cards:?} {recording:?}");
     assert_eq!(known.battery_if_recording, usual.battery_if_recording);
-    // A window that is over before the end says too little.
-    set(&mut stage, vec![window(Rolling, 0, 5)]);
-    assert_eq!(outlook(&stage), usual);
+    // A break before the end puts it off by its length, more or less.
+    set(
+        &mut stage,
+        vec![
+            window(Rolling, 0, 5),
+            window(Break, 5, 65),
+            window(Rolling, 65, 24 * 60 - 1),
+        ],
+    );
+    let later =
+        outlook(&stage).battery.expect("a battery").p50 - known.battery.expect("a battery").p50;
+    assert!((2_000.0..=3_600.0).contains(&later), "{later}");
 }
 
 prop_compose! {

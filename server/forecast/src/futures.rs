@@ -1,0 +1,331 @@
+//! When a battery is empty: a fixed bundle of possible futures, run to their ends.
+//!
+//! The load above the end level and the drains are jointly normal (`battery_filter`), the end level is a mixture of
+//! normals ([`crate::ends`]), and the camera's coming modes are a semi-Markov process with uncertain means
+//! ([`crate::duty`]). The time until such a load is used up has no closed form, so it is computed on [`PATHS`] paths:
+//!
+//! 1. Each path draws a load and drains from the joint normal (by the Cholesky factor of its covariance), an end level
+//!    from the mixture, a mean stretch for each mode from its posterior, and a drift of the power (takes differ).
+//! 2. That the camera was alive when last heard of is evidence: the end level is drawn below the path's load, and the
+//!    path counts by the chance that it lies there.
+//! 3. The path is walked: the present mode lasts an exponential time with the drawn mean, then the next mode is
+//!    chosen by the unit's own transitions, and so on, with external power coming and going beside it. Where the
+//!    rundown says what happens, that is what happens. The moment the load is used up is the path's answer.
+//! 4. The three quantiles are read off the sorted, weighted answers (linear between ranks: Hyndman and Fan 1996, type 5).
+//!
+//! The draws are the same for every question: points of a low-discrepancy sequence (Roberts 2018, "The unreasonable
+//! effectiveness of quasirandom sequences": multiples of powers of the generalised golden ratio), so that there is no
+//! chance in it, the same state gives the same answer, and a small step of the state moves the answer by a small step.
+
+use std::sync::LazyLock;
+
+use crate::battery::Mode;
+use crate::duty::{Duty, Habits};
+use crate::ends::Ends;
+use crate::habit::Law;
+use crate::joint::{BIAS, DRAINS, Joint, ON_EXTERNAL};
+use crate::normal;
+use crate::planned::{Doing, Planned};
+use crate::quantiles::{HORIZON_S, Quantiles};
+
+/// Number of paths. 128 put the rank error of P10 at about 1 % (low-discrepancy) and cost some ten microseconds.
+pub(crate) const PATHS: usize = 128;
+/// When the chance to be alive at all is less than this, the pack is taken to be empty.
+const LEAST_CHANCE: f64 = 1e-6;
+/// Stretches walked one by one; after them the path goes on at its mean drain.
+const STRETCHES: usize = 64;
+/// What is known at one moment.
+pub(crate) struct Present<'a> {
+    pub(crate) joint: &'a Joint,
+    pub(crate) ends: Ends,
+    pub(crate) mode: Mode,
+    pub(crate) external: bool,
+    /// Hours between the state's moment and now.
+    pub(crate) age_h: f64,
+    /// How far the drains of the time to come may differ from those so far, as a share, all together.
+    pub(crate) drift: f64,
+    /// What the load cannot rise above.
+    pub(crate) full: f64,
+    /// Variance of the load that the unseen time adds.
+    pub(crate) unseen_var: f64,
+}
+
+/// What one path needs of chance.
+struct Draw {
+    normals: [f64; 1 + DRAINS],
+    end: f64,
+    drift: f64,
+    means: [f64; 5],
+    plan: f64,
+    stretches: [f64; STRETCHES],
+    outside: [f64; STRETCHES],
+    choices: [f64; STRETCHES],
+}
+
+static DRAWS: LazyLock<Vec<Draw>> = LazyLock::new(|| (0..PATHS).map(Draw::new).collect());
+
+/// Positive root of `x^(d+1) = x + 1`: the golden ratio of `d` dimensions.
+fn golden(dimensions: i32) -> f64 {
+    (0..60).fold(1.5_f64, |x, _| {
+        (1.0 + x).powf(1.0 / f64::from(dimensions + 1))
+    })
+}
+
+/// One well-mixed number in (0, 1) for a place (SplitMix64, Steele et al. 2014).
+fn hashed(place: u64) -> f64 {
+    let mut z = place.wrapping_add(1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^= z >> 31;
+    ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+}
+
+impl Draw {
+    fn new(path: usize) -> Self {
+        const SPACED: i32 = 20;
+        let base = golden(SPACED);
+        let spaced = |dimension: i32| (0.5 + (path as f64 + 1.0) * base.powi(-dimension)).fract();
+        let far = |kind: u64, k: usize| hashed(kind * 1_000_003 + (path * STRETCHES + k) as u64);
+
+        let mut stretches = [0.0; STRETCHES];
+        let mut outside = [0.0; STRETCHES];
+        let mut choices = [0.0; STRETCHES];
+        for k in 0..STRETCHES {
+            stretches[k] = normal::quantile(if k < 3 {
+                spaced(13 + k as i32)
+            } else {
+                far(1, k)
+            });
+            outside[k] = normal::quantile(if k < 2 {
+                spaced(16 + k as i32)
+            } else {
+                far(2, k)
+            });
+            choices[k] = if k < 2 {
+                spaced(18 + k as i32)
+            } else {
+                far(3, k)
+            };
+        }
+        Self {
+            normals: [1, 2, 3, 4, 5].map(|d| normal::quantile(spaced(d))),
+            end: spaced(6),
+            drift: normal::quantile(spaced(7)),
+            means: [8, 9, 10, 11, 12].map(|d| normal::quantile(spaced(d))),
+            plan: normal::quantile(spaced(20)),
+            stretches,
+            outside,
+            choices,
+        }
+    }
+}
+
+/// What the coming hours are taken to be.
+pub(crate) enum Coming<'a> {
+    /// Recording without a pause, on the pack.
+    Recording,
+    /// The unit's habit, and over it what the rundown says (hub seconds; `now_s` is the moment of the question).
+    Habit {
+        duty: &'a Duty,
+        plan: &'a [Planned],
+        now_s: f64,
+    },
+}
+
+/// Quantiles of the time from now until the load is used up.
+pub(crate) fn run_out(present: &Present<'_>, coming: &Coming<'_>) -> Quantiles {
+    let root = present.joint.root();
+    let habits = match coming {
+        Coming::Recording => None,
+        Coming::Habit { duty, .. } => Some(duty.habits(present.mode, present.external)),
+    };
+    let answer = |draw: &Draw| {
+        let (path, weight) = Path::new(present, &root, draw);
+        let hours = match (coming, &habits) {
+            (Coming::Habit { plan, now_s, .. }, Some(habits)) => {
+                let plan = Plan {
+                    planned: plan,
+                    now_s: *now_s,
+                    shift: draw.plan,
+                };
+                path.walk(present, habits, &plan, draw)
+            }
+            _ => path.recording(present),
+        };
+        (hours, weight)
+    };
+    read_off(DRAWS.iter().map(answer).collect(), present.age_h)
+}
+
+/// Weighted hours since the state's moment as quantiles of seconds from now.
+fn read_off(mut paths: Vec<(f64, f64)>, age_h: f64) -> Quantiles {
+    paths.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    let all: f64 = paths.iter().map(|(_, weight)| weight).sum();
+    if all < LEAST_CHANCE {
+        return Quantiles::new(0.0, 0.0, 0.0);
+    }
+    let at = |share: f64| {
+        let wanted = share * all;
+        let (mut below, mut last) = (0.0, paths[0]);
+        // Half of a path's weight lies before its answer.
+        let mut place = -0.5 * last.1;
+        for path in &paths {
+            let here = below + 0.5 * path.1;
+            if here >= wanted {
+                let part = ((wanted - place) / (here - place).max(1e-12)).clamp(0.0, 1.0);
+                return seconds(last.0 + part * (path.0 - last.0), age_h);
+            }
+            (below, place, last) = (below + path.1, here, *path);
+        }
+        seconds(last.0, age_h)
+    };
+    Quantiles::new(at(0.1), at(0.5), at(0.9))
+}
+
+fn seconds(hour: f64, age_h: f64) -> f64 {
+    (hour - age_h).max(0.0) * 3_600.0
+}
+
+/// The rundown as one path sees it: hours from the state's moment.
+struct Plan<'a> {
+    planned: &'a [Planned],
+    now_s: f64,
+    shift: f64,
+}
+
+impl Plan<'_> {
+    /// What is planned at an hour from now, and until when that (or its absence) lasts.
+    fn at(&self, hour: f64) -> (Option<Doing>, f64) {
+        let moment = self.now_s + hour * 3_600.0;
+        for one in self.planned {
+            let until = one.until_s + self.shift * one.until_sd_s;
+            if moment < one.from_s {
+                return (None, (one.from_s - self.now_s) / 3_600.0);
+            }
+            if moment < until {
+                return (Some(one.doing), (until - self.now_s) / 3_600.0);
+            }
+        }
+        (None, f64::INFINITY)
+    }
+}
+
+/// One possible battery: load above its end level, and drains.
+struct Path {
+    load: f64,
+    full: f64,
+    drains: [f64; DRAINS],
+}
+
+impl Path {
+    /// A path's battery, and the chance that it lives.
+    fn new(present: &Present<'_>, root: &[[f64; BIAS]; BIAS], draw: &Draw) -> (Self, f64) {
+        let mean = &present.joint.mean;
+        let at = |i: usize| mean[i] + (0..=i).map(|j| root[i][j] * draw.normals[j]).sum::<f64>();
+        let whole = at(0);
+        let recording = mean[1 + Mode::Recording as usize];
+        let (end, alive) = present.ends.below(whole, recording, draw.end);
+        let load = whole - end;
+        // Unseen time is spread of the load, but no evidence that the camera died.
+        let load = (load - present.unseen_var.sqrt() * draw.drift).max(0.0);
+        let drift = (present.drift * draw.drift).exp();
+        let drain = |k: usize| drift * at(k + 1).max(0.05 * mean[k + 1].max(0.01));
+        let own = Self {
+            load,
+            full: present.full - end,
+            drains: [drain(0), drain(1), drain(2), at(1 + ON_EXTERNAL).min(10.0)],
+        };
+        (own, alive)
+    }
+
+    fn recording(&self, present: &Present<'_>) -> f64 {
+        let drain = self.drain(present.mode, present.external);
+        let unseen = drain * present.age_h;
+        if unseen >= self.load {
+            return self.load / drain;
+        }
+        present.age_h + (self.load - unseen) / self.drains[Mode::Recording as usize]
+    }
+
+    /// The drain of a mode on the pack or on external power, percent per hour.
+    fn drain(&self, mode: Mode, external: bool) -> f64 {
+        match (external, mode) {
+            (false, _) => self.drains[mode as usize],
+            (true, Mode::Recording) => 0.0,
+            (true, _) => self.drains[ON_EXTERNAL],
+        }
+    }
+
+    /// Hours from the state's moment until the load is used up; the horizon if it never is.
+    fn walk(mut self, state: &Present<'_>, habits: &Habits, plan: &Plan<'_>, draw: &Draw) -> f64 {
+        let habit = habits.habit(&draw.means);
+        let horizon = HORIZON_S / 3_600.0 + state.age_h;
+        let (mut mode, mut external) = (state.mode, state.external);
+        let mut hour = 0.0;
+        // Until somebody says otherwise the mode is what it was: only its doubt grows, in `unseen_var`.
+        let sure = state.age_h;
+        let first = |law: &Law, age: f64, z: f64| sure + law.rest_h(age + sure, normal::cdf(z));
+        let whole = |law: Option<Law>, z: f64| law.map_or(f64::INFINITY, |law| law.whole_h(z));
+        let mut mode_until = first(
+            &habit.modes[mode as usize],
+            habits.mode_age_h,
+            draw.stretches[0],
+        );
+        let mut power_until = habit.power(external).map_or(f64::INFINITY, |law| {
+            first(&law, habits.power_age_h, draw.outside[0])
+        });
+        let (mut turns, mut switches) = (0, 0);
+        while hour < horizon && turns + switches < STRETCHES - 2 {
+            let (doing, planned_until) = plan.at(hour - state.age_h);
+            let planned_until = planned_until + state.age_h;
+            let (drain, until) = match doing {
+                Some(Doing::In(planned)) => {
+                    (mode, external) = (planned, false);
+                    (self.drain(planned, false), planned_until)
+                }
+                Some(Doing::External(planned)) => {
+                    (mode, external) = (planned, true);
+                    (self.drain(planned, true), planned_until)
+                }
+                Some(Doing::Pause) => {
+                    (mode, external) = (Mode::Standby, false);
+                    (self.drain(Mode::Standby, false), planned_until)
+                }
+                None => (
+                    self.drain(mode, external),
+                    planned_until.min(mode_until).min(power_until),
+                ),
+            };
+            let until = until.min(horizon).max(hour + 1e-6);
+            if drain > 0.0 && self.load <= drain * (until - hour) {
+                return hour + self.load / drain;
+            }
+            self.load = (self.load - drain * (until - hour)).min(self.full);
+            hour = until;
+            if doing.is_some() {
+                mode_until = hour + habit.modes[mode as usize].whole_h(draw.stretches[turns + 1]);
+                power_until = hour + whole(habit.power(external), draw.outside[switches + 1]);
+                continue;
+            }
+            if hour >= mode_until {
+                mode = habit.next(mode, draw.choices[turns]);
+                turns += 1;
+                mode_until = hour + habit.modes[mode as usize].whole_h(draw.stretches[turns]);
+            }
+            if hour >= power_until {
+                external = !external;
+                switches += 1;
+                power_until = hour + whole(habit.power(external), draw.outside[switches]);
+            }
+        }
+        if hour >= horizon {
+            return horizon;
+        }
+        let mean = habit.mean_drain(&self.drains);
+        if mean > 0.0 {
+            (hour + self.load / mean).min(horizon)
+        } else {
+            horizon
+        }
+    }
+}
