@@ -2,7 +2,7 @@
 //! knows the filter.
 
 use swapcall_forecast::{
-    BatteryFilter, BatteryPrior, BatteryReading, Doing, Future, Mode, PackCurve, Quantiles, Source,
+    BatteryFilter, BatteryPrior, BatteryReading, Doing, Future, Mode, PackCurve, Quantiles,
 };
 
 use crate::forecaster::{Forecaster, Planned, TraceName};
@@ -66,7 +66,7 @@ impl Forecaster for Product {
         if let Some(discharge) = self.filter.take_discharge() {
             self.curve.learn(&discharge);
         }
-        self.filter.wear(&self.curve, Source::Pack);
+        self.filter.wear(Some(&self.curve), None);
     }
 
     fn row(&mut self, row: &Row) {

@@ -7,10 +7,11 @@ use swapcall_forecast::{
 use uuid::Uuid;
 
 use crate::fleet::ENDED_CALLS_KEPT;
+use crate::lore::Lore;
 use crate::unit::{Dark, LastCall};
 use crate::{
     BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis,
-    Reading, Reason, Record, SlotLevel, SlotState, Span, Unit,
+    Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Unit,
 };
 
 /// A unit that is switched off with less than this left did not choose to stop.
@@ -36,7 +37,8 @@ impl Fleet {
             }
             Record::Reading(reading) => {
                 if let Some(unit) = self.units.get_mut(&reading.unit) {
-                    unit.read(reading, entry.seq, entry.at);
+                    unit.read(reading, entry, &mut self.lore);
+                    unit.keep_forecast(&self.rundown);
                     self.recent_ids
                         .entry(reading.unit.clone())
                         .or_default()
@@ -140,8 +142,9 @@ impl Unit {
     }
 
     /// Takes one accepted reading: O(1).
-    pub(crate) fn read(&mut self, reading: &Reading, seq: u64, at: Millis) {
-        self.changed = seq;
+    pub(crate) fn read(&mut self, reading: &Reading, entry: &Entry, lore: &mut Lore) {
+        let at = entry.at;
+        self.changed = entry.seq;
         let before = self.observed.zip(self.received);
         self.received = Some(at);
         if reading.clock_offset.is_some() {
@@ -167,8 +170,11 @@ impl Unit {
         // An hour-old value breaks no silence: nothing is known of now.
         self.silent &= old;
         self.mode = reading.mode.or(self.mode);
-        self.see_battery(reading);
+        self.see_battery(reading, lore);
         self.see_cards(reading);
+        if died {
+            self.battery_filter.died(reading.observed.seconds());
+        }
         self.update_dark(reading, died);
     }
 
@@ -229,7 +235,7 @@ impl Unit {
         }
     }
 
-    fn see_battery(&mut self, reading: &Reading) {
+    fn see_battery(&mut self, reading: &Reading, lore: &mut Lore) {
         let at_s = reading.observed.seconds();
         let Some(level) = &reading.battery else {
             if let Some(mode) = reading.mode {
@@ -237,14 +243,14 @@ impl Unit {
             }
             return;
         };
-        let other_pack = differs(
-            self.battery
-                .as_ref()
-                .and_then(|(before, _)| before.pack.as_ref()),
-            level.pack.as_ref(),
-        );
+        let worn = self
+            .battery
+            .as_ref()
+            .and_then(|(before, _)| before.pack.clone());
+        let other_pack = differs(worn.as_ref(), level.pack.as_ref());
         if other_pack {
             self.battery_filter.new_pack(at_s);
+            self.wear(level.pack.as_ref(), lore);
         }
         let step = self.battery_filter.observe(&BatteryReading {
             at_s,
@@ -255,6 +261,13 @@ impl Unit {
             typed: reading.typed,
             celsius: level.celsius,
         });
+        if let Some(discharge) = self.battery_filter.take_discharge() {
+            lore.learn(&discharge, worn.as_ref(), &self.callsign);
+        }
+        let named_late = worn.is_none() && level.pack.is_some();
+        if other_pack || named_late || matches!(step, BatteryStep::First | BatteryStep::Swapped) {
+            self.wear(level.pack.as_ref(), lore);
+        }
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);
             self.quiet_until = None;
@@ -263,6 +276,26 @@ impl Unit {
             keep_label(level, self.battery.as_ref(), step),
             reading.observed,
         ));
+    }
+
+    /// The pack with this label is on the unit: what is known of it, and of its kind of gauge, counts from now on.
+    fn wear(&mut self, label: Option<&Label>, lore: &Lore) {
+        let kind = self.battery_filter.gauge_kind();
+        let own = label.and_then(|label| lore.pack(label));
+        self.battery_filter.wear(
+            own.map(|pack| pack.curve(kind)),
+            Some(lore.fleet().curve(kind)),
+        );
+        self.battery_filter.correct_by(lore.factors(kind));
+    }
+
+    /// Now and then a forecast is kept, to be judged when the pack is empty.
+    fn keep_forecast(&mut self, rundown: &Rundown) {
+        let Some(at) = self.observed else { return };
+        if self.battery_filter.wants_forecast(at.seconds()) {
+            let plan = rundown.ahead(self, at).plan;
+            self.battery_filter.keep_forecast(at.seconds(), &plan);
+        }
     }
 
     fn see_cards(&mut self, reading: &Reading) {

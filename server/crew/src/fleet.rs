@@ -3,10 +3,14 @@
 use std::collections::{BTreeMap, VecDeque};
 
 use serde::{Deserialize, Serialize};
+use swapcall_forecast::{Calibration, GaugeKind};
 use uuid::Uuid;
 
+use crate::lore::{Lore, Pack};
 use crate::repeats::RecentIds;
-use crate::{Call, Callsign, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit, UnitStatus};
+use crate::{
+    Call, Callsign, Label, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit, UnitStatus,
+};
 
 /// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
 /// in a loop can do.
@@ -32,6 +36,8 @@ pub struct Fleet {
     pub(crate) calls_raised: u64,
     pub(crate) limits: LimitsDocument,
     pub(crate) tokens: BTreeMap<Uuid, Token>,
+    #[serde(default)]
+    pub(crate) lore: Lore,
     #[serde(default)]
     pub(crate) rundown: Rundown,
 }
@@ -119,6 +125,21 @@ impl Fleet {
     /// The rundown as set.
     pub fn rundown(&self) -> &Rundown {
         &self.rundown
+    }
+
+    /// What is known of a pack; `None` until a discharge of it was finished.
+    pub fn pack(&self, label: &Label) -> Option<&Pack> {
+        self.lore.pack(label)
+    }
+
+    /// What the packs of the fleet taught together.
+    pub fn packs_together(&self) -> &Pack {
+        self.lore.fleet()
+    }
+
+    /// How far the forecasts of each kind of gauge could be trusted, as far as discharges have ended.
+    pub fn calibrations(&self) -> impl Iterator<Item = (GaugeKind, &Calibration)> {
+        self.lore.calibrations()
     }
 
     /// A token or session that exists; the caller checks its hash and its end.

@@ -20,6 +20,7 @@ mod fleet;
 mod intake;
 mod limits;
 mod listening;
+mod lore;
 mod moment;
 mod names;
 mod policy;
@@ -42,6 +43,7 @@ pub use cause::{Bring, Cause, Causes};
 pub use command::{Answer, CallName, Command, Execution, Refusal, ReportOutcome, Stamp};
 pub use fleet::{ENDED_CALLS_KEPT, Fleet, UNITS_MAX};
 pub use limits::{LeadTimes, Limits, LimitsDocument};
+pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
 pub use names::{Callsign, Label, NameError, PersonName};
 pub use reading::{
@@ -55,6 +57,9 @@ pub use rundown::{
     WindowKind,
 };
 pub use status::{Freshness, SpreadAt, UnitStatus};
-pub use swapcall_forecast::{Doing, HORIZON_S, Mode, Planned, Quantiles, SlotMode};
+pub use swapcall_forecast::{
+    Belief, Calibration, Doing, Doubt, Facts, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
+    Quantiles, SlotMode, Source,
+};
 pub use token::{Action, Actor, Role, Token, TokenHash};
 pub use unit::{Profile, Unit};

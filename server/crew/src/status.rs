@@ -1,7 +1,7 @@
 //! How a unit stands at one moment: what every screen shows.
 
 use serde::{Deserialize, Serialize};
-use swapcall_forecast::{HORIZON_S, Mode, Quantiles};
+use swapcall_forecast::{Facts, HORIZON_S, Mode, Quantiles};
 use uuid::Uuid;
 
 use crate::{
@@ -83,6 +83,8 @@ pub struct UnitStatus {
     pub bit_rate_mbps: Option<f64>,
     /// When it stops.
     pub outlook: Outlook,
+    /// What the battery's forecast rests on; absent without a battery reading.
+    pub facts: Option<Facts>,
     /// Its open or claimed call.
     pub call: Option<Uuid>,
     /// The window of the rundown that is in force.
@@ -95,6 +97,7 @@ impl UnitStatus {
     /// Looks at `unit` from `now`.
     pub fn of(unit: &Unit, rundown: &Rundown, now: Millis) -> Self {
         let ahead = rundown.ahead(unit, now);
+        let outlook = Outlook::of(unit, &ahead.plan, now);
         let stated = unit
             .cards
             .as_ref()
@@ -121,7 +124,8 @@ impl UnitStatus {
             cards: unit.cards.clone(),
             bit_rate_mbps: stated
                 .or_else(|| unit.cards_filter.bit_rate_mbps().map(|rate| rate.mean)),
-            outlook: Outlook::of(unit, &ahead.plan, now),
+            facts: facts(unit, &outlook, now),
+            outlook,
             call: unit.call,
             window: ahead.window,
             next_window: ahead.next,
@@ -142,4 +146,9 @@ fn freshness(unit: &Unit, now: Millis) -> Freshness {
         }
         _ => Freshness::Never,
     }
+}
+
+fn facts(unit: &Unit, outlook: &Outlook, now: Millis) -> Option<Facts> {
+    let expected = outlook.battery?;
+    Some(unit.battery_filter.facts(now.seconds(), &expected))
 }

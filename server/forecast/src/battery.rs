@@ -138,6 +138,40 @@ impl Belief {
     }
 }
 
+/// The kinds of gauge that are told apart when forecasts are judged.
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
+pub enum GaugeKind {
+    /// Counts charge, in fine steps.
+    #[default]
+    Counting,
+    /// Counts charge, shows bars.
+    CountingBars,
+    /// Looks at the voltage, in fine steps.
+    Voltage,
+    /// Looks at the voltage, shows bars.
+    VoltageBars,
+    /// A person reads it and types.
+    Typed,
+}
+
+impl GaugeKind {
+    /// All of them, in order.
+    pub const ALL: [Self; 5] = [
+        Self::Counting,
+        Self::CountingBars,
+        Self::Voltage,
+        Self::VoltageBars,
+        Self::Typed,
+    ];
+
+    /// Whether readings go through a table of voltages.
+    pub fn is_voltage(self) -> bool {
+        matches!(self, Self::Voltage | Self::VoltageBars)
+    }
+}
+
 /// How a reading was understood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum BatteryStep {

@@ -19,13 +19,15 @@ use serde::{Deserialize, Serialize};
 
 pub use facts::{Doubt, Facts};
 
-use crate::battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, Mode};
+use crate::battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, GaugeKind, Mode};
+use crate::calibration;
 use crate::curve::{self, Discharge, PackCurve, Source};
 use crate::duty::Duty;
 use crate::futures::{self, Coming, Present};
 use crate::gauge::Gauge;
 use crate::given::Given;
 use crate::joint::{Cut, Joint};
+use crate::meaning;
 use crate::planned::Planned;
 use crate::quantiles::{Future, Quantiles};
 use crate::table::Trail;
@@ -75,6 +77,11 @@ pub struct BatteryFilter {
     /// When the camera seems to have died.
     died_s: Option<f64>,
     given: Given,
+    kind: GaugeKind,
+    /// The least load at which this pack is known to live, percent.
+    lowest: Option<f64>,
+    /// By how much the lower and the upper half of an expected interval are stretched.
+    correction: (f64, f64),
     finished: Option<Box<Discharge>>,
 }
 
@@ -107,21 +114,45 @@ impl BatteryFilter {
             trail: prior.voltage_gauge.then(Box::default),
             died_s: None,
             given: Given::default(),
+            kind: GaugeKind::default(),
+            lowest: None,
+            correction: (1.0, 1.0),
             finished: None,
             prior,
         }
     }
 
-    /// The pack on the camera has this curve. A pack that is known to be weak drains faster from now on.
-    pub fn wear(&mut self, curve: &PackCurve, source: Source) {
-        let factor = (curve.weakness() - self.curve.weakness()).exp();
-        self.joint.scale_drains(factor.clamp(0.5, 2.0), 0.0);
-        self.curve = curve.clone();
-        self.source = if curve.weight() > 0.0 {
-            source
-        } else {
-            Source::General
+    /// The pack on the camera has this curve of its own, and this is what the fleet's packs taught; the better of them
+    /// counts. A pack that is known to be weak drains faster from now on.
+    pub fn wear(&mut self, own: Option<&PackCurve>, fleet: Option<&PackCurve>) {
+        let taught = |curve: &&PackCurve| curve.weight() > 0.0;
+        let (curve, source) = match (own.filter(taught), fleet.filter(taught)) {
+            (Some(own), _) => (own.clone(), Source::Pack),
+            (None, Some(fleet)) => (fleet.clone(), Source::Fleet),
+            (None, None) => (PackCurve::new(), Source::General),
         };
+        let weakness = |curve: &PackCurve, source| {
+            if source == Source::Pack {
+                curve.weakness()
+            } else {
+                0.0
+            }
+        };
+        let factor = (weakness(&curve, source) - weakness(&self.curve, self.source)).exp();
+        self.joint.scale_drains(factor.clamp(0.5, 2.0), 0.0);
+        (self.curve, self.source) = (curve, source);
+        self.lowest = own.map(PackCurve::lowest).filter(|load| load.is_finite());
+    }
+
+    /// How the intervals of the expected run-out are stretched from now on, below and above their middle: see
+    /// [`crate::Calibration::factors`].
+    pub fn correct_by(&mut self, factors: (f64, f64)) {
+        self.correction = factors;
+    }
+
+    /// The kind of gauge that was read last.
+    pub fn gauge_kind(&self) -> GaugeKind {
+        self.kind
     }
 
     /// The mode changed without a reading: time is moved on in the old mode. A time that is not newer changes the
@@ -168,6 +199,17 @@ impl BatteryFilter {
         self.turn(r.mode, r.external);
         self.read_at_s = Some(r.at_s);
         self.shown = Some(gauge.shown);
+        self.kind = match (
+            r.typed,
+            meaning::shows_bars(&gauge),
+            self.prior.voltage_gauge,
+        ) {
+            (true, ..) => GaugeKind::Typed,
+            (_, false, false) => GaugeKind::Counting,
+            (_, true, false) => GaugeKind::CountingBars,
+            (_, false, true) => GaugeKind::Voltage,
+            (_, true, true) => GaugeKind::VoltageBars,
+        };
         self.celsius = r.celsius.filter(|c| c.is_finite()).or(self.celsius);
         if r.mode != Mode::Off {
             self.died_s = None;
@@ -212,6 +254,14 @@ impl BatteryFilter {
 
     /// The same where the rundown says what comes; `planned` is sorted and does not overlap.
     pub fn run_out_planned(&self, now_s: f64, future: Future, planned: &[Planned]) -> Quantiles {
+        let plain = self.plain_run_out(now_s, future, planned);
+        match future {
+            Future::AsExpected => calibration::stretched(&plain, self.correction),
+            Future::IfRecording => plain,
+        }
+    }
+
+    fn plain_run_out(&self, now_s: f64, future: Future, planned: &[Planned]) -> Quantiles {
         let age_s = self.age_s(now_s);
         let joint = self.settled();
         let present = Present {
@@ -238,12 +288,14 @@ impl BatteryFilter {
         futures::run_out(&present, &coming)
     }
 
-    /// Keeps a forecast that was given out at `at_s`, to be judged at the end of the discharge. Too many are thinned.
-    pub fn keep_forecast(&mut self, at_s: f64, given: &Quantiles) {
-        self.given.keep(at_s, given);
+    /// Keeps the expected run-out as it is at `at_s`, uncorrected, to be judged at the end of the discharge. Too many are
+    /// thinned.
+    pub fn keep_forecast(&mut self, at_s: f64, planned: &[Planned]) {
+        let given = self.plain_run_out(at_s, Future::AsExpected, planned);
+        self.given.keep(at_s, &given);
     }
 
-    /// Whether a forecast given out at `at_s` should be kept.
+    /// Whether the forecast at `at_s` should be kept.
     pub fn wants_forecast(&self, at_s: f64) -> bool {
         self.shown.is_some() && self.given.wants(at_s)
     }

@@ -30,6 +30,16 @@ pub(crate) fn score(given: &Quantiles, true_s: f64) -> f64 {
     (away / side.max(1.0)).clamp(-100.0, 100.0)
 }
 
+/// The lower and the upper half of an interval stretched about its middle.
+pub(crate) fn stretched(forecast: &Quantiles, (below, above): (f64, f64)) -> Quantiles {
+    let Quantiles { p10, p50, p90 } = *forecast;
+    if p90 >= HORIZON_S {
+        // Beyond the horizon there is no width to stretch.
+        return *forecast;
+    }
+    Quantiles::new(p50 - below * (p50 - p10), p50, p50 + above * (p90 - p50))
+}
+
 /// Rank of the conformal quantile among `n` scores: `⌈(n + 1) · 9/10⌉`; `None` when it lies beyond them.
 pub fn conformal_rank(n: u64) -> Option<u64> {
     let k = ((n + 1) * (MISSES_IN - 1)).div_ceil(MISSES_IN);
@@ -92,13 +102,7 @@ impl Calibration {
 
     /// A forecast whose ends are moved so that they would have held in the past.
     pub fn correct(&self, forecast: &Quantiles) -> Quantiles {
-        if forecast.p90 >= HORIZON_S {
-            // Beyond the horizon there is no width to stretch.
-            return *forecast;
-        }
-        let (below, above) = self.factors();
-        let Quantiles { p10, p50, p90 } = *forecast;
-        Quantiles::new(p50 - below * (p50 - p10), p50, p50 + above * (p90 - p50))
+        stretched(forecast, self.factors())
     }
 
     /// Discharges behind it.
@@ -129,6 +133,7 @@ mod tests {
             lasted_s: 3_600.0,
             end: Belief { mean: 0.0, sd: 1.0 },
             weakness: 0.0,
+            kind: crate::battery::GaugeKind::Counting,
             scores,
             seen: Vec::new(),
         }

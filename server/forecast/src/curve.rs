@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::battery::{Belief, Mode};
+use crate::battery::{Belief, GaugeKind, Mode};
 use crate::ends::Ends;
 use crate::table::{Seen, Table};
 
@@ -30,6 +30,8 @@ pub struct Discharge {
     pub end: Belief,
     /// Logarithm of its drain while recording over what is usual for the unit: above zero for a weak pack.
     pub weakness: f64,
+    /// The kind of gauge it was watched by.
+    pub kind: GaugeKind,
     /// Where the true end fell in the forecasts that were made on the way: see [`crate::Calibration`].
     pub scores: Vec<f64>,
     pub(crate) seen: Vec<Option<Seen>>,
@@ -55,8 +57,13 @@ pub struct PackCurve {
     end_mean: f64,
     end_square: f64,
     weakness: f64,
+    /// The least load at which the pack was seen alive and taken off, in percent.
+    lowest: Option<f64>,
     table: Option<Box<Table>>,
 }
+
+/// How much of the least load seen alive is forgotten at each discharge, percent.
+const LOWEST_RISES: f64 = 1.0;
 
 /// How far ends of one pack differ from one discharge to the next before that was seen, percent.
 const END_SD: f64 = 1.2;
@@ -98,11 +105,19 @@ impl PackCurve {
         Self::default()
     }
 
-    /// Learns from a finished discharge; one that did not run to the end teaches nothing here.
+    /// Learns from a finished discharge. One that did not run to the end teaches only that the pack does not die before
+    /// the load at which it was taken off.
     pub fn learn(&mut self, discharge: &Discharge) {
         if discharge.ending != Ending::Empty {
+            let alive_at = discharge.end.mean + discharge.end.sd;
+            let known = self
+                .lowest
+                .map_or(f64::INFINITY, |lowest| lowest + LOWEST_RISES);
+            self.lowest = Some(known.min(alive_at));
             return;
         }
+        // It died: what was seen before is now known better.
+        self.lowest = None;
         if !discharge.seen.is_empty() {
             let table = self.table.get_or_insert_with(|| Box::new(Table::new()));
             table.learn(&discharge.seen);
@@ -172,6 +187,10 @@ impl PackCurve {
                 .collect(),
             (None, None) => Vec::new(),
         }
+    }
+
+    pub(crate) fn lowest(&self) -> f64 {
+        self.lowest.unwrap_or(f64::INFINITY)
     }
 
     pub(crate) fn ends(&self, source: Source) -> Option<Ends> {

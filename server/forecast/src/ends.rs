@@ -23,6 +23,8 @@ pub(crate) struct Ends {
     parts: [End; 5],
     /// Whether a higher drain moves the ends up.
     scales: bool,
+    /// The pack was seen alive at this load: its end lies below.
+    at_most: f64,
 }
 
 /// How steeply the ends rise with the drain.
@@ -45,6 +47,7 @@ impl Ends {
                 part(0.0, 0.0, 1.0),
             ],
             scales: true,
+            at_most: f64::INFINITY,
         }
     }
 
@@ -69,6 +72,7 @@ impl Ends {
                 nothing,
             ],
             scales: false,
+            at_most: f64::INFINITY,
         }
     }
 
@@ -87,6 +91,12 @@ impl Ends {
         ends
     }
 
+    /// The same for a pack that was seen alive at `load`.
+    pub(crate) fn not_above(mut self, load: f64) -> Self {
+        self.at_most = load;
+        self
+    }
+
     /// The same for a pack that is `kelvin` colder than a warm room: at −5 °C simulated packs died 4 % earlier.
     pub(crate) fn colder(mut self, kelvin: f64) -> Self {
         for part in &mut self.parts {
@@ -100,6 +110,7 @@ impl Ends {
     /// not reached its end. For a pack drained at so many percent per hour: at a higher current the same pack reaches
     /// its cut-off voltage earlier, because its inner resistance takes more of it, and a tired one more than a sound one.
     pub(crate) fn below(&self, load: f64, drain: f64, uniform: f64) -> (f64, f64) {
+        let load = load.min(self.at_most);
         let scale = if self.scales {
             (drain / USUAL_DRAIN).clamp(0.8, 2.0).powf(STEEP)
         } else {

@@ -225,7 +225,7 @@ impl Path {
         let whole = at(0);
         let recording = mean[1 + Mode::Recording as usize];
         let (end, alive) = present.ends.below(whole, recording, draw.end);
-        let load = whole - end;
+        let load = whole - end.min(whole);
         // Unseen time is spread of the load, but no evidence that the camera died.
         let load = (load - present.unseen_var.sqrt() * draw.drift).max(0.0);
         let drift = (present.drift * draw.drift).exp();

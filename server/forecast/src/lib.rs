@@ -53,7 +53,7 @@ mod quantiles;
 mod slot;
 mod table;
 
-pub use battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, Mode};
+pub use battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, GaugeKind, Mode};
 pub use battery_filter::{BatteryFilter, Doubt, Facts};
 pub use calibration::{Calibration, conformal_rank};
 pub use cards::{CardsReading, CardsStep, Fill, MOST_SLOTS, SlotMode, SlotReading, label_number};

@@ -2,7 +2,7 @@
 
 use super::BatteryFilter;
 use crate::battery::Mode;
-use crate::curve::{Discharge, Ending};
+use crate::curve::{Discharge, Ending, Source};
 use crate::joint::DRAINS;
 
 /// How much of a discharge's drain goes into what is usual for the unit.
@@ -35,11 +35,21 @@ impl BatteryFilter {
             },
             lasted_s: ended_s - self.began_s,
             end,
+            kind: self.kind,
             weakness: (drain / usual).ln().clamp(-0.7, 0.7),
             scores: self.given.scores(self.began_s, ended_s),
             seen: seen.unwrap_or_default(),
         }));
-        let own = (drain / self.curve.weakness().exp() / usual).powf(USUAL_SHARE);
+        let own = (drain / self.weakness().exp() / usual).powf(USUAL_SHARE);
         self.usual = Some(usual * own);
+    }
+
+    /// The weakness of the pack that is worn, where it is its own.
+    fn weakness(&self) -> f64 {
+        if self.source == Source::Pack {
+            self.curve.weakness()
+        } else {
+            0.0
+        }
     }
 }

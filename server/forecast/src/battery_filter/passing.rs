@@ -48,10 +48,11 @@ impl BatteryFilter {
         let cold = self
             .celsius
             .map_or(0.0, |celsius| (WARM_C - celsius).clamp(0.0, 40.0));
+        let lowest = self.lowest.unwrap_or(f64::INFINITY);
         match self.curve.ends(self.source) {
             Some(ends) if self.source == Source::Pack => ends,
-            Some(ends) => ends.colder(cold),
-            None => Ends::counting().colder(cold),
+            Some(ends) => ends.colder(cold).not_above(lowest),
+            None => Ends::counting().colder(cold).not_above(lowest),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::{BatteryFilter, SETTLED_S};
 use crate::battery::{BatteryReading, BatteryStep, Belief, Mode};
-use crate::curve::{self, PackCurve, Source};
+use crate::curve;
 use crate::gauge::Gauge;
 use crate::given::Given;
 use crate::joint::{BIAS, Cut};
@@ -64,7 +64,7 @@ impl BatteryFilter {
         if other_pack && self.shown.is_some() {
             // Nobody announced it: which pack it is will be said later, or never.
             self.end_discharge();
-            self.wear(&PackCurve::new(), Source::General);
+            self.wear(None, None);
         }
         self.began_s = self.at_s.unwrap_or(0.0);
         self.given = Given::default();
