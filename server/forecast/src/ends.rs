@@ -106,32 +106,44 @@ impl Ends {
         self
     }
 
+    /// The parts for a pack drained at so many percent per hour. At a higher current the same pack reaches its cut-off
+    /// voltage earlier, because its inner resistance takes more of it: a tired one much, a sound one hardly.
+    fn at_drain(&self, drain: f64) -> [End; 5] {
+        if !self.scales {
+            return self.parts;
+        }
+        let scale = (drain / USUAL_DRAIN).clamp(0.8, 2.0).powf(STEEP);
+        let mut parts = self.parts;
+        for (place, part) in parts.iter_mut().enumerate() {
+            part.mean *= if place == 0 { 1.0 } else { scale };
+            part.sd *= scale;
+        }
+        parts
+    }
+
     /// An end below `load`, for a uniform draw in (0, 1), and the chance that the end lies there: a camera that lives has
-    /// not reached its end. For a pack drained at so many percent per hour: at a higher current the same pack reaches
-    /// its cut-off voltage earlier, because its inner resistance takes more of it, and a tired one more than a sound one.
+    /// not reached its end. The drain is that while recording, percent per hour.
     pub(crate) fn below(&self, load: f64, drain: f64, uniform: f64) -> (f64, f64) {
         let load = load.min(self.at_most);
-        let scale = if self.scales {
-            (drain / USUAL_DRAIN).clamp(0.8, 2.0).powf(STEEP)
-        } else {
-            1.0
-        };
-        let chances = self.parts.map(|part| match part.weight > 0.0 {
-            true => normal::cdf((load / scale - part.mean) / part.sd.max(1e-6)),
-            false => 0.0,
+        let parts = self.at_drain(drain);
+        let chances = parts.map(|part| {
+            let z = (load - part.mean) / part.sd.max(1e-6);
+            if part.weight > 0.0 {
+                normal::cdf(z)
+            } else {
+                0.0
+            }
         });
-        let all: f64 = self
-            .parts
+        let all: f64 = parts
             .iter()
             .zip(&chances)
             .map(|(part, c)| part.weight * c)
             .sum();
         let mut point = uniform * all;
-        for (part, chance) in self.parts.iter().zip(&chances) {
+        for (part, chance) in parts.iter().zip(&chances) {
             let own = part.weight * chance;
             if point < own {
-                let inside = point / own * chance;
-                let end = scale * (part.mean + part.sd * normal::quantile(inside));
+                let end = part.mean + part.sd * normal::quantile(point / own * chance);
                 return (end.min(load), all);
             }
             point -= own;
