@@ -204,3 +204,59 @@ impl PackCurve {
         self.table.as_deref()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn load_and_charge_are_inverse_and_rise(percent in -20.0..120.0_f64, more in 0.01..20.0_f64) {
+            prop_assert!((charge_of_load(load_of_charge(percent)) - percent).abs() < 1e-6);
+            prop_assert!(load_of_charge(percent + more) > load_of_charge(percent));
+        }
+
+        /// Whatever is learned, the end stays finite and the spread positive.
+        #[test]
+        fn learning_stays_sound(ends in prop::collection::vec((-50.0..100.0_f64, 0.0..50.0_f64), 1..20)) {
+            let mut curve = PackCurve::new();
+            for (mean, sd) in ends {
+                curve.learn(&discharge(mean, sd));
+                let end = curve.end().expect("one was seen");
+                prop_assert!(end.mean.is_finite() && end.sd > 0.1 && end.sd < 200.0);
+            }
+        }
+    }
+
+    fn discharge(mean: f64, sd: f64) -> Discharge {
+        Discharge {
+            ending: Ending::Empty,
+            lasted_s: 3_600.0,
+            end: Belief { mean, sd },
+            weakness: 0.0,
+            kind: GaugeKind::Counting,
+            scores: Vec::new(),
+            seen: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn new_ends_outweigh_old_ones() {
+        let mut curve = PackCurve::new();
+        for _ in 0..5 {
+            curve.learn(&discharge(4.0, 0.3));
+        }
+        let young = curve.end().expect("seen");
+        assert!(
+            (young.mean - 4.0).abs() < 0.1 && young.sd < 2.0,
+            "{young:?}"
+        );
+        for _ in 0..3 {
+            curve.learn(&discharge(20.0, 0.3));
+        }
+        let worn = curve.end().expect("seen");
+        assert!(worn.mean > 15.0 && worn.sd > young.sd, "{worn:?}");
+        assert_eq!(curve.points(Mode::Recording).len(), 21);
+    }
+}

@@ -185,3 +185,64 @@ impl Ends {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Stratified draws against the mixture's own distribution function.
+    #[test]
+    fn draws_below_a_load_follow_the_mixture() {
+        let ends = Ends::counting();
+        for load in [1.0, 8.0, 20.0, 90.0] {
+            let draws: Vec<f64> = (0..2_000)
+                .map(|k| ends.below(load, 55.0, (f64::from(k) + 0.5) / 2_000.0).0)
+                .collect();
+            let (_, alive) = ends.below(load, 55.0, 0.5);
+            assert!(draws.iter().all(|end| *end <= load));
+            for level in [0.5, 4.0, 12.0, 30.0_f64] {
+                let chance = |x: f64| -> f64 {
+                    let part = |p: &End| p.weight * normal::cdf((x - p.mean) / p.sd);
+                    ends.parts.iter().map(part).sum()
+                };
+                let wanted = chance(level.min(load)) / alive;
+                let found = draws.iter().filter(|end| **end <= level).count() as f64 / 2_000.0;
+                assert!(
+                    (found - wanted).abs() < 0.002,
+                    "{load} {level}: {found} {wanted}"
+                );
+            }
+            assert!(load < 50.0 || (alive - 1.0).abs() < 1e-3);
+        }
+    }
+
+    #[test]
+    fn a_seen_end_pulls_the_mixture_to_itself() {
+        let sharp = Ends::counting().seen(18.0, 0.5);
+        assert!(
+            (sharp.mean - 18.0).abs() < 0.5 && sharp.sd < 0.6,
+            "{sharp:?}"
+        );
+        let vague = Ends::counting().seen(10.0, 10.0);
+        assert!(vague.mean < 10.0 && vague.sd > 2.0, "{vague:?}");
+    }
+
+    #[test]
+    fn a_higher_drain_and_cold_move_tired_packs() {
+        let mean = |ends: Ends, drain: f64| {
+            (0..500)
+                .map(|k| ends.below(1e3, drain, (f64::from(k) + 0.5) / 500.0).0)
+                .sum::<f64>()
+                / 500.0
+        };
+        let general = Ends::counting();
+        assert!(mean(general, 110.0) > 2.0 * mean(general, 55.0));
+        assert!(mean(general.colder(25.0), 55.0) > mean(general, 55.0) + 3.0);
+        let own = Ends::one(Belief { mean: 7.0, sd: 1.0 });
+        assert!(
+            (mean(own, 110.0) - mean(own, 55.0)).abs() < 1e-9,
+            "it was seen at its own drain"
+        );
+        assert!(general.not_above(5.0).below(60.0, 55.0, 0.999).0 <= 5.0);
+    }
+}

@@ -116,3 +116,51 @@ impl Law {
         (self.log_h + 0.5 * self.sd * self.sd).exp()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const VAGUE: Supposed = Supposed {
+        median_s: 600.0,
+        weight: 0.5,
+        sd: 0.6,
+        sd_weight: 3.0,
+    };
+
+    #[test]
+    fn many_stretches_teach_their_law() {
+        let mut lengths = Lengths::default();
+        for k in 0..400_u32 {
+            // Log-normal by its quantiles: median 240 s, spread 0.8.
+            let z = normal::quantile((f64::from(k) * 0.618_034).fract().clamp(0.001, 0.999));
+            lengths.ended(240.0 * (0.8 * z).exp());
+        }
+        let law = lengths.posterior(&VAGUE, 0.0).law(0.0);
+        assert!(
+            (law.log_h.exp() * 3_600.0 - 240.0).abs() < 15.0 && (law.sd - 0.8).abs() < 0.06,
+            "{law:?}"
+        );
+        assert!((law.mean_h() * 3_600.0 - 240.0 * (0.32_f64).exp()).abs() < 25.0);
+    }
+
+    /// Of a log-normal, what is left after an age is read off its tail: chances multiply.
+    #[test]
+    fn what_is_left_of_an_old_stretch() {
+        let law = Law {
+            log_h: 0.0,
+            sd: 0.5,
+        };
+        let left = law.rest_h(1.0, 0.5);
+        let tail = |hours: f64| 1.0 - normal::cdf(hours.ln() / 0.5);
+        assert!((tail(1.0 + left) / tail(1.0) - 0.5).abs() < 1e-9);
+        assert!(law.rest_h(1e6, 0.5) > 0.0 && law.rest_h(0.0, 0.5) > 0.99);
+    }
+
+    #[test]
+    fn a_stretch_that_goes_on_is_evidence() {
+        let fresh = Lengths::default().posterior(&VAGUE, 0.0).law(0.0);
+        let old = Lengths::default().posterior(&VAGUE, 7_200.0).law(0.0);
+        assert!(old.log_h > fresh.log_h + 0.5, "{fresh:?} {old:?}");
+    }
+}

@@ -172,3 +172,101 @@ impl Joint {
         l
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn belief(mean: f64, sd: f64) -> Belief {
+        Belief { mean, sd }
+    }
+
+    fn joint() -> Joint {
+        let drains = [
+            belief(0.4, 0.3),
+            belief(14.0, 7.0),
+            belief(50.0, 10.0),
+            belief(-5.0, 15.0),
+        ];
+        Joint::new(belief(80.0, 2.0), &drains, belief(0.0, 1.0))
+    }
+
+    /// A reading without width is the Kalman update: with `P = [[s, c], [c, r]]` and noise `n`, `K = [s, c] / (s + n)`
+    /// (Maybeck, Stochastic Models, Estimation and Control 1, chapter 5).
+    #[test]
+    fn a_sharp_reading_is_a_kalman_update() {
+        let mut joint = joint();
+        joint.drain(2, 0.5, 0.0);
+        assert!((joint.mean[0] - 55.0).abs() < 1e-12);
+        let (s, c, r) = (4.0 + 25.0, -50.0, 100.0);
+        assert!((joint.cov[0][0] - s).abs() < 1e-9 && (joint.cov[0][3] - c).abs() < 1e-9);
+        let cut = Cut {
+            low: 51.999_999,
+            high: 52.000_001,
+            noise: 2.0,
+            tilt: 0.0,
+            least_var: 0.0,
+        };
+        joint.cut(&cut);
+        let spread = s + 4.0;
+        assert!(
+            (joint.mean[0] - (55.0 - 3.0 * s / spread)).abs() < 1e-3,
+            "{joint:?}"
+        );
+        assert!(
+            (joint.mean[3] - (50.0 - 3.0 * c / spread)).abs() < 1e-3,
+            "{joint:?}"
+        );
+        assert!(
+            (joint.cov[3][3] - (r - c * c / spread)).abs() < 1e-3,
+            "{joint:?}"
+        );
+    }
+
+    #[test]
+    fn an_interval_that_holds_everything_says_nothing() {
+        let mut cut = joint();
+        cut.cut(&Cut {
+            low: -1e3,
+            high: 1e3,
+            noise: 1.0,
+            tilt: 3.0,
+            least_var: 0.0,
+        });
+        for (a, b) in cut.mean.iter().zip(joint().mean) {
+            assert!((a - b).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_bias_is_learned_where_the_load_is_known() {
+        let mut joint = joint();
+        // Known to hold 80 ± 2, read as 70 through a tilt of 8: the gauge sags, the load is hardly moved.
+        for _ in 0..20 {
+            joint.cut(&Cut {
+                low: 69.0,
+                high: 71.0,
+                noise: 3.0,
+                tilt: 8.0,
+                least_var: 0.1,
+            });
+        }
+        assert!(
+            (joint.mean[BIAS] - 1.2).abs() < 0.3 && joint.mean[0] > 78.5,
+            "{joint:?}"
+        );
+    }
+
+    #[test]
+    fn the_root_multiplies_to_the_covariance() {
+        let mut joint = joint();
+        joint.drain(2, 0.3, 0.1);
+        let root = joint.root();
+        for i in 0..BIAS {
+            for j in 0..BIAS {
+                let sum: f64 = (0..BIAS).map(|k| root[i][k] * root[j][k]).sum();
+                assert!((sum - joint.cov[i][j]).abs() < 1e-6, "{i} {j}");
+            }
+        }
+    }
+}

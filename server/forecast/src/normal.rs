@@ -143,6 +143,23 @@ mod tests {
         }
     }
 
+    /// The same table read backwards.
+    #[test]
+    fn quantile_is_the_inverse() {
+        for (p, z) in [
+            (0.5, 0.0),
+            (0.9, 1.281_551_565_544_600_4),
+            (0.975, 1.959_963_984_540_054),
+        ] {
+            assert!((quantile(p) - z).abs() < 1e-12, "{p}");
+            assert!((quantile(1.0 - p) + z).abs() < 1e-9, "{p}");
+        }
+        for k in 1..1_000 {
+            let p = f64::from(k) / 1_000.0;
+            assert!((cdf(quantile(p)) - p).abs() < 1e-12, "{p}");
+        }
+    }
+
     /// Half a normal has mean sqrt(2/π) and variance 1 - 2/π; a narrow slice is nearly uniform.
     #[test]
     fn slices_have_known_moments() {

@@ -265,3 +265,48 @@ impl Table {
         ))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn more_on_the_display_is_more_load_and_recording_sags() {
+        for mode in [Mode::Off, Mode::Standby, Mode::Recording] {
+            for percent in 0..100 {
+                let percent = f64::from(percent);
+                assert!(
+                    general_load(mode, percent + 1.0) > general_load(mode, percent),
+                    "{mode:?} {percent}"
+                );
+            }
+        }
+        for percent in (10..95).step_by(5) {
+            let percent = f64::from(percent);
+            assert!(general_load(Mode::Recording, percent) > general_load(Mode::Standby, percent));
+        }
+    }
+
+    /// A pack that shows 60 % for the middle third of its load.
+    #[test]
+    fn a_discharge_fills_the_cells_it_showed() {
+        let mut trail = Trail::default();
+        for (shown, minutes) in [(90.0, 20), (60.0, 20), (15.0, 20)] {
+            for _ in 0..minutes {
+                trail.pass(2, 100.0, 1.0 / 60.0, Some((Mode::Recording, shown)));
+            }
+        }
+        let mut table = Table::new();
+        table.learn(&trail.left(&[0.0, 0.0, 100.0, 0.0], 0.0));
+        let (low, high, noise) = table.interval(Mode::Recording, 60.0).expect("it was shown");
+        assert!(
+            (low - 100.0 / 3.0).abs() < 0.5 && (high - 200.0 / 3.0).abs() < 0.5,
+            "{low} {high}"
+        );
+        assert!(noise > 0.0 && noise.is_finite());
+        assert!(
+            table.interval(Mode::Recording, 30.0).is_none()
+                && table.interval(Mode::Standby, 60.0).is_none()
+        );
+    }
+}

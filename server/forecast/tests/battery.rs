@@ -322,7 +322,8 @@ proptest! {
         }
     }
 
-    /// Less on the display never means later, all else alike.
+    /// Less on the display never means later, all else alike; to within a minute, which is what the bundle of futures
+    /// leaves open when next to nothing is left.
     #[test]
     fn a_lower_display_is_never_later(low in 0.0..100.0_f64, more in 0.0..100.0_f64, step in 1.0..30.0_f64,
         mode in any_mode(), typed in any::<bool>()) {
@@ -333,7 +334,7 @@ proptest! {
         };
         for future in FUTURES {
             let (less, greater) = (look(low, future), look((low + more).min(100.0), future));
-            prop_assert!(less <= greater + 0.1, "{less} {greater}");
+            prop_assert!(less <= greater + 60.0, "{less} {greater}");
         }
     }
 
@@ -363,6 +364,33 @@ proptest! {
         // At a high drain a pack of which nothing is known dies early.
         let least = if rate < 70.0 { 0.75 } else { 0.5 };
         prop_assert!(q.p50 < 1.05 * plain && q.p50 > least * plain, "{q:?} against {plain}");
+    }
+
+    /// From one report to the next P50 moves by no more than the answer's own spread, as long as nothing happens that has
+    /// a name: a change of mode or power, another pack, a gauge that corrects itself.
+    #[test]
+    fn p50_does_not_jump_without_a_cause(drain in 20.0..90.0_f64, step in prop_oneof![Just(1.0), Just(5.0), Just(25.0)],
+        takes in prop::collection::vec(2_u32..40, 4..12), voltage in any::<bool>()) {
+        let prior = BatteryPrior { voltage_gauge: voltage, ..BatteryPrior::default() };
+        let mut filter = BatteryFilter::new(&prior);
+        let (mut at_s, mut charge, mut last) = (0.0, 100.0_f64, None::<Quantiles>);
+        for (turn, minutes) in takes.iter().enumerate() {
+            let (mode, drain) = if turn % 2 == 0 { (Mode::Recording, drain) } else { (Mode::Standby, 0.3 * drain) };
+            for half_minute in 0..2 * minutes {
+                let sag = if voltage && mode == Mode::Recording { 12.0 } else { 0.0 };
+                let shown = (((charge - sag) / step).ceil() * step).clamp(0.0, 100.0);
+                let taken = filter.observe(&reading(at_s, mode, shown, step));
+                let q = filter.run_out(at_s, Future::AsExpected);
+                let named = half_minute < 5 || taken != BatteryStep::Continued || charge < 6.0;
+                if let Some(last) = last.filter(|_| !named) {
+                    let spread = width(&q).max(width(&last)).max(60.0);
+                    prop_assert!((q.p50 - last.p50 + 30.0).abs() < spread, "{last:?} {q:?} at {charge} %");
+                }
+                last = Some(q);
+                at_s += 30.0;
+                charge = (charge - drain / 120.0).max(0.0);
+            }
+        }
     }
 
     #[test]
