@@ -28,7 +28,7 @@ pub(crate) struct Ends {
 }
 
 /// How steeply the ends rise with the drain.
-const STEEP: f64 = 2.0;
+const STEEP: f64 = 1.85;
 /// How much earlier a pack dies for each kelvin of cold, percent.
 const COLD_PCT_PER_K: f64 = 0.15;
 /// The drain at which the general mixture holds, in percent per hour.

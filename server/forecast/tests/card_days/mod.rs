@@ -131,7 +131,7 @@ impl Day {
             free: Vec::new(),
             slot_mode: kind.slot_mode,
         };
-        day.run(kind, nominal, &stream, cards, &mut dice);
+        day.run(kind, (nominal, &stream), cards, &mut dice);
         day
     }
 
@@ -139,8 +139,7 @@ impl Day {
     fn run(
         &mut self,
         kind: &Kind,
-        nominal: f64,
-        stream: &[f64],
+        (nominal, stream): (f64, &[f64]),
         mut cards: Vec<Card>,
         dice: &mut Dice,
     ) {
