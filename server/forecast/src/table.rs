@@ -242,14 +242,18 @@ impl Table {
     pub(crate) fn interval(&self, mode: Mode, shown: f64) -> Option<(f64, f64, f64)> {
         let k = node(shown);
         let at = |k: usize| {
-            self.cells
-                .get(mode as usize * NODES + k)
-                .filter(|cell| cell.weight > 0.2)
+            let own = self.cells.get(mode as usize * NODES..)?.get(..NODES)?;
+            own.get(k).filter(|cell| cell.weight > 0.2)
         };
         let cell = at(k)?;
         let off = shown / APART - k as f64;
-        let neighbour = if off > 0.0 { k + 1 } else { k.wrapping_sub(1) };
-        let (load, inside) = match at(neighbour) {
+        // A node by itself is its own neighbour; below the first and above the last there is none.
+        let neighbour = if off > 0.0 {
+            Some(k + 1)
+        } else {
+            k.checked_sub(1)
+        };
+        let (load, inside) = match neighbour.and_then(at) {
             Some(other) if off != 0.0 => (
                 cell.load + off.abs() * (other.load - cell.load),
                 cell.inside + off.abs() * (other.inside - cell.inside),
@@ -308,5 +312,26 @@ mod tests {
             table.interval(Mode::Recording, 30.0).is_none()
                 && table.interval(Mode::Standby, 60.0).is_none()
         );
+    }
+
+    /// The ends of the scale have a neighbour on one side only, and never one of another mode.
+    #[test]
+    fn the_ends_of_the_scale_stand_alone() {
+        for shown in [0.0, 100.0] {
+            let mut trail = Trail::default();
+            for mode in [Mode::Off, Mode::Recording] {
+                trail.pass(mode as usize, 60.0, 0.5, Some((mode, shown)));
+            }
+            let mut table = Table::new();
+            table.learn(&trail.left(&[60.0, 0.0, 60.0, 0.0], 0.0));
+            for mode in [Mode::Off, Mode::Recording] {
+                assert!(
+                    table
+                        .interval(mode, shown)
+                        .is_some_and(|(low, high, _)| low <= high)
+                );
+            }
+            assert!(table.interval(Mode::Standby, shown).is_none());
+        }
     }
 }
