@@ -42,7 +42,7 @@ const ON_EXTERNAL_PCT_PER_H: Belief = Belief {
 const SETTLED_S: f64 = 120.0;
 
 /// How far the mean drain of the time to come may differ from the drain so far, as a share: takes are not alike.
-const DRIFT: f64 = 0.04;
+const DRIFT: f64 = 0.06;
 /// A load cannot rise above a full pack, percent.
 const FULL: f64 = 102.0;
 /// How far the curve of packs at large may be off for one that was never run to its end, as a share: the voltage of
