@@ -104,6 +104,7 @@ fn the_metrics_say_how_the_forecasts_of_ended_discharges_did() {
         "nothing has ended"
     );
     post(&hub, &a_discharge("BOW2"));
+    crate::oracles::passes_promtool(&scrape());
     for _ in 0..2 {
         let text = scrape();
         let counted = "swapcall_forecast_discharges_total{gauge=\"counting\"} 1";

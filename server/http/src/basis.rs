@@ -118,6 +118,9 @@ fn taught(facts: &Facts, setting: Setting) -> String {
 /// What most of the width comes from, and what would narrow it.
 fn doubted(facts: &Facts, setting: Setting) -> &'static str {
     match facts.doubt {
+        Doubt::End if facts.source == Source::General && !setting.voltage => {
+            "That is the largest doubt: one run to its end would narrow it"
+        }
         Doubt::End => "Where it dies is the largest doubt: one run to its end would narrow it",
         Doubt::Charge => "How much is left is the largest doubt: a finer gauge would narrow it",
         Doubt::Drain => {
@@ -189,7 +192,7 @@ mod tests {
         assert_eq!(
             sentence(&facts(Source::General, 0, Doubt::End), standby),
             "Drains 20 %/h now, 54 %/h recording, records 62 % of the time; this pack was never run to its end here, so \
-             where it dies is a guess (5 % ± 7). Where it dies is the largest doubt: one run to its end would narrow it."
+             where it dies is a guess (5 % ± 7). That is the largest doubt: one run to its end would narrow it."
         );
     }
 
