@@ -13,6 +13,7 @@ pub mod commands;
 pub mod console;
 pub mod exit;
 pub mod hub;
+pub mod learned;
 pub mod outbox;
 pub mod running_order;
 pub mod settings;
@@ -106,6 +107,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Done(args) => calls::run_done(args, desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
+        Task::Pack { label } => fleet::pack(label, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),
         Task::Limits(args) => limits::run(args, desk),

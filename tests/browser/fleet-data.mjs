@@ -25,7 +25,7 @@ function earlier(a, b) {
  * A unit in wire format.
  * @param {number} now milliseconds
  * @param {object} is what is special about it: `unit`, `position`, `mode`, `battery` and `cards` (minutes P10, P50, P90),
- *   `percent`, `fill`, `heardAgo_s`, `interval_s`, `dark`, `never`, `external`, `typed`
+ *   `percent`, `fill`, `heardAgo_s`, `interval_s`, `dark`, `never`, `external`, `typed`, `why`
  */
 export function unitView(now, is) {
   const heard = now - (is.heardAgo_s ?? 2) * 1000;
@@ -42,6 +42,7 @@ export function unitView(now, is) {
   if (now >= silentAfter) freshness = "silent";
   const runOut = {};
   if (is.battery) Object.assign(runOut, { battery: spread(now, is.battery), battery_if_recording: ifRecording(is.batteryRec ?? is.battery) });
+  if (is.battery && is.why) Object.assign(runOut, { battery_basis: { sentence: is.why } });
   if (is.cards) Object.assign(runOut, { cards: spread(now, is.cards), cards_if_recording: ifRecording(is.cardsRec ?? is.cards) });
   const first = earlier(is.battery, is.cards);
   if (first) Object.assign(runOut, { earliest: spread(now, first), cause: first === is.battery ? "battery" : "cards" });
@@ -88,13 +89,20 @@ export function callView(now, is) {
   };
 }
 
+/** What battery forecasts rest on, as the hub words it. */
+export const WHY = {
+  pack: "Drains 54 %/h recording, records 62 % of the time; curve of 3 discharges of this pack, which dies near 8 %. What it will do is the largest doubt: a rundown would narrow it.",
+  fleet: "Drains 61 %/h recording, records 80 % of the time; curve of 5 discharges of other packs here, which die near 6 %. Where it dies is the largest doubt: one run to its end would narrow it.",
+  general: "Drains 58 %/h recording, records 71 % of the time; this pack was never run to its end here, so where it dies is a guess (5 % ± 7). That is the largest doubt: one run to its end would narrow it.",
+};
+
 /** Nine units of the regatta, each with a story. */
 export function regatta(now) {
   const unit = (is) => unitView(now, is);
   return [
-    unit({ unit: "BOW1", position: "start line", battery: [62, 74, 88], cards: [31, 36, 42], percent: 71, fill: [64, 0] }),
-    unit({ unit: "BOW2", position: "start tower, upper deck", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, fill: [52, 3] }),
-    unit({ unit: "MID1", position: "500 m pontoon", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0] }),
+    unit({ unit: "BOW1", position: "start line", battery: [62, 74, 88], cards: [31, 36, 42], percent: 71, fill: [64, 0], why: WHY.pack }),
+    unit({ unit: "BOW2", position: "start tower, upper deck", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, fill: [52, 3], why: WHY.general }),
+    unit({ unit: "MID1", position: "500 m pontoon", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0], why: WHY.fleet }),
     unit({ unit: "MID2", position: "umpire launch", battery: [22, 27, 34], cards: [95, 118, 150], percent: 33, fill: [12, 0], mode: "standby", batteryRec: [15, 19, 24] }),
     unit({ unit: "FIN1", position: "finish tower", battery: [150, 190, 240], cards: [52, 60, 70], percent: 92, fill: [38, 0] }),
     unit({ unit: "FIN2", position: "finish, water level", battery: [28, 46, 71], cards: [70, 88, 110], percent: 41, heardAgo_s: 17 }),

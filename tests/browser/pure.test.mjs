@@ -177,7 +177,11 @@ test("the row says minutes with range and both answers, and never more than is k
   const view = nextView(null, NOW, 60);
   const model = rowModel(unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], batteryRec: [9, 12, 16] }), null, view, false);
   assert.deepEqual([model.big, model.range, model.cause], ["14 min", "11–19 min", "battery"]);
-  assert.equal(model.ifRecording, "if recording goes on: 12 min");
+  assert.equal(model.ifRecording, "recording on: B 12 min");
+  assert.equal(model.why, "", "an older hub says nothing of it");
+  const both = unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], batteryRec: [9, 12, 16], cards: [20, 25, 31], cardsRec: [6, 8, 9], why: "Drains." });
+  const second = rowModel(both, null, view, false);
+  assert.deepEqual([second.ifRecording, second.ifShort, second.why], ["recording on: B 12 min · C 8 min", "● 8 min", "Drains."]);
   const dark = rowModel(unitView(NOW, { unit: "BOW2", battery: [-9, -6, -4], dark: true }), null, view, false);
   assert.deepEqual([dark.big, dark.state], ["DARK", "dark"]);
   const never = rowModel(unitView(NOW, { unit: "NEW", never: true }), null, view, false);

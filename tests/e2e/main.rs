@@ -4,6 +4,7 @@ mod api_walk;
 mod command;
 mod live_socket;
 mod oracles;
+mod packs;
 mod problems;
 mod readme;
 mod recorded;

@@ -44,7 +44,10 @@ fn every_described_route_keeps_to_its_role() {
     let routes = routes(&document);
     assert!(routes.len() >= 20, "{routes:?}");
     for (method, path) in routes {
-        let concrete = path.replace("{unit}", "BOW2").replace("{id}", "7");
+        let concrete = path
+            .replace("{unit}", "BOW2")
+            .replace("{pack}", "P7")
+            .replace("{id}", "7");
         let body = (method != "GET" && method != "DELETE").then_some("{}");
         let anonymous = hub.api.with_token(None).send(&method, &concrete, body);
         let least = least(&method, &path);

@@ -148,6 +148,12 @@ pub enum Task {
         /// Callsign
         unit: String,
     },
+    /// Show what was learned of a pack: where it dies, and what is left behind each reading
+    #[command(after_help = "Example:\n  swapcall pack P07")]
+    Pack {
+        /// Label of the pack
+        label: String,
+    },
     /// Show a unit's past
     #[command(
         after_help = "Examples:\n  swapcall history BOW2 --from 2h --step 60\n  swapcall history BOW2 --from \

@@ -1,15 +1,15 @@
-//! `fleet`, `unit`, `history`, `put-unit`.
+//! `fleet`, `unit`, `pack`, `history`, `put-unit`.
 
 use jiff::{SignedDuration, Timestamp};
-use swapcall_wire::{Fleet, History, ProblemCode, UnitProfile, UnitView};
+use swapcall_wire::{Fleet, History, PackView, ProblemCode, UnitProfile, UnitView};
 
 use super::Desk;
 use crate::args::{HistoryArgs, PutUnitArgs};
 use crate::clock;
 use crate::exit::Exit;
 use crate::hub::{HubError, path_segment};
-use crate::show;
 use crate::trouble::Trouble;
+use crate::{learned, show};
 
 /// Runs `fleet`.
 pub fn fleet(desk: &mut Desk) -> Result<Exit, Trouble> {
@@ -31,7 +31,15 @@ pub fn fleet(desk: &mut Desk) -> Result<Exit, Trouble> {
 pub fn unit(unit: &str, desk: &mut Desk) -> Result<Exit, Trouble> {
     let view: UnitView = desk.hub.get(&unit_path(unit))?;
     desk.console
-        .answer(&view, |view| show::unit(view, view.as_of))?;
+        .answer(&view, |view| learned::unit(view, view.as_of))?;
+    Ok(Exit::Ok)
+}
+
+/// Runs `pack`.
+pub fn pack(label: &str, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let path = format!("/v1/packs/{}/curve", path_segment(label));
+    let view: PackView = desk.hub.get(&path)?;
+    desk.console.answer(&view, learned::pack)?;
     Ok(Exit::Ok)
 }
 

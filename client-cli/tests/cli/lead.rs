@@ -51,6 +51,7 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("fleet", "14 min (11–19)"),
         ("calls --all", "bring pack"),
         ("unit BOW2", "63 %"),
+        ("pack P07", "dies near 8.1 %"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),
         ("limits", "margin_s"),
         ("rundown show", "no windows"),

@@ -132,6 +132,16 @@ impl Fleet {
         self.lore.pack(label)
     }
 
+    /// Every pack of which a discharge was finished, by label.
+    pub fn packs(&self) -> impl Iterator<Item = (&Label, &Pack)> {
+        self.lore.packs()
+    }
+
+    /// Discharges that were finished and learned from, of any pack. While it stands still, so does all that was learned.
+    pub fn discharges_learned(&self) -> u64 {
+        self.lore.learned()
+    }
+
     /// What the packs of the fleet taught together.
     pub fn packs_together(&self) -> &Pack {
         self.lore.fleet()

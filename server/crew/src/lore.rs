@@ -26,6 +26,9 @@ pub struct Pack {
     emptied: u64,
     /// The unit it was on last.
     unit: Option<Callsign>,
+    /// How many discharges the fleet had finished with this pack's last.
+    #[serde(default)]
+    learned_at: u64,
 }
 
 /// One node of a pack's curve: at this reading, in this mode, so much load is left.
@@ -62,6 +65,12 @@ impl Pack {
     /// The unit it was on when it was last taken off.
     pub fn last_unit(&self) -> Option<&Callsign> {
         self.unit.as_ref()
+    }
+
+    /// How many discharges the fleet had finished with this pack's last, that one counted: see
+    /// [`crate::Fleet::discharges_learned`].
+    pub fn learned_at(&self) -> u64 {
+        self.learned_at
     }
 
     /// The nodes of its curve for a kind of gauge, standby first; a counting gauge has one curve for all modes.
@@ -104,11 +113,22 @@ pub(crate) struct Lore {
     packs: BTreeMap<Label, Pack>,
     fleet: Pack,
     calibrations: BTreeMap<GaugeKind, Calibration>,
+    /// Finished discharges of the whole fleet.
+    #[serde(default)]
+    learned: u64,
 }
 
 impl Lore {
     pub(crate) fn pack(&self, label: &Label) -> Option<&Pack> {
         self.packs.get(label)
+    }
+
+    pub(crate) fn packs(&self) -> impl Iterator<Item = (&Label, &Pack)> {
+        self.packs.iter()
+    }
+
+    pub(crate) fn learned(&self) -> u64 {
+        self.learned
     }
 
     pub(crate) fn fleet(&self) -> &Pack {
@@ -129,6 +149,7 @@ impl Lore {
     }
 
     pub(crate) fn learn(&mut self, discharge: &Discharge, pack: Option<&Label>, unit: &Callsign) {
+        self.learned += 1;
         self.calibrations
             .entry(discharge.kind)
             .or_default()
@@ -139,10 +160,9 @@ impl Lore {
         }
         let Some(label) = pack else { return };
         if self.packs.len() < PACKS_MAX || self.packs.contains_key(label) {
-            self.packs
-                .entry(label.clone())
-                .or_default()
-                .learn(discharge, unit);
+            let known = self.packs.entry(label.clone()).or_default();
+            known.learn(discharge, unit);
+            known.learned_at = self.learned;
         }
     }
 }

@@ -8,6 +8,7 @@ use swapcall_crew::{
 };
 use uuid::Uuid;
 
+use crate::Learned;
 use crate::update::{Update, What, in_order};
 
 /// Where a subscriber stopped reading.
@@ -52,6 +53,7 @@ pub struct Published {
     ended_calls: BTreeMap<u64, Arc<Call>>,
     limits: Arc<LimitsDocument>,
     rundown: Arc<Rundown>,
+    learned: Learned,
     tokens: BTreeMap<Uuid, Arc<Token>>,
 }
 
@@ -121,6 +123,7 @@ impl Published {
                 .collect(),
             limits: Arc::new(fleet.limits().clone()),
             rundown: Arc::new(fleet.rundown().clone()),
+            learned: Learned::whole(fleet),
             tokens: fleet
                 .tokens()
                 .map(|token| (token.id, Arc::new(token.clone())))
@@ -167,6 +170,7 @@ impl Published {
         if touched.rundown {
             self.rundown = Arc::new(fleet.rundown().clone());
         }
+        self.learned.take_over(fleet);
         if touched.tokens {
             self.tokens = fleet
                 .tokens()
@@ -249,6 +253,11 @@ impl Published {
     /// The rundown as set.
     pub fn rundown(&self) -> &Arc<Rundown> {
         &self.rundown
+    }
+
+    /// What finished discharges taught.
+    pub fn learned(&self) -> &Learned {
+        &self.learned
     }
 
     /// A token or session.

@@ -60,6 +60,9 @@ pub struct PackCurve {
     /// The least load at which the pack was seen alive and taken off, in percent.
     lowest: Option<f64>,
     table: Option<Box<Table>>,
+    /// Discharges to the end behind it, none forgotten.
+    #[serde(default)]
+    emptied: u32,
 }
 
 /// How much of the least load seen alive is forgotten at each discharge, percent.
@@ -99,6 +102,14 @@ pub(crate) fn charge_of_load(load: f64) -> f64 {
     ((b * b + 4.0 * a * load).sqrt() - b) / (2.0 * a)
 }
 
+/// What a gauge that counts charge shows at a load, percent. The bend is small against the spread, which stays.
+pub(crate) fn shown_at(load: Belief) -> Belief {
+    Belief {
+        mean: charge_of_load(load.mean).clamp(0.0, 100.0),
+        sd: load.sd,
+    }
+}
+
 impl PackCurve {
     /// A pack of which nothing is known.
     pub fn new() -> Self {
@@ -131,11 +142,17 @@ impl PackCurve {
         self.end_square = KEPT * self.end_square + old * fresh / total * step * step;
         self.weakness += (discharge.weakness - self.weakness) / (total + 1.0);
         self.weight = total;
+        self.emptied = self.emptied.saturating_add(1);
     }
 
     /// Discharges to the end behind it; old ones count less.
     pub fn weight(&self) -> f64 {
         self.weight
+    }
+
+    /// Discharges to the end behind it, all counted alike.
+    pub fn emptied(&self) -> u32 {
+        self.emptied
     }
 
     /// The load at which this pack's next discharge will end, in percent on the counting scale; `None` before the
@@ -149,6 +166,11 @@ impl PackCurve {
                 sd: (var * (1.0 + 1.0 / self.weight)).sqrt(),
             }
         })
+    }
+
+    /// What a gauge that counts charge will show when this pack's next discharge ends, percent.
+    pub fn end_pct(&self) -> Option<Belief> {
+        self.end().map(shown_at)
     }
 
     /// Logarithm of the drain on this pack over what is usual for the unit: 0.1 means it lasts a tenth less.

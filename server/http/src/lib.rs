@@ -7,11 +7,13 @@
 pub mod limits;
 
 mod auth;
+mod basis;
 mod body;
 mod calls;
 mod door;
 mod live;
 mod metrics;
+mod packs;
 mod probes;
 mod problem;
 mod query;
@@ -87,6 +89,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(units::get_fleet))
         .routes(routes!(units::get_unit, units::put_unit))
         .routes(routes!(units::get_history))
+        .routes(routes!(packs::get_curve))
         .routes(routes!(calls::get_calls))
         .routes(routes!(calls::claim))
         .routes(routes!(calls::release))

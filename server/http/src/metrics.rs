@@ -2,12 +2,15 @@
 //! on counters.
 
 use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 
 use prometheus::core::{AtomicU64, GenericCounter, GenericCounterVec};
 use prometheus::{
     Encoder, Gauge, GaugeVec, Histogram, HistogramOpts, HistogramVec, Opts, Registry, TextEncoder,
 };
-use swapcall_crew::{Entry, Freshness, Reason, Record, Refusal, ReportOutcome};
+use swapcall_crew::{
+    Calibration, Entry, Freshness, GaugeKind, Reason, Record, Refusal, ReportOutcome,
+};
 use swapcall_desk::{Desk, Observer, Phase};
 
 type Counter = GenericCounter<AtomicU64>;
@@ -126,6 +129,9 @@ struct Looked {
     sequence: Gauge,
     last_report: GaugeVec,
     clock_offset: GaugeVec,
+    coverage: GaugeVec,
+    /// Under a lock: two scrapes at a time must not both raise it.
+    discharges: Mutex<CounterVec>,
 }
 
 impl Looked {
@@ -153,7 +159,46 @@ impl Looked {
                 "A cart's clock minus the hub's.",
                 &["unit"],
             )?,
+            coverage: make.gauges(
+                "swapcall_forecast_coverage_ratio",
+                "Share of the battery forecasts of finished discharges that held the end between P10 and P90.",
+                &["gauge"],
+            )?,
+            discharges: Mutex::new(make.counters(
+                "swapcall_forecast_discharges_total",
+                "Discharges that ran to their end and were judged.",
+                &["gauge"],
+            )?),
         })
+    }
+}
+
+impl Looked {
+    /// Sets how the forecasts of each kind of gauge did; kinds of which no discharge has ended do not appear.
+    fn judged<'a>(&self, calibrations: impl Iterator<Item = (GaugeKind, &'a Calibration)>) {
+        let counters = self
+            .discharges
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        for (kind, calibration) in calibrations {
+            let Some(share) = calibration.coverage() else {
+                continue;
+            };
+            let label = [gauge(kind)];
+            self.coverage.with_label_values(&label).set(share);
+            let counter = counters.with_label_values(&label);
+            counter.inc_by(calibration.discharges().saturating_sub(counter.get()));
+        }
+    }
+}
+
+fn gauge(kind: GaugeKind) -> &'static str {
+    match kind {
+        GaugeKind::Counting => "counting",
+        GaugeKind::CountingBars => "counting_bars",
+        GaugeKind::Voltage => "voltage",
+        GaugeKind::VoltageBars => "voltage_bars",
+        GaugeKind::Typed => "typed",
     }
 }
 
@@ -258,6 +303,7 @@ impl Metrics {
             .with_label_values(&["open"])
             .set((live - claimed) as f64);
         self.looked.sequence.set(published.seq() as f64);
+        self.looked.judged(published.learned().calibrations());
         drop(published);
         self.looked.subscribers.set(desk.fanout().len() as f64);
     }

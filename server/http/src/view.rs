@@ -8,7 +8,7 @@ use swapcall_crew::{
 use swapcall_desk::{Update, What};
 use swapcall_wire as wire;
 
-use crate::rundown;
+use crate::{basis, rundown};
 
 /// A hub time on the wire; times outside what RFC 3339 can write become its bounds.
 pub(crate) fn moment(at: Millis) -> wire::Moment {
@@ -153,6 +153,7 @@ pub(crate) fn unit(status: &UnitStatus) -> wire::UnitView {
             cause: outlook.cause.map(cause),
             battery_if_recording: minutes(outlook.battery_if_recording.as_ref()),
             cards_if_recording: minutes(outlook.cards_if_recording.as_ref()),
+            battery_basis: basis::basis(status),
         },
         call: status.call,
         window: status.window.as_ref().map(rundown::in_force),

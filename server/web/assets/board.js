@@ -16,7 +16,7 @@ const ROW_MAX_REM = 6;
 /** Below this a row has one line of text only. */
 const TIGHT_BELOW_REM = 3.6;
 
-const TEXTS = ["unit", "position", "flag", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort"];
+const TEXTS = ["unit", "position", "flag", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"];
 
 /** The board. */
 export class Board {
@@ -91,6 +91,7 @@ export class Board {
     setAttribute(parts.big, "data-long", String(model.big.length > 7));
     setAttribute(parts.range, "data-long", String(model.range.length > 12));
     setAttribute(parts.unit, "data-long", lengthClass([...model.unit].length));
+    setAttribute(parts.root, "title", model.why);
     setAttribute(parts.unit, "title", model.unit);
     setAttribute(parts.position, "title", model.position);
     setAttribute(parts.track, "aria-label", model.aria);
@@ -161,7 +162,7 @@ function makeRow(name) {
   part("by", "span", "be-there").textContent = rowWords.be;
   moving.append(parts.by);
   track.prepend(moving);
-  fill(root, identity, state, out, track);
+  fill(root, identity, state, out, track, part("why", "p", "why"));
   return parts;
 }
 

@@ -38,8 +38,9 @@ export function rowModel(unit, call, view, lost) {
     range: big.range,
     cause: big.range !== "" && Object.hasOwn(LETTERS, runOut.cause) ? runOut.cause : "",
     hint: big.hint,
-    ifRecording: recording === null ? "" : row.ifRecording(recording),
-    ifShort: recording === null ? "" : row.ifShort(recording),
+    ifRecording: recording === null ? "" : row.ifRecording(recording.each),
+    ifShort: recording === null ? "" : row.ifShort(recording.least),
+    why: age.state === "never" ? "" : runOut.battery_basis?.sentence ?? "",
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
     flag: flag(call),
@@ -88,14 +89,20 @@ function left(moment, now) {
   return at === null ? null : at - now;
 }
 
-/** The second answer: what is left if recording goes on without a pause; `null` when nothing is known. */
+/**
+ * The second answer: what is left of the battery and of the cards if recording goes on without a pause, and the lesser
+ * of the two; `null` when nothing is known.
+ */
 function ifRecording(unit, now) {
-  const answers = [unit.run_out?.battery_if_recording, unit.run_out?.cards_if_recording].filter(Boolean);
-  if (answers.length === 0) return null;
-  const minutes = answers.map((answer) => answer.p50_min).filter((value) => typeof value === "number");
-  if (minutes.length === 0) return timeLeft(null);
   const gone = now - (toMs(unit.as_of) ?? now);
-  return timeLeft(Math.max(0, Math.min(...minutes) * MINUTE - gone));
+  const known = Object.keys(LETTERS).filter((cause) => unit.run_out?.[`${cause}_if_recording`]);
+  if (known.length === 0) return null;
+  const answers = known.map((cause) => {
+    const minutes = unit.run_out[`${cause}_if_recording`].p50_min;
+    const ms = typeof minutes === "number" ? Math.max(0, minutes * MINUTE - gone) : Infinity;
+    return { ms, letter: LETTERS[cause], text: timeLeft(Number.isFinite(ms) ? ms : null) };
+  });
+  return { each: answers, least: answers.reduce((a, b) => (b.ms < a.ms ? b : a)).text };
 }
 
 /** The tag that ties a row to its call. */

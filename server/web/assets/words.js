@@ -99,7 +99,7 @@ export const row = {
   overdueHint: "should have stopped: go and look",
   deadReckoning: "guessed, nothing heard",
   first: (cause) => `${CAUSES[cause]} first`,
-  ifRecording: (left) => `if recording goes on: ${left}`,
+  ifRecording: (each) => `recording on: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
   ifShort: (left) => `● ${left}`,
   beyond: (letter, text) => `${letter} ${text} ▶`,
   over: (letter, clock) => `◀ ${letter} was due ${clock}`,
@@ -243,7 +243,8 @@ export const help = {
   signs: [
     ["14 min", "Even chance that the unit stops before. Beside it: eight times in ten it stops in this range."],
     ["B / C", "B, full bar with round ends, is the battery. C, striped bar with square ends, is the cards."],
-    ["● 12 min", "Small print: what is left if recording goes on without a pause."],
+    ["recording on", "Small print, or ● where there is little room: what is left if recording goes on without a pause."],
+    ["Drains …", "Point at a row (on a phone: below it): what its battery forecast rests on."],
     ["▶", "Ends beyond the right end of the axis."],
     ["▼", "Somebody must be at the unit by then."],
     ["late 12 s", "A report is overdue by that much."],

@@ -5,7 +5,8 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use crate::{
-    CallView, Cause, Mode, Moment, NextWindowView, SlotMode, SlotState, UnitProfile, WindowView,
+    BatteryBasis, CallView, Cause, Mode, Moment, NextWindowView, SlotMode, SlotState, UnitProfile,
+    WindowView,
 };
 
 /// A run-out as a distribution: three instants. `null` means later than the horizon of 24 hours.
@@ -54,6 +55,9 @@ pub struct RunOutView {
     /// Card minutes if recording goes on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cards_if_recording: Option<IfRecording>,
+    /// What the battery's run-out rests on; absent without a battery reading.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub battery_basis: Option<BatteryBasis>,
 }
 
 /// How old what is known of a unit is, judged against how often it reports.

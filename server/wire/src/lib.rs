@@ -9,17 +9,20 @@
 //! dropped is a camera going dark; unknown members of *output* must be ignored by clients.
 
 mod auth;
+mod basis;
 mod call;
 mod fleet;
 mod history;
 mod limits;
 mod live;
+mod pack;
 mod problem;
 mod profile;
 mod report;
 mod rundown;
 
 pub use auth::{NewToken, Role, Session, SignIn, TokenCreated, TokenList, TokenView};
+pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
 pub use call::{Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest};
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
@@ -27,6 +30,7 @@ pub use fleet::{
 pub use history::{History, HistoryPoint};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
+pub use pack::{CurvePoint, GaugeCurve, GaugeFamily, PackView};
 pub use problem::{FieldError, Problem, ProblemCode};
 pub use profile::{GaugeKind, UnitProfile};
 pub use report::{

@@ -23,6 +23,8 @@ pub enum ProblemCode {
     UnknownUnit,
     /// The call does not exist.
     UnknownCall,
+    /// Nothing is known of the pack.
+    UnknownPack,
     /// The token does not exist.
     UnknownToken,
     /// Somebody else has the call.
@@ -55,7 +57,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 23] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -64,6 +66,7 @@ impl ProblemCode {
         Self::UnsupportedMediaType,
         Self::UnknownUnit,
         Self::UnknownCall,
+        Self::UnknownPack,
         Self::UnknownToken,
         Self::AlreadyClaimed,
         Self::CallEnded,
@@ -109,6 +112,7 @@ impl ProblemCode {
             Self::UnsupportedMediaType => ("unsupported-media-type", 415, "The body must be JSON"),
             Self::UnknownUnit => ("unknown-unit", 404, "No such unit"),
             Self::UnknownCall => ("unknown-call", 404, "No such call"),
+            Self::UnknownPack => ("unknown-pack", 404, "Nothing is known of this pack"),
             Self::UnknownToken => ("unknown-token", 404, "No such token"),
             Self::AlreadyClaimed => ("already-claimed", 409, "Somebody else has this call"),
             Self::CallEnded => ("call-ended", 409, "This call has ended"),

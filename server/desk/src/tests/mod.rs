@@ -3,6 +3,7 @@
 mod clocks;
 mod desk;
 mod live;
+mod packs;
 mod rundown;
 
 use std::sync::{Arc, RwLock};

@@ -33,8 +33,8 @@ pub struct Facts {
     pub end_pct: Belief,
     /// Where the curve comes from.
     pub source: Source,
-    /// Discharges to the end behind the curve; old ones count less.
-    pub discharges: f64,
+    /// Discharges to the end behind the curve.
+    pub discharges: u32,
     /// Share of the time to come in which the unit is taken to record, 0 to 1, the rundown apart.
     pub recording_share: f64,
     /// Share of the time on external power, 0 to 1.
@@ -71,12 +71,9 @@ impl BatteryFilter {
             drain_pct_per_h: joint.belief(self.mode as usize + 1),
             recording_pct_per_h: recording,
             charge_pct: self.percent_now(now_s),
-            end_pct: Belief {
-                mean: curve::charge_of_load(end.mean).clamp(0.0, 100.0),
-                sd: end.sd,
-            },
+            end_pct: curve::shown_at(end),
             source: self.source,
-            discharges: self.curve.weight(),
+            discharges: self.curve.emptied(),
             recording_share: self.duty.share(Mode::Recording),
             external_share: self.duty.external_share(),
             doubt: doubt.0,
