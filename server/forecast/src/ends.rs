@@ -40,9 +40,9 @@ impl Ends {
         let part = |weight, mean, sd| End { weight, mean, sd };
         Self {
             parts: [
-                part(0.65, 2.0, 1.5),
+                part(0.644, 2.0, 1.5),
                 part(0.15, 6.0, 4.0),
-                part(0.12, 16.0, 5.0),
+                part(0.126, 16.0, 5.0),
                 part(0.08, 32.0, 8.0),
                 part(0.0, 0.0, 1.0),
             ],
