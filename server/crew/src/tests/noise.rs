@@ -94,7 +94,7 @@ fn a_recall_within_half_an_hour_is_counted_and_a_later_one_is_not() {
         let call = stage.number("BOW2");
         assert!(stage.done(call, "Ada").is_ok());
         stage.pass(gap_s);
-        stage.report(Seen::of("BOW2").recording().battery(5.0));
+        stage.report(Seen::of("BOW2").recording().battery(7.0));
         let call = stage.call("BOW2").expect("nothing was swapped");
         assert_eq!(call.reopened, expected, "after {gap_s} s");
         assert_eq!(call.number, 2);
