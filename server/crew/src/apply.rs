@@ -250,7 +250,7 @@ impl Unit {
         let other_pack = differs(worn.as_ref(), level.pack.as_ref());
         if other_pack {
             self.battery_filter.new_pack(at_s);
-            self.wear(level.pack.as_ref(), lore);
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
         }
         let step = self.battery_filter.observe(&BatteryReading {
             at_s,
@@ -261,12 +261,10 @@ impl Unit {
             typed: reading.typed,
             celsius: level.celsius,
         });
-        if let Some(discharge) = self.battery_filter.take_discharge() {
-            lore.learn(&discharge, worn.as_ref(), &self.callsign);
-        }
         let named_late = worn.is_none() && level.pack.is_some();
-        if other_pack || named_late || matches!(step, BatteryStep::First | BatteryStep::Swapped) {
-            self.wear(level.pack.as_ref(), lore);
+        let begins = matches!(step, BatteryStep::First | BatteryStep::Swapped);
+        if !other_pack && (named_late || begins) {
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
         }
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);
@@ -278,8 +276,12 @@ impl Unit {
         ));
     }
 
-    /// The pack with this label is on the unit: what is known of it, and of its kind of gauge, counts from now on.
-    fn wear(&mut self, label: Option<&Label>, lore: &Lore) {
+    /// What the pack before taught is learned; of the pack that is on the unit now, what is known of it and of its kind
+    /// of gauge counts from now on.
+    fn learn_and_wear(&mut self, before: Option<&Label>, label: Option<&Label>, lore: &mut Lore) {
+        if let Some(discharge) = self.battery_filter.take_discharge() {
+            lore.learn(&discharge, before, &self.callsign);
+        }
         let kind = self.battery_filter.gauge_kind();
         let own = label.and_then(|label| lore.pack(label));
         self.battery_filter.wear(

@@ -142,11 +142,6 @@ impl Fleet {
         self.lore.learned()
     }
 
-    /// What the packs of the fleet taught together.
-    pub fn packs_together(&self) -> &Pack {
-        self.lore.fleet()
-    }
-
     /// How far the forecasts of each kind of gauge could be trusted, as far as discharges have ended.
     pub fn calibrations(&self) -> impl Iterator<Item = (GaugeKind, &Calibration)> {
         self.lore.calibrations()

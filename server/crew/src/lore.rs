@@ -22,8 +22,6 @@ pub struct Pack {
     voltage: PackCurve,
     /// Finished discharges, to the end or not.
     discharges: u64,
-    /// Of these, to the end.
-    emptied: u64,
     /// The unit it was on last.
     unit: Option<Callsign>,
     /// How many discharges the fleet had finished with this pack's last.
@@ -59,7 +57,7 @@ impl Pack {
 
     /// Discharges that ran to the end.
     pub fn emptied(&self) -> u64 {
-        self.emptied
+        u64::from(self.counting.emptied()) + u64::from(self.voltage.emptied())
     }
 
     /// The unit it was on when it was last taken off.
@@ -97,7 +95,6 @@ impl Pack {
 
     fn learn(&mut self, discharge: &Discharge, unit: &Callsign) {
         self.discharges += 1;
-        self.emptied += u64::from(discharge.ending == Ending::Empty);
         self.unit = Some(unit.clone());
         if discharge.kind.is_voltage() {
             self.voltage.learn(discharge);

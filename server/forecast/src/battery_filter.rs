@@ -21,7 +21,7 @@ pub use facts::{Doubt, Facts};
 
 use crate::battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, GaugeKind, Mode};
 use crate::calibration;
-use crate::curve::{self, Discharge, PackCurve, Source};
+use crate::curve::{self, Discharge, Ending, PackCurve, Source};
 use crate::duty::Duty;
 use crate::futures::{self, Coming, Present};
 use crate::gauge::Gauge;
@@ -74,8 +74,8 @@ pub struct BatteryFilter {
     /// Drain while recording that is usual for this unit, percent per hour; none before the first discharge ended.
     usual: Option<f64>,
     trail: Option<Box<Trail>>,
-    /// When the camera seems to have died.
-    died_s: Option<f64>,
+    /// The discharge as it stood when the camera seems to have died.
+    death: Option<Box<Discharge>>,
     given: Given,
     kind: GaugeKind,
     /// The least load at which this pack is known to live, percent.
@@ -112,7 +112,7 @@ impl BatteryFilter {
             began_s: 0.0,
             usual: None,
             trail: prior.voltage_gauge.then(Box::default),
-            died_s: None,
+            death: None,
             given: Given::default(),
             kind: GaugeKind::default(),
             lowest: None,
@@ -131,16 +131,10 @@ impl BatteryFilter {
             (None, Some(fleet)) => (fleet.clone(), Source::Fleet),
             (None, None) => (PackCurve::new(), Source::General),
         };
-        let weakness = |curve: &PackCurve, source| {
-            if source == Source::Pack {
-                curve.weakness()
-            } else {
-                0.0
-            }
-        };
-        let factor = (weakness(&curve, source) - weakness(&self.curve, self.source)).exp();
-        self.joint.scale_drains(factor.clamp(0.5, 2.0), 0.0);
+        let before = self.weakness();
         (self.curve, self.source) = (curve, source);
+        let factor = (self.weakness() - before).exp();
+        self.joint.scale_drains(factor.clamp(0.5, 2.0), 0.0);
         self.lowest = own.map(PackCurve::lowest).filter(|load| load.is_finite());
     }
 
@@ -201,10 +195,10 @@ impl BatteryFilter {
         self.shown = Some(gauge.shown);
         self.kind = match (
             r.typed,
-            meaning::shows_bars(&gauge),
+            meaning::is_coarse(&gauge),
             self.prior.voltage_gauge,
         ) {
-            (true, ..) => GaugeKind::Typed,
+            (true, _, false) => GaugeKind::Typed,
             (_, false, false) => GaugeKind::Counting,
             (_, true, false) => GaugeKind::CountingBars,
             (_, false, true) => GaugeKind::Voltage,
@@ -212,15 +206,18 @@ impl BatteryFilter {
         };
         self.celsius = r.celsius.filter(|c| c.is_finite()).or(self.celsius);
         if r.mode != Mode::Off {
-            self.died_s = None;
+            self.death = None;
         }
         step
     }
 
-    /// The camera seems to have died at this moment. If it is seen to run on this pack again, it had not.
+    /// The camera seems to have died at this moment, up to which the filter was told what happened. What the discharge
+    /// teaches is settled now: reports that go on beside a dead camera do not change it. If the camera is seen to run
+    /// on this pack again, it had not died.
     pub fn died(&mut self, at_s: f64) {
         if self.shown.is_some() && at_s.is_finite() {
-            self.died_s = Some(at_s);
+            self.commit();
+            self.death = Some(Box::new(self.discharge(at_s, Ending::Empty)));
         }
     }
 

@@ -53,9 +53,8 @@ pub struct Calibration {
     scores: Vec<f32>,
     next: usize,
     discharges: u64,
-    /// Sums of shares, one discharge at most one: forecasts that held the truth, as computed and as corrected.
-    plain: f64,
-    corrected: f64,
+    /// Sum of shares, one discharge at most one: forecasts that held the truth, corrected as they were given out.
+    held: f64,
 }
 
 impl Calibration {
@@ -71,12 +70,12 @@ impl Calibration {
             return;
         }
         let (below, above) = self.factors();
-        let share = |holds: &dyn Fn(f64) -> bool| {
-            scores.iter().filter(|score| holds(**score)).count() as f64 / scores.len() as f64
-        };
+        let held = scores
+            .iter()
+            .filter(|score| (-below..=above).contains(*score))
+            .count();
         self.discharges += 1;
-        self.plain += share(&|score| score.abs() <= 1.0);
-        self.corrected += share(&|score| (-below..=above).contains(&score));
+        self.held += held as f64 / scores.len() as f64;
         let middle = scores[scores.len() / 2] as f32;
         if self.scores.len() < MOST {
             self.scores.push(middle);
@@ -100,11 +99,6 @@ impl Calibration {
         (side(-1.0), side(1.0))
     }
 
-    /// A forecast whose ends are moved so that they would have held in the past.
-    pub fn correct(&self, forecast: &Quantiles) -> Quantiles {
-        stretched(forecast, self.factors())
-    }
-
     /// Discharges behind it.
     pub fn discharges(&self) -> u64 {
         self.discharges
@@ -113,12 +107,7 @@ impl Calibration {
     /// Share of the forecasts between 30 and 90 % of a discharge that held its end between P10 and P90, corrected as
     /// they were given out; `None` before the first. 0.8 is meant.
     pub fn coverage(&self) -> Option<f64> {
-        (self.discharges > 0).then(|| self.corrected / self.discharges as f64)
-    }
-
-    /// The same without the correction.
-    pub fn plain_coverage(&self) -> Option<f64> {
-        (self.discharges > 0).then(|| self.plain / self.discharges as f64)
+        (self.discharges > 0).then(|| self.held / self.discharges as f64)
     }
 }
 
@@ -130,7 +119,6 @@ mod tests {
     fn discharge(scores: Vec<f64>) -> Discharge {
         Discharge {
             ending: Ending::Empty,
-            lasted_s: 3_600.0,
             end: Belief { mean: 0.0, sd: 1.0 },
             weakness: 0.0,
             kind: crate::battery::GaugeKind::Counting,
@@ -160,18 +148,17 @@ mod tests {
         let given = Quantiles::new(1_000.0, 2_000.0, 4_000.0);
         for _ in 0..8 {
             calibration.learn(&discharge(vec![3.0]));
-            assert_eq!(calibration.correct(&given), given);
+            assert_eq!(stretched(&given, calibration.factors()), given);
         }
         calibration.learn(&discharge(vec![3.0]));
-        assert!((calibration.correct(&given).p90 - 8_000.0).abs() < 1e-6);
+        assert!((stretched(&given, calibration.factors()).p90 - 8_000.0).abs() < 1e-6);
         assert!(
-            calibration.correct(&given).p10 >= 1_500.0,
+            stretched(&given, calibration.factors()).p10 >= 1_500.0,
             "nothing fell below: narrower there"
         );
         assert_eq!(calibration.coverage(), Some(0.0));
         calibration.learn(&discharge(vec![3.0, 0.5]));
         assert_eq!(calibration.coverage(), Some(0.1));
-        assert!(calibration.plain_coverage() == Some(0.05));
     }
 
     /// Forecasts that are too narrow by a factor of two come to hold eight ends in ten.

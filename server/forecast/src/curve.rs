@@ -15,7 +15,7 @@ use crate::table::{Seen, Table};
 pub enum Ending {
     /// The camera ran until the pack was empty.
     Empty,
-    /// The pack was taken off before that: nothing is learned of its end.
+    /// The pack was taken off before that: it is learned only that it does not die earlier.
     TakenOff,
 }
 
@@ -24,8 +24,6 @@ pub enum Ending {
 pub struct Discharge {
     /// How it ended.
     pub ending: Ending,
-    /// How long it lasted, in seconds.
-    pub lasted_s: f64,
     /// The load at which it ended, in percent on the counting scale.
     pub end: Belief,
     /// Logarithm of its drain while recording over what is usual for the unit: above zero for a weak pack.
@@ -83,22 +81,20 @@ const BEND: f64 = 0.10;
 
 /// Load left, in percent, behind a percentage of charge: straight but for the falling voltage.
 pub(crate) fn load_of_charge(percent: f64) -> f64 {
-    let bend = BEND;
     let inside = percent.clamp(0.0, 100.0);
-    let slope = 1.0 + bend * if percent > 50.0 { 1.0 } else { -1.0 };
-    inside + bend * inside * (inside - 100.0) / 100.0 + slope * (percent - inside)
+    let slope = 1.0 + BEND * if percent > 50.0 { 1.0 } else { -1.0 };
+    inside + BEND * inside * (inside - 100.0) / 100.0 + slope * (percent - inside)
 }
 
 /// The percentage of charge behind a load: the inverse of [`load_of_charge`].
 pub(crate) fn charge_of_load(load: f64) -> f64 {
-    let bend = BEND;
     if load <= 0.0 {
-        return load / (1.0 - bend);
+        return load / (1.0 - BEND);
     }
     if load >= 100.0 {
-        return 100.0 + (load - 100.0) / (1.0 + bend);
+        return 100.0 + (load - 100.0) / (1.0 + BEND);
     }
-    let (a, b) = (bend / 100.0, 1.0 - bend);
+    let (a, b) = (BEND / 100.0, 1.0 - BEND);
     ((b * b + 4.0 * a * load).sqrt() - b) / (2.0 * a)
 }
 
@@ -159,8 +155,7 @@ impl PackCurve {
     /// first run to the end. Normal with unknown spread: a scaled inverse chi-square prior, its mean taken.
     pub fn end(&self) -> Option<Belief> {
         (self.weight > 0.0).then(|| {
-            let w = END_WEIGHT;
-            let var = (w * END_SD.powi(2) + self.end_square) / (w + self.weight);
+            let var = (END_WEIGHT * END_SD * END_SD + self.end_square) / (END_WEIGHT + self.weight);
             Belief {
                 mean: self.end_mean,
                 sd: (var * (1.0 + 1.0 / self.weight)).sqrt(),
@@ -254,7 +249,6 @@ mod tests {
     fn discharge(mean: f64, sd: f64) -> Discharge {
         Discharge {
             ending: Ending::Empty,
-            lasted_s: 3_600.0,
             end: Belief { mean, sd },
             weakness: 0.0,
             kind: GaugeKind::Counting,

@@ -10,11 +10,6 @@ const MEMORY_S: f64 = 4.0 * 3_600.0;
 /// What is supposed of the shares before anything was seen, in seconds of pretended watching (off, standby,
 /// recording): a quarter of an hour in all, so that an hour of the unit's own habit outweighs it.
 const SHARE_PRIOR_S: [f64; 3] = [60.0, 340.0, 500.0];
-/// One pretended stretch of each mode, in seconds (off, standby, recording).
-const STRETCH_PRIOR_S: [f64; 3] = [900.0, 400.0, 700.0];
-/// One pretended stretch on external power, in seconds.
-const EXTERNAL_PRIOR_S: f64 = 1_200.0;
-
 /// Stretches before any was seen, by mode (off, standby, recording). Takes may be of any length, pauses less so.
 const MODE_PRIOR: [Supposed; 3] = [
     Supposed {
@@ -51,27 +46,12 @@ const EXTERNAL_PRIOR: Supposed = Supposed {
 /// Pretended turns, `[from][to]`: off is rare, and from it a camera comes back through standby.
 const TURN_PRIOR: [[f64; 3]; 3] = [[0.0, 0.7, 0.3], [0.1, 0.0, 0.9], [0.1, 0.9, 0.0]];
 
-/// Time spent in one thing and how often it ended, slowly forgotten.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-struct Stretches {
-    seconds: f64,
-    ended: f64,
-}
-
-impl Stretches {
-    /// Mean stretch. For stretches that end by chance at a steady rate, the best estimate is all time watched,
-    /// unfinished stretches included, over the number of ends (censored exponential maximum likelihood).
-    fn mean_s(&self, prior_s: f64) -> f64 {
-        (self.seconds + prior_s) / (self.ended + 1.0)
-    }
-}
-
 /// How a unit spends its time: share of each mode and how long a stretch of it lasts, slowly forgotten.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Duty {
-    modes: [Stretches; 3],
-    external: Stretches,
-    on_pack: Stretches,
+    /// Seconds watched in each mode, and of all of them those on external power; slowly forgotten like the rest.
+    modes_s: [f64; 3],
+    external_s: f64,
     /// How often one mode was followed by another, `[from][to]`.
     turns: [[f64; 3]; 3],
     lengths: [Lengths; 3],
@@ -178,13 +158,8 @@ impl Duty {
         for turn in self.turns.iter_mut().flatten() {
             *turn *= kept;
         }
-        for stretches in self
-            .modes
-            .iter_mut()
-            .chain([&mut self.external, &mut self.on_pack])
-        {
-            stretches.seconds *= kept;
-            stretches.ended *= kept;
+        for own in self.modes_s.iter_mut().chain([&mut self.external_s]) {
+            *own *= kept;
         }
         for lengths in self
             .lengths
@@ -195,22 +170,14 @@ impl Duty {
         }
         self.mode_age_s += seconds;
         self.power_age_s += seconds;
-        self.modes[mode as usize].seconds += seconds;
+        self.modes_s[mode as usize] += seconds;
         if external {
-            self.external.seconds += seconds;
-        } else {
-            self.on_pack.seconds += seconds;
+            self.external_s += seconds;
         }
-    }
-
-    /// A stretch of `mode` came to its end.
-    pub fn mode_ended(&mut self, mode: Mode) {
-        self.modes[mode as usize].ended += 1.0;
     }
 
     /// One mode was followed by another.
     pub(crate) fn turned(&mut self, from: Mode, to: Mode) {
-        self.mode_ended(from);
         self.turns[from as usize][to as usize] += 1.0;
         self.lengths[from as usize].ended(self.mode_age_s);
         self.mode_age_s = 0.0;
@@ -226,7 +193,7 @@ impl Duty {
             );
             a / (a + b)
         });
-        let seen = self.external.seconds > 0.0;
+        let seen = self.external_s > 0.0;
         let age = |goes_on: bool, age_s: f64| if goes_on { age_s } else { 0.0 };
         let on_pack_age = age(!external, self.power_age_s);
         Habits {
@@ -247,10 +214,8 @@ impl Duty {
     /// External power was taken away (`true`) or connected (`false`).
     pub fn power_ended(&mut self, external: bool) {
         if external {
-            self.external.ended += 1.0;
             self.external_lengths.ended(self.power_age_s);
         } else {
-            self.on_pack.ended += 1.0;
             self.on_pack_lengths.ended(self.power_age_s);
         }
         self.power_age_s = 0.0;
@@ -259,32 +224,17 @@ impl Duty {
     /// Share of the time the unit spends in `mode`, 0 to 1; the three shares add up to 1.
     pub fn share(&self, mode: Mode) -> f64 {
         let index = mode as usize;
-        (self.modes[index].seconds + SHARE_PRIOR_S[index]) / self.watched_s()
+        (self.modes_s[index] + SHARE_PRIOR_S[index]) / self.watched_s()
     }
 
     /// Share of the time on external power, 0 to 1. None is expected before some was seen.
     pub fn external_share(&self) -> f64 {
-        self.external.seconds / self.watched_s()
-    }
-
-    /// How long a stretch of `mode` lasts on average, in seconds.
-    pub fn mean_stretch_s(&self, mode: Mode) -> f64 {
-        self.modes[mode as usize].mean_s(STRETCH_PRIOR_S[mode as usize])
-    }
-
-    /// How long a stretch on external power lasts on average, in seconds.
-    pub fn mean_external_s(&self) -> f64 {
-        self.external.mean_s(EXTERNAL_PRIOR_S)
-    }
-
-    /// How long the unit runs on its pack between two stretches on external power, in seconds.
-    pub fn mean_on_pack_s(&self) -> f64 {
-        self.on_pack.mean_s(EXTERNAL_PRIOR_S)
+        self.external_s / self.watched_s()
     }
 
     /// Seconds of watching behind the shares, pretended ones included.
-    pub fn watched_s(&self) -> f64 {
-        self.modes.iter().map(|m| m.seconds).sum::<f64>() + SHARE_PRIOR_S.iter().sum::<f64>()
+    fn watched_s(&self) -> f64 {
+        self.modes_s.iter().sum::<f64>() + SHARE_PRIOR_S.iter().sum::<f64>()
     }
 }
 
@@ -297,9 +247,9 @@ mod tests {
         let mut duty = Duty::new();
         for _ in 0..30 {
             duty.pass(Mode::Recording, false, 300.0);
-            duty.mode_ended(Mode::Recording);
+            duty.turned(Mode::Recording, Mode::Standby);
             duty.pass(Mode::Standby, false, 900.0);
-            duty.mode_ended(Mode::Standby);
+            duty.turned(Mode::Standby, Mode::Recording);
         }
         let sum: f64 = [Mode::Off, Mode::Standby, Mode::Recording]
             .iter()
@@ -311,8 +261,14 @@ mod tests {
             "{}",
             duty.share(Mode::Recording)
         );
-        assert!((duty.mean_stretch_s(Mode::Recording) - 300.0).abs() < 40.0);
-        assert!((duty.mean_stretch_s(Mode::Standby) - 900.0).abs() < 90.0);
+        let habit = duty.habits(Mode::Recording, false).habit(&[0.0; 5]);
+        for (mode, seconds) in [(Mode::Recording, 300.0), (Mode::Standby, 900.0)] {
+            let median_s = 3_600.0 * habit.modes[mode as usize].log_h.exp();
+            assert!(
+                (median_s - seconds).abs() < 0.15 * seconds,
+                "{mode:?} {median_s}"
+            );
+        }
     }
 
     #[test]

@@ -2,14 +2,14 @@
 //!
 //! The load above the end level and the drains are jointly normal (`battery_filter`), the end level is a mixture of
 //! normals ([`crate::ends`]), and the camera's coming modes are a semi-Markov process with uncertain means
-//! ([`crate::duty`]). The time until such a load is used up has no closed form, so it is computed on [`PATHS`] paths:
+//! ([`crate::duty`]). The time until such a load is used up has no closed form, so it is computed on a bundle of paths ([`crate::draws`]):
 //!
 //! 1. Each path draws a load and drains from the joint normal (by the Cholesky factor of its covariance), an end level
 //!    from the mixture, a mean stretch for each mode from its posterior, and a drift of the power (takes differ).
 //! 2. That the camera was alive when last heard of is evidence: the end level is drawn below the path's load, and the
 //!    path counts by the chance that it lies there.
-//! 3. The path is walked: the present mode lasts an exponential time with the drawn mean, then the next mode is
-//!    chosen by the unit's own transitions, and so on, with external power coming and going beside it. Where the
+//! 3. The path is walked: the present mode lasts a log-normal time, given how long it has lasted, then the next mode
+//!    is chosen by the unit's own transitions, and so on, with external power coming and going beside it. Where the
 //!    rundown says what happens, that is what happens. The moment the load is used up is the path's answer.
 //! 4. The three quantiles are read off the sorted, weighted answers (linear between ranks: Hyndman and Fan 1996, type 5).
 //!
@@ -17,23 +17,18 @@
 //! square roots of primes; Niederreiter 1978, "Quasi-Monte Carlo methods and pseudo-random numbers"), so that there is no
 //! chance in it, the same state gives the same answer, and a small step of the state moves the answer by a small step.
 
-use std::sync::LazyLock;
-
 use crate::battery::Mode;
-use crate::duty::{Duty, Habit, Habits};
+use crate::course::{Course, Plan};
+use crate::draws::{DRAWS, Draw};
+use crate::duty::{Duty, Habits};
 use crate::ends::Ends;
-use crate::habit::Law;
 use crate::joint::{BIAS, DRAINS, Joint, ON_EXTERNAL};
-use crate::normal;
-use crate::planned::{Doing, Planned};
+use crate::planned::Planned;
 use crate::quantiles::{HORIZON_S, Quantiles};
 
-/// Number of paths: a spread alone is met to about a tenth of its standard deviation (tested below).
-pub(crate) const PATHS: usize = 128;
 /// When the chance to be alive at all is less than this, the pack is taken to be empty.
 const LEAST_CHANCE: f64 = 1e-6;
-/// Stretches walked one by one; after them the path goes on at its mean drain.
-const STRETCHES: usize = 64;
+
 /// What is known at one moment.
 pub(crate) struct Present<'a> {
     pub(crate) joint: &'a Joint,
@@ -48,62 +43,6 @@ pub(crate) struct Present<'a> {
     pub(crate) full: f64,
     /// Variance of the load that the unseen time adds.
     pub(crate) unseen_var: f64,
-}
-
-/// What one path needs of chance.
-struct Draw {
-    normals: [f64; 1 + DRAINS],
-    end: f64,
-    drift: f64,
-    means: [f64; 5],
-    plan: f64,
-    stretches: [f64; STRETCHES],
-    outside: [f64; STRETCHES],
-    choices: [f64; STRETCHES],
-}
-
-static DRAWS: LazyLock<Vec<Draw>> = LazyLock::new(|| (0..PATHS).map(Draw::new).collect());
-
-/// The first primes: multiples of their square roots, whole parts taken off, fill a cube evenly.
-const PRIMES: [u8; 20] = [
-    2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71,
-];
-
-/// One well-mixed number in (0, 1) for a place (`SplitMix64`, Steele et al. 2014).
-fn hashed(place: u64) -> f64 {
-    let mut z = place.wrapping_add(1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^= z >> 31;
-    ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
-}
-
-impl Draw {
-    fn new(path: usize) -> Self {
-        let spaced = |dimension: usize| {
-            (0.5 + (path as f64 + 1.0) * f64::from(PRIMES[dimension - 1]).sqrt()).fract()
-        };
-        let far = |kind: u64, k: usize| hashed(kind * 1_000_003 + (path * STRETCHES + k) as u64);
-
-        let mut stretches = [0.0; STRETCHES];
-        let mut outside = [0.0; STRETCHES];
-        let mut choices = [0.0; STRETCHES];
-        for k in 0..STRETCHES {
-            stretches[k] = normal::quantile(if k < 3 { spaced(13 + k) } else { far(1, k) });
-            outside[k] = normal::quantile(if k < 2 { spaced(16 + k) } else { far(2, k) });
-            choices[k] = if k < 2 { spaced(18 + k) } else { far(3, k) };
-        }
-        Self {
-            normals: [1, 2, 3, 4, 5].map(|d| normal::quantile(spaced(d))),
-            end: spaced(6),
-            drift: normal::quantile(spaced(7)),
-            means: [8, 9, 10, 11, 12].map(|d| normal::quantile(spaced(d))),
-            plan: normal::quantile(spaced(20)),
-            stretches,
-            outside,
-            choices,
-        }
-    }
 }
 
 /// What the coming hours are taken to be.
@@ -170,30 +109,6 @@ fn read_off(mut paths: Vec<(f64, f64)>, age_h: f64) -> Quantiles {
 
 fn seconds(hour: f64, age_h: f64) -> f64 {
     (hour - age_h).max(0.0) * 3_600.0
-}
-
-/// The rundown as one path sees it: hours from the state's moment.
-struct Plan<'a> {
-    planned: &'a [Planned],
-    now_s: f64,
-    shift: f64,
-}
-
-impl Plan<'_> {
-    /// What is planned at an hour from now, and until when that (or its absence) lasts.
-    fn at(&self, hour: f64) -> (Option<Doing>, f64) {
-        let moment = self.now_s + hour * 3_600.0;
-        for one in self.planned {
-            let until = one.until_s + self.shift * one.until_sd_s;
-            if moment < one.from_s {
-                return (None, (one.from_s - self.now_s) / 3_600.0);
-            }
-            if moment < until {
-                return (Some(one.doing), (until - self.now_s) / 3_600.0);
-            }
-        }
-        (None, f64::INFINITY)
-    }
 }
 
 /// One possible battery: load above its end level, and drains.
@@ -283,88 +198,11 @@ impl Path {
     }
 }
 
-/// What a camera does on one path, stretch after stretch.
-struct Course<'a> {
-    habit: &'a Habit,
-    draw: &'a Draw,
-    mode: Mode,
-    external: bool,
-    /// Hours from the state's moment until mode and power change.
-    mode_until: f64,
-    power_until: f64,
-    turns: usize,
-    switches: usize,
-}
-
-impl<'a> Course<'a> {
-    fn new(state: &Present<'_>, habits: &Habits, habit: &'a Habit, draw: &'a Draw) -> Self {
-        // Until somebody says otherwise the mode is what it was: only its doubt grows, in `unseen_var`.
-        let sure = state.age_h;
-        let first = |law: &Law, age: f64, z: f64| sure + law.rest_h(age + sure, normal::cdf(z));
-        let mode = &habit.modes[state.mode as usize];
-        let power = habit.power(state.external);
-        Self {
-            habit,
-            draw,
-            mode: state.mode,
-            external: state.external,
-            mode_until: first(mode, habits.mode_age_h, draw.stretches[0]),
-            power_until: power.map_or(f64::INFINITY, |law| {
-                first(&law, habits.power_age_h, draw.outside[0])
-            }),
-            turns: 0,
-            switches: 0,
-        }
-    }
-
-    fn has_draws(&self) -> bool {
-        self.turns + self.switches < STRETCHES - 2
-    }
-
-    /// What the rundown says; in a pause the camera is taken to stand by.
-    fn follow(&mut self, doing: Doing) {
-        (self.mode, self.external) = match doing {
-            Doing::In(mode) => (mode, false),
-            Doing::External(mode) => (mode, true),
-            Doing::Pause => (Mode::Standby, false),
-        };
-    }
-
-    /// A planned stretch is over: what it left goes on as a stretch of its own.
-    fn begin_anew(&mut self, hour: f64) {
-        self.stay(hour, self.turns + 1);
-        self.keep_power(hour, self.switches + 1);
-    }
-
-    fn turn(&mut self, hour: f64) {
-        if hour >= self.mode_until {
-            self.mode = self.habit.next(self.mode, self.draw.choices[self.turns]);
-            self.turns += 1;
-            self.stay(hour, self.turns);
-        }
-        if hour >= self.power_until {
-            self.external = !self.external;
-            self.switches += 1;
-            self.keep_power(hour, self.switches);
-        }
-    }
-
-    fn stay(&mut self, hour: f64, draw: usize) {
-        let law = self.habit.modes[self.mode as usize];
-        self.mode_until = hour + law.whole_h(self.draw.stretches[draw]);
-    }
-
-    fn keep_power(&mut self, hour: f64, draw: usize) {
-        let law = self.habit.power(self.external);
-        self.power_until =
-            hour + law.map_or(f64::INFINITY, |law| law.whole_h(self.draw.outside[draw]));
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::battery::Belief;
+    use crate::normal;
 
     fn sure(mean: f64) -> Belief {
         Belief { mean, sd: 0.0 }

@@ -12,8 +12,8 @@ const ALIKE_S: f64 = 300.0;
 const VOLTAGE_NOISE: f64 = 4.5;
 /// How much worse it is while the display settles after a change of mode.
 const UNSETTLED: f64 = 4.0;
-/// Displays that leave more than this open, in percent, are bars.
-const BARS: f64 = 12.0;
+/// Displays that leave more than this open, in percent, say the same for long.
+const COARSE: f64 = 12.0;
 /// How far the table of packs at large may be off as a whole, as a share of how far packs differ.
 const GENERAL_TILT: f64 = 0.84;
 /// How far a pack's own table may be off as a whole, as a share of how far packs differ.
@@ -31,9 +31,9 @@ pub(crate) struct Circumstances {
     pub(crate) settled: bool,
 }
 
-/// Whether a display shows bars: its readings are kept open until the bar goes, see `BatteryFilter::observe`.
-pub(crate) fn shows_bars(gauge: &Gauge) -> bool {
-    gauge.high - gauge.low > BARS
+/// Whether a display says the same for long, as bars do: its readings are kept open until it changes, see `BatteryFilter::observe`.
+pub(crate) fn is_coarse(gauge: &Gauge) -> bool {
+    gauge.high - gauge.low > COARSE
 }
 
 /// A gauge that counts charge.
@@ -58,7 +58,7 @@ pub(crate) fn of_voltage(
         return None;
     }
     let spread = table::general_spread(now.mode, 0.5 * (gauge.low.max(0.0) + gauge.high));
-    let mut alike = if shows_bars(gauge) {
+    let mut alike = if is_coarse(gauge) {
         1.0
     } else {
         (ALIKE_S / now.apart_s.max(1.0)).max(1.0).sqrt()

@@ -290,6 +290,15 @@ fn score(kind: &Kind) -> [Score; 2] {
     scores
 }
 
+fn print_row(kind: &Kind, expected: &mut Score, recording: &mut Score) {
+    println!(
+        "{:32} {} | {}",
+        kind.name,
+        expected.line(),
+        recording.line()
+    );
+}
+
 /// Eight true ends in ten inside P10 to P90, over forty days of a kind. Days are few and the questions of one day go
 /// together, so the band is wide: a spread wrong by a third leaves it. A constant rate is known far better than that.
 #[test]
@@ -299,12 +308,7 @@ fn eight_in_ten_inside_for_every_kind() {
     );
     for kind in in_bytes().into_iter().chain(in_percent()) {
         let [mut expected, mut recording] = score(&kind);
-        println!(
-            "{:32} {} | {}",
-            kind.name,
-            expected.line(),
-            recording.line()
-        );
+        print_row(&kind, &mut expected, &mut recording);
         let (covered, on) = (expected.coverage(), recording.coverage());
         assert!(covered >= 0.66, "{}: as expected {covered}", kind.name);
         assert!(on >= 0.68, "{}: recording goes on {on}", kind.name);
@@ -347,12 +351,7 @@ fn whole_steps_only_cost_calibration() {
         ..TAKES
     };
     let [mut expected, mut recording] = score(&kind);
-    println!(
-        "{:32} {} | {}",
-        kind.name,
-        expected.line(),
-        recording.line()
-    );
+    print_row(&kind, &mut expected, &mut recording);
     assert!(expected.coverage() >= 0.7 && recording.coverage() >= 0.45);
     assert!(expected.late + recording.late <= 1);
 }

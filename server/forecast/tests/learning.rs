@@ -58,7 +58,6 @@ fn one_run_to_the_end_teaches_where_a_pack_dies() {
             (discharge.ending, filter.take_discharge()),
             (Ending::Empty, None)
         );
-        assert!((discharge.lasted_s - died_s).abs() < 1.0);
         let mut curve = PackCurve::new();
         curve.learn(&discharge);
         filter.wear(Some(&curve), None);
@@ -76,6 +75,27 @@ fn one_run_to_the_end_teaches_where_a_pack_dies() {
         assert_eq!(facts.source, Source::Pack);
         assert!((facts.end_pct.mean - 18.0).abs() < 4.0, "{facts:?}");
     }
+}
+
+/// The cart may go on reporting for hours beside a dead camera: what the pack died at does not sink meanwhile.
+#[test]
+fn a_dead_camera_that_still_reports_teaches_its_end_as_it_was() {
+    let pack = Pack {
+        dies_at: 18.0,
+        step: 1.0,
+    };
+    let mut filter = new_filter();
+    let died_s = pack.run(&mut filter, 0.0, 0.0);
+    filter.mode(died_s, Mode::Off);
+    filter.died(died_s);
+    for hour in 1..=20 {
+        filter.mode(died_s + 3_600.0 * f64::from(hour), Mode::Off);
+    }
+    filter.new_pack(died_s + 21.0 * 3_600.0);
+    let mut curve = PackCurve::new();
+    curve.learn(&filter.take_discharge().expect("one has ended"));
+    let end = curve.end_pct().expect("it died");
+    assert!((end.mean - 18.0).abs() < 2.0, "{end:?}");
 }
 
 #[test]

@@ -15,37 +15,38 @@ impl BatteryFilter {
         if self.shown.is_none() {
             return;
         }
-        let died_s = self.died_s.take();
-        let ended_s = died_s.or(self.read_at_s).unwrap_or(self.began_s);
+        let ended_s = self.read_at_s.unwrap_or(self.began_s);
+        let death = self.death.take();
+        self.finished =
+            Some(death.unwrap_or_else(|| Box::new(self.discharge(ended_s, Ending::TakenOff))));
         let drain = self.joint.mean[1 + Mode::Recording as usize];
-        let usual = *self.usual.get_or_insert(drain);
-        let load = self.joint.belief(0);
-        let end = if self.prior.voltage_gauge {
-            load
-        } else {
-            self.ends().seen(load.mean, load.sd)
-        };
-        let drains: [f64; DRAINS] = [0, 1, 2, 3].map(|k| self.joint.mean[k + 1]);
-        let seen = self.trail.as_ref().map(|trail| trail.left(&drains, 0.0));
-        self.finished = Some(Box::new(Discharge {
-            ending: if died_s.is_some() {
-                Ending::Empty
-            } else {
-                Ending::TakenOff
-            },
-            lasted_s: ended_s - self.began_s,
-            end,
-            kind: self.kind,
-            weakness: (drain / usual).ln().clamp(-0.7, 0.7),
-            scores: self.given.scores(self.began_s, ended_s),
-            seen: seen.unwrap_or_default(),
-        }));
+        let usual = self.usual.unwrap_or(drain);
         let own = (drain / self.weakness().exp() / usual).powf(USUAL_SHARE);
         self.usual = Some(usual * own);
     }
 
+    /// The discharge as it stands, were it to end now.
+    pub(super) fn discharge(&self, ended_s: f64, ending: Ending) -> Discharge {
+        let drains: [f64; DRAINS] = [0, 1, 2, 3].map(|k| self.joint.mean[k + 1]);
+        let drain = drains[Mode::Recording as usize];
+        let load = self.joint.belief(0);
+        let seen = self.trail.as_ref().map(|trail| trail.left(&drains, 0.0));
+        Discharge {
+            ending,
+            end: if self.prior.voltage_gauge {
+                load
+            } else {
+                self.ends().seen(load.mean, load.sd)
+            },
+            kind: self.kind,
+            weakness: (drain / self.usual.unwrap_or(drain)).ln().clamp(-0.7, 0.7),
+            scores: self.given.scores(self.began_s, ended_s),
+            seen: seen.unwrap_or_default(),
+        }
+    }
+
     /// The weakness of the pack that is worn, where it is its own.
-    fn weakness(&self) -> f64 {
+    pub(super) fn weakness(&self) -> f64 {
         if self.source == Source::Pack {
             self.curve.weakness()
         } else {

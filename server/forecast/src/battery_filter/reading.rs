@@ -106,7 +106,7 @@ impl BatteryFilter {
         // After a change of mode the same voltage means another load.
         let same = !self.prior.voltage_gauge || (r.mode == self.mode && self.has_settled(r.at_s));
         let fell = self.shown.map_or(0.0, |shown| shown - gauge.shown);
-        if !(meaning::shows_bars(gauge) && !r.typed && on_pack && same) {
+        if !(meaning::is_coarse(gauge) && !r.typed && on_pack && same) {
             self.take_in(before.kept);
             self.take_in(Some(cut));
         } else if let Some(kept) = before.kept.filter(|_| fell > 0.0) {
