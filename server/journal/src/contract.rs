@@ -3,7 +3,7 @@
 use swapcall_crew::{Callsign, Entry, Fleet, HistoryPoint, Millis};
 use uuid::Uuid;
 
-use crate::JournalError;
+use crate::{JournalError, Keep};
 
 /// The writing side: owned by the desk's thread, the one writer.
 pub trait Journal: Send {
@@ -18,11 +18,15 @@ pub trait Journal: Send {
     /// [`JournalError::ReadOnlyAfterFault`]; only a new open finds out.
     fn append(&mut self, entries: &[Entry]) -> Result<(), JournalError>;
 
-    /// Keeps `fleet`, which must be the fold of everything appended so far, to make the next start fast. Never needed
-    /// for correctness. Takes up to about a millisecond a unit, mostly for the report ids a fleet remembers, and blocks
-    /// the writer meanwhile: call it every few tens of thousands of records, best in a quiet moment. One that failed to
-    /// be written leaves the journal working; one that failed in the store does not, like an append.
+    /// Keeps `fleet`, which must be the fold of everything appended so far, to make the next start fast. The writer waits
+    /// only for a copy of the fleet; the file is written beside it, and a failure of that is told by the next call, or by
+    /// [`Journal::close`], and leaves the journal working. One that failed in the store does not, like an append.
     fn snapshot(&mut self, fleet: &Fleet) -> Result<(), JournalError>;
+
+    /// Looks after the space the journal takes: records older than `keep` says are thinned, beside the writer and a
+    /// stretch at a time. Call it every few seconds; it never waits. `Some` once a stretch is done. A failure leaves
+    /// everything as it was.
+    fn tidy(&mut self, now: Millis, keep: &Keep) -> Result<Option<Tidied>, JournalError>;
 
     /// A reader; cheap.
     fn reader(&self) -> Box<dyn JournalReader>;
@@ -45,7 +49,8 @@ pub trait JournalReader: Send + Sync {
         to: Millis,
     ) -> Result<Vec<HistoryPoint>, JournalError>;
 
-    /// The entries after sequence number `after`, oldest first, `at_most` of them.
+    /// The entries after sequence number `after`, oldest first, `at_most` of them. Where old records were thinned, numbers
+    /// are left out.
     fn entries(&self, after: u64, at_most: usize) -> Result<Vec<Entry>, JournalError>;
 
     /// Sequence number of the last durable entry; 0 while there is none.
@@ -90,6 +95,15 @@ pub struct Recovery {
     pub created: bool,
     /// Snapshots that could not be used, and why; the fold then started from an older one or from the first record.
     pub snapshots_passed_over: Vec<String>,
+}
+
+/// A stretch of old records that was thinned.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tidied {
+    /// Records before.
+    pub records_before: u64,
+    /// Records left.
+    pub records_after: u64,
 }
 
 /// A torn tail: unreadable records at the very end, left by a crash in the middle of a write. They were never

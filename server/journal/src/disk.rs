@@ -28,7 +28,7 @@ use std::time::Duration;
 use sled::{Batch, Db, IVec, Mode};
 
 use crate::JournalError;
-use crate::folder::{io_error, sync_folder};
+use crate::folder::{io_error, is_full, sync_folder};
 
 /// The longest value stored under one key, in bytes: 17 of them with their keys stay under sled's 128 KiB.
 pub(crate) const PIECE_BYTES: usize = 6 * 1024;
@@ -94,6 +94,11 @@ impl WriteDisk {
             self.disk.db.flush().map(|_| ())
         })?;
         self.file.sync_data().map_err(io_error("sync", &self.path))
+    }
+
+    /// Closes the store, when this is the last hold on it.
+    pub(crate) fn close(self) {
+        self.disk.let_go();
     }
 }
 
@@ -251,6 +256,7 @@ fn guarded<T>(work: impl FnOnce() -> sled::Result<T>) -> Result<T, JournalError>
             seq: 0,
             why: format!("the store's own checksums do not match, at {at:?}"),
         }),
+        Ok(Err(sled::Error::Io(error))) if is_full(&error) => Err(JournalError::Full),
         Ok(Err(error)) => Err(JournalError::Store(error.to_string())),
         Err(panic) => {
             let said = panic

@@ -89,6 +89,18 @@ pub enum JournalError {
         #[source]
         source: std::io::Error,
     },
+    /// The disk has no room.
+    #[error(
+        "the disk is full: remove what is not needed there, or give the hub a larger disk. It goes on by itself once \
+         there is room"
+    )]
+    Full,
+    /// The journal, or the part of it that was asked, is closed.
+    #[error("the journal is closed")]
+    Closed,
+    /// A backup cannot be used.
+    #[error("this is no whole backup ({0}): take another, or make a new one from the running hub")]
+    BadBackup(String),
     /// The store refused.
     #[error("the store failed: {0}. Check free space and the disk, then start the hub again")]
     Store(String),

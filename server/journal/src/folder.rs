@@ -3,7 +3,7 @@
 //! ```text
 //! lock        held while a hub runs on the folder
 //! identity    the epoch, written once the store exists: an empty store beside it has lost everything
-//! store/      sled's
+//! store/      sled's, the first volume; store-000002/ and so on the later ones
 //! snapshots/  the fleet at some records, and the mark of the last clean end
 //! ```
 
@@ -16,13 +16,30 @@ use uuid::Uuid;
 
 use crate::JournalError;
 
+/// What a disk must take before it is believed to be well again, in bytes: what a new volume takes, twice over.
+const PROBE_BYTES: usize = 2 * 1024 * 1024;
+
 /// Turns an I/O error into ours, with what was tried on which file.
 pub(crate) fn io_error(
     what: &'static str,
     path: &Path,
 ) -> impl FnOnce(io::Error) -> JournalError + use<> {
     let path = path.to_path_buf();
-    move |source| JournalError::Io { what, path, source }
+    move |source| {
+        if is_full(&source) {
+            JournalError::Full
+        } else {
+            JournalError::Io { what, path, source }
+        }
+    }
+}
+
+/// Whether the system says that there is no room.
+pub(crate) fn is_full(error: &io::Error) -> bool {
+    matches!(
+        error.kind(),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge
+    )
 }
 
 /// Makes names in a folder durable: a new or renamed file is only safe once its folder is.
@@ -77,19 +94,14 @@ impl Folder {
         })
     }
 
-    /// Where sled lives.
-    pub(crate) fn store(&self) -> PathBuf {
-        self.path.join("store")
+    /// The folder itself.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
     }
 
     /// Where the fleet's snapshots lie.
     pub(crate) fn snapshots(&self) -> PathBuf {
         self.path.join("snapshots")
-    }
-
-    /// Makes the store's own name durable.
-    pub(crate) fn sync(&self) -> Result<(), JournalError> {
-        sync_folder(&self.path)
     }
 
     /// The epoch written when the store was made; `None` while it never was.
@@ -136,6 +148,22 @@ impl Folder {
         let seq = seq.to_be_bytes();
         let bytes = [seq.as_slice(), Sha256::digest(seq).as_slice()].concat();
         write_whole(&self.snapshots(), "mark", &bytes)
+    }
+
+    /// Finds out whether the disk takes and syncs [`PROBE_BYTES`], without touching anything that matters.
+    pub(crate) fn probe(path: &Path) -> Result<(), JournalError> {
+        let probe = path.join("probe.draft");
+        let written = File::create(&probe)
+            .and_then(|mut file| {
+                // Not zeros: a file system may keep those without taking any room.
+                file.write_all(&vec![0x5a; PROBE_BYTES])?;
+                file.sync_all()
+            })
+            .map_err(io_error("write", &probe));
+        // Left behind it would only be written over by the next.
+        let removed = fs::remove_file(&probe).map_err(io_error("remove", &probe));
+        written.and(removed)?;
+        sync_folder(path)
     }
 
     /// Bytes of everything in the folder.

@@ -96,6 +96,12 @@ impl Index {
         self.units.get(unit)
     }
 
+    /// The last record in any unit's history.
+    pub(crate) fn last_seq(&self) -> u64 {
+        let last = self.units.values().map(UnitHistory::last_seq);
+        last.max().unwrap_or_default()
+    }
+
     /// Every unit with a history.
     pub(crate) fn units(&self) -> impl Iterator<Item = (&Callsign, &UnitHistory)> {
         self.units.iter()

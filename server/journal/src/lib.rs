@@ -8,12 +8,14 @@
 //! returns is the fold of the records; a snapshot only makes that fold shorter and is never needed for correctness.
 
 mod blocks;
+mod check;
 mod contract;
 mod disk;
 mod encoding;
 mod error;
 mod folder;
 mod index;
+mod keep;
 mod memory;
 mod reader;
 mod recover;
@@ -21,9 +23,13 @@ mod snapshots;
 mod store;
 #[cfg(test)]
 mod tests;
+mod volume;
+mod work;
 
-pub use contract::{Cut, Journal, JournalReader, Opened, Recovery};
+pub use check::Verified;
+pub use contract::{Cut, Journal, JournalReader, Opened, Recovery, Tidied};
 pub use encoding::RECORD_BYTES_MAX;
 pub use error::JournalError;
+pub use keep::Keep;
 pub use memory::{MemoryFault, MemoryJournal, MemoryStorage};
-pub use store::{SledJournal, SledOptions, Verified};
+pub use store::{SledJournal, SledOptions};

@@ -6,7 +6,7 @@ use swapcall_crew::{Callsign, Entry, Fleet, HistoryPoint, Millis, Record};
 use uuid::Uuid;
 
 use crate::encoding;
-use crate::{Journal, JournalError, JournalReader, Opened, Recovery};
+use crate::{Journal, JournalError, JournalReader, Keep, Opened, Recovery, Tidied};
 
 /// What the next append of a [`MemoryJournal`] suffers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -178,6 +178,11 @@ impl Journal for MemoryJournal {
         }
         kept.snapshot = Some((fleet.seq(), encoding::encode(fleet)?));
         Ok(())
+    }
+
+    /// Nothing: what is in memory is gone with the process.
+    fn tidy(&mut self, _now: Millis, _keep: &Keep) -> Result<Option<Tidied>, JournalError> {
+        Ok(None)
     }
 
     fn reader(&self) -> Box<dyn JournalReader> {

@@ -1,32 +1,47 @@
-//! Reading from other threads while the writer writes.
+//! Reading from other threads while the writer writes: one volume, and the chain of them.
 
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard};
 
 use swapcall_crew::{Callsign, Entry, HistoryPoint, Millis};
 
 use crate::blocks::Bounds;
-use crate::disk::Disk;
+use crate::disk::{Disk, RawRecord};
 use crate::index::{Index, Staged, fetch_block};
 use crate::recover::whole_record;
+use crate::volume::Thinned;
 use crate::{JournalError, JournalReader};
 
-/// What writer and readers share. The writer changes it only after a commit is durable, so no reader sees more.
+/// What writer and readers share of one volume. The writer changes it only after a commit is durable, so no reader sees
+/// more.
 #[derive(Debug)]
 pub(crate) struct Shared {
-    /// Empty once the journal is closed: a reader that is kept longer must not keep the files open.
+    /// Empty once the volume is closed: a reader that is kept longer must not keep the files open.
     disk: RwLock<Option<Disk>>,
+    path: PathBuf,
     /// Locked for moments only: never while something is read from the disk.
     index: RwLock<Index>,
+    first: u64,
     last_seq: AtomicU64,
+    thinned: Option<Thinned>,
 }
 
 impl Shared {
-    pub(crate) fn new(disk: Disk, index: Index, last_seq: u64) -> Self {
+    /// `range` is the first and the last record.
+    pub(crate) fn new(
+        store: (Disk, PathBuf),
+        index: Index,
+        range: (u64, u64),
+        thinned: Option<Thinned>,
+    ) -> Self {
         Self {
-            disk: RwLock::new(Some(disk)),
+            disk: RwLock::new(Some(store.0)),
+            path: store.1,
             index: RwLock::new(index),
-            last_seq: AtomicU64::new(last_seq),
+            first: range.0,
+            last_seq: AtomicU64::new(range.1),
+            thinned,
         }
     }
 
@@ -36,6 +51,21 @@ impl Shared {
 
     pub(crate) fn index_mut(&self) -> RwLockWriteGuard<'_, Index> {
         self.index.write().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Where it lies.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Number of its first record.
+    pub(crate) fn first(&self) -> u64 {
+        self.first
+    }
+
+    /// What it stands for, where it was written anew with fewer readings.
+    pub(crate) fn thinned(&self) -> Option<Thinned> {
+        self.thinned
     }
 
     /// Shows readers a commit that is durable. The number changes under the lock of the index, so that whoever sees the
@@ -52,14 +82,29 @@ impl Shared {
 
     /// Waits for the reads under way, then lets go of the store.
     pub(crate) fn let_go(&self) {
-        let disk = self
-            .disk
-            .write()
-            .unwrap_or_else(PoisonError::into_inner)
-            .take();
+        let disk = self.disk_mut().take();
         if let Some(disk) = disk {
             disk.let_go();
         }
+    }
+
+    /// Closes the store and opens it again, while readers wait.
+    pub(crate) fn reopen(
+        &self,
+        open: impl FnOnce() -> Result<Disk, JournalError>,
+    ) -> Result<(), JournalError> {
+        let mut guard = self.disk_mut();
+        // Let go meanwhile: the journal is closing, and nobody is to open it again.
+        let Some(disk) = guard.take() else {
+            return Ok(());
+        };
+        disk.let_go();
+        *guard = Some(open()?);
+        Ok(())
+    }
+
+    fn disk_mut(&self) -> RwLockWriteGuard<'_, Option<Disk>> {
+        self.disk.write().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn with_disk<T>(
@@ -67,16 +112,9 @@ impl Shared {
         read: impl FnOnce(&Disk) -> Result<T, JournalError>,
     ) -> Result<T, JournalError> {
         let guard = self.disk.read().unwrap_or_else(PoisonError::into_inner);
-        let closed = || JournalError::Store("the journal is closed".to_owned());
-        read(guard.as_ref().ok_or_else(closed)?)
+        read(guard.as_ref().ok_or(JournalError::Closed)?)
     }
-}
 
-/// A reader of the journal on the disk.
-#[derive(Clone, Debug)]
-pub(crate) struct SledReader(pub(crate) Arc<Shared>);
-
-impl SledReader {
     /// The blocks that can hold something of the window, and what of the tail lies in it.
     fn look_up(
         &self,
@@ -84,7 +122,7 @@ impl SledReader {
         from: Millis,
         to: Millis,
     ) -> (Vec<(usize, Bounds)>, Vec<HistoryPoint>) {
-        let index = self.0.index();
+        let index = self.index();
         let Some(history) = index.unit(unit) else {
             return (Vec::new(), Vec::new());
         };
@@ -98,6 +136,131 @@ impl SledReader {
                 .collect(),
         )
     }
+
+    /// What this volume holds of a unit's past, in the order of acceptance.
+    pub(crate) fn history(
+        &self,
+        unit: &Callsign,
+        from: Millis,
+        to: Millis,
+    ) -> Result<Vec<HistoryPoint>, JournalError> {
+        let (blocks, tail) = self.look_up(unit, from, to);
+        let mut points = Vec::new();
+        if !blocks.is_empty() {
+            self.with_disk(|disk| {
+                for (number, bounds) in blocks {
+                    let block = fetch_block(disk, unit, number, bounds)?;
+                    points.extend(
+                        block
+                            .into_iter()
+                            .filter(|point| (from..to).contains(&point.observed)),
+                    );
+                }
+                Ok(())
+            })?;
+        }
+        points.extend(tail);
+        Ok(points)
+    }
+
+    /// Up to `at_most` of its entries after `after`.
+    pub(crate) fn entries(&self, after: u64, at_most: usize) -> Result<Vec<Entry>, JournalError> {
+        let last = self.last_seq();
+        let from = (after + 1).max(self.first);
+        if from > last {
+            return Ok(Vec::new());
+        }
+        let raw = self.with_disk(|disk| disk.records(from, at_most))?;
+        let mut expected = from;
+        let mut entries = Vec::with_capacity(raw.len());
+        let known = |record: &RawRecord| record.0 <= last;
+        for (seq, value) in raw.into_iter().take_while(known) {
+            if seq != expected && self.thinned.is_none() {
+                return Err(missing(expected));
+            }
+            entries.push(whole_record(seq, &value)?);
+            expected = seq + 1;
+        }
+        if entries.is_empty() && at_most > 0 && self.thinned.is_none() {
+            return Err(missing(from));
+        }
+        Ok(entries)
+    }
+}
+
+fn missing(seq: u64) -> JournalError {
+    let why = "it is missing".to_owned();
+    JournalError::Corrupt { seq, why }
+}
+
+/// The volumes, oldest records first; the last is the one that is written.
+#[derive(Debug)]
+pub(crate) struct Chain(RwLock<Vec<Arc<Shared>>>);
+
+impl Chain {
+    pub(crate) fn new(volumes: Vec<Arc<Shared>>) -> Self {
+        Self(RwLock::new(volumes))
+    }
+
+    pub(crate) fn volumes(&self) -> Vec<Arc<Shared>> {
+        self.0
+            .read()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
+    }
+
+    fn write(&self) -> RwLockWriteGuard<'_, Vec<Arc<Shared>>> {
+        self.0.write().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Adds the volume that is written from now on.
+    pub(crate) fn add(&self, volume: Arc<Shared>) {
+        self.write().push(volume);
+    }
+
+    /// Puts one in the place of those whose range it stands for.
+    pub(crate) fn replace(&self, old: &[Arc<Shared>], new: Arc<Shared>) {
+        let mut volumes = self.write();
+        volumes.retain(|volume| !old.iter().any(|gone| Arc::ptr_eq(gone, volume)));
+        volumes.push(new);
+        volumes.sort_by_key(|volume| volume.first());
+    }
+
+    pub(crate) fn let_go(&self) {
+        for volume in self.volumes() {
+            volume.let_go();
+        }
+    }
+
+    /// Number of the last record that is durable.
+    fn last_seq(&self) -> u64 {
+        let volumes = self.0.read().unwrap_or_else(PoisonError::into_inner);
+        volumes.last().map_or(0, |volume| volume.last_seq())
+    }
+}
+
+/// Tries of a read that meets a volume which was just replaced.
+const TRIES: u32 = 3;
+
+/// A reader of the journal on the disk.
+#[derive(Clone, Debug)]
+pub(crate) struct SledReader(pub(crate) Arc<Chain>);
+
+impl SledReader {
+    /// Reads from the chain as it stands. A volume that is replaced meanwhile is closed; then the chain is looked at
+    /// again.
+    fn read<T>(
+        &self,
+        read: impl Fn(&[Arc<Shared>]) -> Result<T, JournalError>,
+    ) -> Result<T, JournalError> {
+        let mut tries = 1;
+        loop {
+            match read(&self.0.volumes()) {
+                Err(JournalError::Closed) if tries < TRIES => tries += 1,
+                other => return other,
+            }
+        }
+    }
 }
 
 impl JournalReader for SledReader {
@@ -107,40 +270,29 @@ impl JournalReader for SledReader {
         from: Millis,
         to: Millis,
     ) -> Result<Vec<HistoryPoint>, JournalError> {
-        let (blocks, tail) = self.look_up(unit, from, to);
-        let mut points = Vec::new();
-        self.0.with_disk(|disk| {
-            for (number, bounds) in blocks {
-                let block = fetch_block(disk, unit, number, bounds)?;
-                points.extend(
-                    block
-                        .into_iter()
-                        .filter(|point| (from..to).contains(&point.observed)),
-                );
+        let mut points = self.read(|volumes| {
+            let mut points = Vec::new();
+            for volume in volumes {
+                points.extend(volume.history(unit, from, to)?);
             }
-            Ok(())
+            Ok(points)
         })?;
-        points.extend(tail);
         // Stable: equal times stay in the order of their acceptance.
         points.sort_by_key(|point| point.observed);
         Ok(points)
     }
 
     fn entries(&self, after: u64, at_most: usize) -> Result<Vec<Entry>, JournalError> {
-        let last = self.last_seq();
-        if after >= last {
-            return Ok(Vec::new());
-        }
-        let raw = self.0.with_disk(|disk| disk.records(after + 1, at_most))?;
-        let mut entries = Vec::with_capacity(raw.len());
-        for (expected, (seq, value)) in (after + 1..=last).zip(raw) {
-            if seq != expected {
-                let why = "it is missing".to_owned();
-                return Err(JournalError::Corrupt { seq: expected, why });
+        self.read(|volumes| {
+            let mut entries = Vec::new();
+            for volume in volumes.iter().filter(|volume| volume.last_seq() > after) {
+                if entries.len() >= at_most {
+                    break;
+                }
+                entries.extend(volume.entries(after, at_most - entries.len())?);
             }
-            entries.push(whole_record(seq, &value)?);
-        }
-        Ok(entries)
+            Ok(entries)
+        })
     }
 
     fn last_seq(&self) -> u64 {

@@ -1,31 +1,23 @@
 //! The journal on a disk.
 
-use std::collections::BTreeMap;
-use std::ops::Deref;
 use std::path::Path;
 use std::sync::Arc;
 
 use sled::Batch;
-use swapcall_crew::{Callsign, Entry, Fleet, Millis, Record};
+use swapcall_crew::{Entry, Fleet, Millis};
 use uuid::Uuid;
 
+use crate::check::{Verified, verify_volume};
 use crate::disk::{WriteDisk, put_record};
 use crate::encoding;
 use crate::folder::Folder;
-use crate::reader::{Shared, SledReader};
+use crate::keep::Keep;
+use crate::reader::{Chain, Shared, SledReader};
 use crate::recover::{Evidence, Recovered, recover};
 use crate::snapshots;
-use crate::{Journal, JournalError, JournalReader, Opened};
-
-/// Format of the store as a whole: keys and what lies under them.
-const STORE_FORMAT: u16 = 1;
-
-const EPOCH: &[u8] = b"mepoch";
-const FORMAT: &[u8] = b"mformat";
-const TAILS: &[u8] = b"mtails";
-
-/// Records checked at a time by [`SledJournal::verify`].
-const CHUNK: usize = 1024;
+use crate::volume::{self, Volume};
+use crate::work::{self, Rewritten, ThinOrder, Work};
+use crate::{Journal, JournalError, JournalReader, Opened, Tidied};
 
 /// What a store on the disk may take, and its identity if it has to be made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,42 +26,45 @@ pub struct SledOptions {
     pub cache_bytes: u64,
     /// Identity of a store that is made now; one that exists keeps its own.
     pub new_epoch: Uuid,
+    /// Records after which the next volume begins.
+    pub volume_records: u64,
 }
 
 impl SledOptions {
     /// 32 MiB of cache: a show's readings of one unit fit several times over.
     pub const CACHE_BYTES: u64 = 32 * 1024 * 1024;
 
+    /// Half a day of sixty units that report every five seconds: about 60 MB, thinned in a few seconds.
+    pub const VOLUME_RECORDS: u64 = 500_000;
+
     /// The usual limits.
     pub const fn new(new_epoch: Uuid) -> Self {
         Self {
             cache_bytes: Self::CACHE_BYTES,
             new_epoch,
+            volume_records: Self::VOLUME_RECORDS,
         }
     }
 }
 
-/// What [`SledJournal::verify`] has looked at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Verified {
-    /// Records with a good checksum, from 1 without a gap.
-    pub records: u64,
-    /// Points of history, as many for each unit as it has readings.
-    pub history_points: u64,
-}
-
-/// The journal on a disk, in a folder that it holds for itself alone.
+/// The journal on a disk, in a folder that it holds for itself alone: a chain of volumes, the newest of which is
+/// written.
 ///
 /// What a start checks: every record after the newest snapshot (version, checksum, no gap), that no record is missing
-/// that a snapshot or the last clean end proves, and the bounds of the history. What it does *not* read again, for
-/// speed, are the records behind the snapshot; [`SledJournal::verify`] does.
+/// that a snapshot or the last clean end proves, that no volume is missing, and the bounds of the history. What it does
+/// *not* read again, for speed, are the records behind the snapshot; [`SledJournal::verify`] does.
 #[derive(Debug)]
 pub struct SledJournal {
-    // Dropped in this order: the writer's hold on the store, the store itself, the lock on its folder.
-    disk: WriteDisk,
-    shared: SharedOwner,
+    // Dropped in this order: work beside the writer, its hold on the newest volume, all volumes, the lock.
+    work: WorkOwner,
+    disk: Option<WriteDisk>,
+    current: Arc<Shared>,
+    chain: ChainOwner,
     folder: Folder,
+    options: SledOptions,
     epoch: Uuid,
+    next_number: u32,
+    spare: Option<Volume>,
     last: (u64, Millis),
     fault: Option<String>,
 }
@@ -77,109 +72,145 @@ pub struct SledJournal {
 impl SledJournal {
     /// Opens the journal in `folder`, or makes it there.
     pub fn open(folder: &Path, options: &SledOptions) -> Result<Opened<Self>, JournalError> {
+        Self::open_at(folder, options, None)
+    }
+
+    /// Opens the journal again after a write or a sync failed, without trusting what the failed commit left: everything
+    /// up to record `last`, the last that was acknowledged, is taken, and a new volume begins behind it, so that nothing
+    /// that is acknowledged later rests on pages the system may have dropped. The one that failed must be closed.
+    ///
+    /// First the disk must take and sync something that does not matter; the error says why it does not.
+    pub fn reopen_after(
+        folder: &Path,
+        options: &SledOptions,
+        last: u64,
+    ) -> Result<Opened<Self>, JournalError> {
+        Self::probe(folder)?;
+        Self::open_at(folder, options, Some(last))
+    }
+
+    /// Finds out whether the disk under `folder` takes and syncs a few megabytes, without touching the journal.
+    pub fn probe(folder: &Path) -> Result<(), JournalError> {
+        Folder::probe(folder)
+    }
+
+    fn open_at(
+        folder: &Path,
+        options: &SledOptions,
+        acknowledged: Option<u64>,
+    ) -> Result<Opened<Self>, JournalError> {
         let folder = Folder::lock(folder)?;
         let identity = folder.identity()?;
-        if identity.is_some() && !folder.store().join("db").exists() {
-            return Err(emptied());
+        let mut volumes = volume::open_all(&folder, identity, options)?;
+        let known = volumes.iter().find_map(|volume| volume.epoch);
+        let mut next_number = 1 + volumes
+            .iter()
+            .map(|volume| volume.number)
+            .max()
+            .unwrap_or(0);
+        if let (Some(last), Some(epoch)) = (acknowledged, known) {
+            volumes.push(begin_after(&folder, (next_number, last), epoch, options)?);
+            next_number += 1;
         }
-        let disk = WriteDisk::open(&folder.store(), options.cache_bytes)?;
-        folder.sync()?;
-        let known = known_epoch(&disk, identity)?;
         let evidence = Evidence {
             snapshots: snapshots::find(&folder.snapshots())?,
-            tails_kept_at: kept_number(&disk, TAILS)?,
             marked: folder.mark()?,
         };
-        let Recovered {
-            fleet,
-            index,
-            mut recovery,
-        } = recover(&disk, evidence)?;
-        recovery.created = known.is_none();
-        let epoch = match known {
-            Some(epoch) => epoch,
-            None => make_epoch(&disk, options.new_epoch)?,
-        };
+        let recovered = recover(&volumes, evidence)?;
+        let epoch = known.unwrap_or(options.new_epoch);
+        if known.is_none()
+            && let Some(first) = volumes.first()
+        {
+            volume::make_epoch(&first.disk, epoch)?;
+        }
         if identity.is_none() {
             folder.write_identity(epoch)?;
         }
+        Self::assemble(folder, options, (epoch, next_number), volumes, recovered).map(
+            |mut opened| {
+                opened.recovery.created = known.is_none();
+                opened
+            },
+        )
+    }
+
+    fn assemble(
+        folder: Folder,
+        options: &SledOptions,
+        (epoch, next_number): (Uuid, u32),
+        mut volumes: Vec<Volume>,
+        recovered: Recovered,
+    ) -> Result<Opened<Self>, JournalError> {
+        let shared: Vec<Arc<Shared>> = volumes
+            .iter()
+            .zip(recovered.volumes)
+            .map(|(volume, (index, last))| volume.share(index, last))
+            .collect();
+        let (Some(newest), Some(current)) = (volumes.pop(), shared.last().cloned()) else {
+            return Err(JournalError::Closed);
+        };
+        let fleet = recovered.fleet;
         let last = match fleet.seq() {
             0 => (0, Millis(i64::MIN)),
             seq => (seq, fleet.latest()),
         };
-        let journal = Self {
-            shared: SharedOwner(Arc::new(Shared::new(disk.disk.clone(), index, last.0))),
-            disk,
+        let mut journal = Self {
+            work: WorkOwner::default(),
+            // A thinned volume is whole: what comes next needs one of its own.
+            spare: None,
+            disk: Some(newest.disk),
+            current,
+            chain: ChainOwner(Arc::new(Chain::new(shared))),
             folder,
+            options: *options,
             epoch,
+            next_number,
             last,
             fault: None,
         };
+        if newest.thinned.is_some() {
+            journal.spare = Some(journal.make_spare_now()?);
+        }
         Ok(Opened {
             journal,
             fleet,
-            recovery,
+            recovery: recovered.recovery,
         })
     }
 
     /// Reads every record and every block of history again and checks them against each other. Takes minutes on a large
     /// store: for a rehearsal, a restored backup, or a disk one no longer trusts.
     pub fn verify(&self) -> Result<Verified, JournalError> {
-        let reader = SledReader(Arc::clone(&self.shared.0));
-        let mut readings: BTreeMap<Callsign, u64> = BTreeMap::new();
-        let mut records = 0;
-        loop {
-            let entries = reader.entries(records, CHUNK)?;
-            let Some(last) = entries.last() else { break };
-            records = last.seq;
-            for entry in &entries {
-                if let Record::Reading(reading) = &entry.record {
-                    *readings.entry(reading.unit.clone()).or_default() += 1;
-                }
-            }
+        let mut verified = Verified::default();
+        for volume in self.chain.0.volumes() {
+            verify_volume(&volume, &mut verified)?;
         }
-        if records != self.last.0 {
-            return Err(damaged(records + 1, "it is missing"));
-        }
-        let units: Vec<Callsign> = self
-            .shared
-            .index()
-            .units()
-            .map(|(unit, _)| unit.clone())
-            .collect();
-        let mut history_points = 0;
-        for unit in units {
-            let points = reader
-                .history(&unit, Millis(i64::MIN), Millis(i64::MAX))?
-                .len() as u64;
-            if readings.remove(&unit) != Some(points) {
-                return Err(damaged(
-                    records,
-                    "a unit's history does not match its readings",
-                ));
-            }
-            history_points += points;
-        }
-        if readings.is_empty() {
-            Ok(Verified {
-                records,
-                history_points,
-            })
+        if verified.last_seq == self.last.0 {
+            Ok(verified)
         } else {
-            Err(damaged(records, "a unit's history is missing"))
+            Err(JournalError::Corrupt {
+                seq: verified.last_seq + 1,
+                why: "it is missing".to_owned(),
+            })
         }
+    }
+
+    /// Whether something is being done beside the writer right now: a snapshot, the next volume, the end of a full one,
+    /// a thinning.
+    pub fn is_busy(&self) -> bool {
+        self.work.0.is_busy()
     }
 
     /// Puts another file in the place of the one that is synced, and gives that back.
     #[cfg(test)]
     pub(crate) fn break_sync(&mut self, file: std::fs::File) -> std::fs::File {
-        self.disk.swap_file(file)
+        self.disk.as_mut().unwrap().swap_file(file)
     }
 
     /// Writes past all checks.
     #[cfg(test)]
     pub(crate) fn break_store(&self, batch: Batch) {
-        self.disk.commit(batch).unwrap();
+        self.disk.as_ref().unwrap().commit(batch).unwrap();
     }
 
     fn refuse_if_failed(&self) -> Result<(), JournalError> {
@@ -192,9 +223,104 @@ impl SledJournal {
     /// Commits, and remembers a failure: what reached the disk is not known after one, and asking the system to sync
     /// again can answer "all is well" about pages it has already dropped.
     fn commit(&mut self, batch: Batch) -> Result<(), JournalError> {
-        self.disk
-            .commit(batch)
+        let disk = self.disk.as_ref().ok_or(JournalError::Closed)?;
+        disk.commit(batch)
             .inspect_err(|error| self.fault = Some(error.to_string()))
+    }
+
+    fn take_number(&mut self) -> u32 {
+        self.next_number += 1;
+        self.next_number - 1
+    }
+
+    fn make_spare_now(&mut self) -> Result<Volume, JournalError> {
+        let number = self.take_number();
+        work::make_spare(
+            self.folder.path(),
+            number,
+            self.epoch,
+            self.options.cache_bytes,
+        )
+    }
+
+    /// Has the next volume made in time, and goes over to it once this one has taken enough and the other is there.
+    fn roll_when_due(&mut self) -> Result<(), JournalError> {
+        if let Some(spare) = self.work.0.spare.done() {
+            self.spare = Some(spare?);
+        }
+        if let Some(sealed) = self.work.0.seal.done() {
+            sealed?;
+        }
+        let taken = (self.last.0 + 1).saturating_sub(self.current.first());
+        let due = taken >= self.options.volume_records;
+        if self.spare.is_none() && self.work.0.spare.is_idle() {
+            if taken >= self.options.volume_records / 10 * 9 {
+                let number = self.take_number();
+                let (folder, epoch) = (self.folder.path().to_path_buf(), self.epoch);
+                let cache_bytes = self.options.cache_bytes;
+                self.work.0.spare.start("next-volume", move || {
+                    work::make_spare(&folder, number, epoch, cache_bytes)
+                })?;
+            }
+        } else if (due || self.current.thinned().is_some()) && self.work.0.seal.is_idle() {
+            self.roll()?;
+        }
+        Ok(())
+    }
+
+    fn roll(&mut self) -> Result<(), JournalError> {
+        let Some(mut spare) = self.spare.take() else {
+            return Ok(());
+        };
+        spare.first = Some(self.last.0 + 1);
+        let next = spare.share(crate::index::Index::default(), self.last.0);
+        self.chain.0.add(Arc::clone(&next));
+        let full = std::mem::replace(&mut self.current, next);
+        if let Some(disk) = self.disk.replace(spare.disk)
+            && full.thinned().is_none()
+        {
+            self.work
+                .0
+                .seal
+                .start("full-volume", move || work::seal(disk, &full))?;
+        }
+        Ok(())
+    }
+
+    /// The volumes to be thinned next: the oldest whose records are all old, and with it the thinned one before it while
+    /// that is small.
+    fn next_to_thin(&self, before: Millis) -> Result<Vec<Arc<Shared>>, JournalError> {
+        let volumes = self.chain.0.volumes();
+        let sealed = volumes.split_last().map_or(&[][..], |(_, sealed)| sealed);
+        let Some(at) = sealed.iter().position(|volume| volume.thinned().is_none()) else {
+            return Ok(Vec::new());
+        };
+        let oldest = &sealed[at];
+        let newest_record = oldest.entries(oldest.last_seq().saturating_sub(1), 1)?;
+        if newest_record.last().is_none_or(|entry| entry.at >= before) {
+            return Ok(Vec::new());
+        }
+        let small = |volume: &&Arc<Shared>| {
+            let records = volume.thinned().map_or(u64::MAX, |thinned| thinned.records);
+            records < self.options.volume_records / 2
+        };
+        let with = at
+            .checked_sub(1)
+            .map(|before| &sealed[before])
+            .filter(small);
+        Ok(with.into_iter().chain([oldest]).cloned().collect())
+    }
+
+    fn take_over(&self, rewritten: Rewritten) -> Result<Option<Tidied>, JournalError> {
+        let Some(new) = rewritten.new else {
+            return Ok(None);
+        };
+        self.chain.0.replace(&rewritten.old, new);
+        for old in rewritten.old {
+            old.let_go();
+            volume::remove(old.path())?;
+        }
+        Ok(Some(rewritten.tidied))
     }
 }
 
@@ -206,41 +332,82 @@ impl Journal for SledJournal {
     fn append(&mut self, entries: &[Entry]) -> Result<(), JournalError> {
         self.refuse_if_failed()?;
         encoding::check_order(self.last, entries)?;
-        let Some(last) = entries.last() else {
+        let (Some(first), Some(last)) = (entries.first(), entries.last()) else {
             return Ok(());
         };
         let mut batch = Batch::default();
         for entry in entries {
             put_record(entry.seq, &encoding::record_value(entry)?, &mut batch);
         }
-        let staged = self.shared.index().stage(entries, &mut batch)?;
+        self.roll_when_due()
+            .inspect_err(|error| self.fault = Some(error.to_string()))?;
+        if self.current.first() == first.seq {
+            volume::put_first(first.seq, &mut batch);
+        }
+        let staged = self.current.index().stage(entries, &mut batch)?;
         self.commit(batch)?;
         self.last = (last.seq, last.at);
-        self.shared.publish(staged, last.seq);
+        self.current.publish(staged, last.seq);
         Ok(())
     }
 
     fn snapshot(&mut self, fleet: &Fleet) -> Result<(), JournalError> {
         self.refuse_if_failed()?;
         encoding::check_snapshot(self.last.0, fleet)?;
+        let before = self.work.0.snapshot.wait().unwrap_or(Ok(()));
         let mut batch = Batch::default();
-        self.shared.index().keep_tails(&mut batch)?;
-        batch.insert(TAILS, &self.last.0.to_be_bytes());
+        self.current.index().keep_tails(&mut batch)?;
+        volume::put_tails(self.last.0, &mut batch);
         self.commit(batch)?;
-        self.shared.index_mut().tails_kept();
-        snapshots::write(&self.folder.snapshots(), fleet)
+        self.current.index_mut().tails_kept();
+        let (folder, fleet) = (self.folder.snapshots(), fleet.clone());
+        self.work
+            .0
+            .snapshot
+            .start("snapshot", move || work::write_snapshot(&folder, &fleet))?;
+        before
+    }
+
+    fn tidy(&mut self, now: Millis, keep: &Keep) -> Result<Option<Tidied>, JournalError> {
+        if let Some(sealed) = self.work.0.seal.done() {
+            sealed?;
+        }
+        if let Some(thinned) = self.work.0.thinning.done() {
+            return self.take_over(thinned?);
+        }
+        if self.fault.is_some() || !self.work.0.thinning.is_idle() || !self.work.0.seal.is_idle() {
+            return Ok(None);
+        }
+        let old = self.next_to_thin(now.plus_seconds(-keep.full_s))?;
+        if old.is_empty() {
+            return Ok(None);
+        }
+        let order = ThinOrder {
+            folder: self.folder.path().to_path_buf(),
+            number: self.take_number(),
+            epoch: self.epoch,
+            old,
+            keep: keep.whole.clone(),
+            stop: Arc::clone(&self.work.0.stop),
+        };
+        self.work
+            .0
+            .thinning
+            .start("thinning", move || work::thin(order))?;
+        Ok(None)
     }
 
     fn reader(&self) -> Box<dyn JournalReader> {
-        Box::new(SledReader(Arc::clone(&self.shared.0)))
+        Box::new(SledReader(Arc::clone(&self.chain.0)))
     }
 
-    fn close(self: Box<Self>) -> Result<(), JournalError> {
+    fn close(mut self: Box<Self>) -> Result<(), JournalError> {
+        let ended = self.work.0.end();
         // Every append was durable already; after a fault nothing can be said.
         if self.fault.is_none() {
             self.folder.write_mark(self.last.0)?;
         }
-        Ok(())
+        ended
     }
 
     fn size_on_disk(&self) -> u64 {
@@ -248,82 +415,42 @@ impl Journal for SledJournal {
     }
 }
 
-/// The writer's hold on what it shares with readers. When it goes, the store goes, however many readers are left.
-#[derive(Debug)]
-struct SharedOwner(Arc<Shared>);
-
-impl Deref for SharedOwner {
-    type Target = Shared;
-
-    fn deref(&self) -> &Shared {
-        &self.0
-    }
+/// A volume that begins behind record `last`, whatever the one before holds beyond it.
+fn begin_after(
+    folder: &Folder,
+    (number, last): (u32, u64),
+    epoch: Uuid,
+    options: &SledOptions,
+) -> Result<Volume, JournalError> {
+    volume::make(
+        folder.path(),
+        number,
+        epoch,
+        options.cache_bytes,
+        |_, batch| {
+            volume::put_first(last + 1, batch);
+            Ok(())
+        },
+    )
 }
 
-impl Drop for SharedOwner {
+/// The writer's hold on what it shares with readers. When it goes, the stores go, however many readers are left.
+#[derive(Debug)]
+struct ChainOwner(Arc<Chain>);
+
+impl Drop for ChainOwner {
     fn drop(&mut self) {
         self.0.let_go();
     }
 }
 
-fn damaged(seq: u64, why: &str) -> JournalError {
-    JournalError::Corrupt {
-        seq,
-        why: why.to_owned(),
+/// Work beside the writer ends with it.
+#[derive(Debug, Default)]
+struct WorkOwner(Work);
+
+impl Drop for WorkOwner {
+    fn drop(&mut self) {
+        // Nobody is left to tell; what matters is durable.
+        let _ = self.0.end();
     }
-}
-
-fn emptied() -> JournalError {
-    damaged(
-        0,
-        "the store is empty or gone, although this folder held one before",
-    )
-}
-
-/// The epoch the store and the folder agree on; `None` for a store that was never finished being made.
-fn known_epoch(disk: &WriteDisk, identity: Option<Uuid>) -> Result<Option<Uuid>, JournalError> {
-    let stored = disk.disk.get(EPOCH)?;
-    let Some(stored) = stored else {
-        // The epoch is durable before the first record is taken.
-        return match identity {
-            None if disk.disk.last_seq()? == 0 => Ok(None),
-            _ => Err(emptied()),
-        };
-    };
-    let format = kept_number(disk, FORMAT)?;
-    if format > u64::from(STORE_FORMAT) {
-        return Err(JournalError::FutureVersion {
-            seq: 0,
-            version: u16::try_from(format).unwrap_or(u16::MAX),
-            known: STORE_FORMAT,
-        });
-    }
-    let epoch =
-        Uuid::from_slice(&stored).map_err(|_| damaged(0, "the store's epoch cannot be read"))?;
-    if identity.is_some_and(|identity| identity != epoch) {
-        return Err(damaged(
-            0,
-            "the folder was put together from two different stores",
-        ));
-    }
-    Ok(Some(epoch))
-}
-
-fn make_epoch(disk: &WriteDisk, epoch: Uuid) -> Result<Uuid, JournalError> {
-    let mut batch = Batch::default();
-    batch.insert(EPOCH, epoch.as_bytes().as_slice());
-    batch.insert(FORMAT, &u64::from(STORE_FORMAT).to_be_bytes());
-    disk.commit(batch)?;
-    Ok(epoch)
-}
-
-/// A number kept in the store; 0 where it never was.
-fn kept_number(disk: &WriteDisk, key: &[u8]) -> Result<u64, JournalError> {
-    let Some(value) = disk.disk.get(key)? else {
-        return Ok(0);
-    };
-    let bytes = value.as_ref().try_into();
-    bytes
-        .map(u64::from_be_bytes)
-        .map_err(|_| damaged(0, "the store's own notes cannot be read"))
 }

@@ -25,6 +25,11 @@ fn any_use_of_the_disk_shows_what_the_plain_list_shows() {
     any_use_shows_what_the_plain_list_shows(&OnDisk::new());
 }
 
+#[test]
+fn any_use_of_many_small_volumes_shows_what_the_plain_list_shows() {
+    any_use_shows_what_the_plain_list_shows(&OnDisk::in_volumes_of(150));
+}
+
 /// One step in the life of a journal.
 #[derive(Clone, Debug)]
 enum Step {

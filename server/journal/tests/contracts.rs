@@ -1,4 +1,5 @@
-//! One suite for both journals: what the desk may rely on, whatever lies below.
+//! One suite for both journals, and for the one on the disk in many small volumes as well: what the desk may rely on,
+//! whatever lies below.
 
 #![allow(
     clippy::unwrap_used,
@@ -25,6 +26,9 @@ macro_rules! contracts {
         }
         mod disk {
             $(#[test] fn $contract() { super::$contract(&crate::common::places::OnDisk::new()); })*
+        }
+        mod small_volumes {
+            $(#[test] fn $contract() { super::$contract(&crate::common::places::OnDisk::in_volumes_of(20)); })*
         }
     };
 }
@@ -242,7 +246,7 @@ fn a_store_that_exists_keeps_its_epoch_whatever_is_offered() {
     let opened = place.open();
     assert!(opened.recovery.created);
     drop(opened);
-    let opened = SledJournal::open(place.0.path(), &SledOptions::new(OTHER_EPOCH)).unwrap();
+    let opened = SledJournal::open(place.path(), &SledOptions::new(OTHER_EPOCH)).unwrap();
     assert_eq!(opened.journal.epoch(), EPOCH);
     assert!(!opened.recovery.created);
 }

@@ -56,7 +56,7 @@ fn a_record_of_a_newer_program_is_refused_not_skipped() {
 fn a_store_of_a_newer_format_is_refused() {
     let folder = build(&entries(1, 10), &[]);
     tamper(folder.path(), |db| {
-        db.insert("mformat", &2_u64.to_be_bytes()).unwrap();
+        db.insert("mformat", &3_u64.to_be_bytes()).unwrap();
     });
     let error = open(folder.path()).unwrap_err();
     assert!(
@@ -64,8 +64,8 @@ fn a_store_of_a_newer_format_is_refused() {
             error,
             JournalError::FutureVersion {
                 seq: 0,
-                version: 2,
-                known: 1
+                version: 3,
+                known: 2
             }
         ),
         "{error}"
