@@ -14,7 +14,7 @@ use tracing_subscriber::EnvFilter;
 use crate::config::{Config, Flags, LogFormat};
 use crate::demo::DemoArguments;
 use crate::token::TokenArguments;
-use crate::{HubError, Settings, Store, demo, start, token};
+use crate::{HubError, Settings, demo, start, token};
 
 /// The Swapcall hub: carts report, the hub predicts when each camera stops, and calls a runner in time.
 #[derive(Debug, Parser)]
@@ -49,7 +49,7 @@ enum Command {
 struct ServeArguments {
     #[command(flatten)]
     flags: Flags,
-    /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`); the
+    /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`, `keep_days`, `volume_records`, `snapshot_records`); the
     /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
@@ -111,12 +111,10 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         .local_addr()
         .map_or(config.listen, |address| address);
     let settings = Settings {
-        store: Store::Folder {
-            path: config.data.clone(),
-            cache_bytes: config.cache_mib * 1024 * 1024,
-        },
+        store: config.store(),
         grace: Duration::from_secs(config.grace_s),
         owner_file: None,
+        upkeep: config.upkeep(),
     };
     if config.clock_rate > 1.0 {
         tracing::warn!(

@@ -7,7 +7,13 @@ use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
 
-use crate::HubError;
+use swapcall_desk::Upkeep;
+use swapcall_journal::SledOptions;
+use uuid::Uuid;
+
+use crate::{HubError, Store};
+
+const DAY_S: f64 = 86_400.0;
 
 /// How log lines are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, clap::ValueEnum)]
@@ -37,6 +43,13 @@ pub struct Config {
     pub grace_s: u64,
     /// Hub seconds per real second, 1 to 1,000: faster than life only to rehearse with recorded logs.
     pub clock_rate: f64,
+    /// Days for which every record is kept as it is, 0.001 to 3,650; older readings are thinned to one a minute and each
+    /// change.
+    pub keep_days: f64,
+    /// Records after which the journal begins its next volume, 1,000 to 100,000,000.
+    pub volume_records: u64,
+    /// Records between two snapshots of the fold, 100 to 10,000,000.
+    pub snapshot_records: u64,
 }
 
 impl Default for Config {
@@ -49,6 +62,9 @@ impl Default for Config {
             log_format: LogFormat::Text,
             grace_s: 5,
             clock_rate: 1.0,
+            keep_days: Upkeep::default().full_s / DAY_S,
+            volume_records: SledOptions::VOLUME_RECORDS,
+            snapshot_records: Upkeep::default().snapshot_records,
         }
     }
 }
@@ -84,9 +100,43 @@ pub struct Flags {
     #[arg(long, value_name = "RATE")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clock_rate: Option<f64>,
+    /// Days for which every record is kept as it is; older readings are thinned to one a minute and each change
+    /// [default: 3].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub keep_days: Option<f64>,
+    /// Records after which the journal begins its next volume [default: 500000].
+    #[arg(long, value_name = "RECORDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume_records: Option<u64>,
+    /// Records between two snapshots of the fold [default: 50000].
+    #[arg(long, value_name = "RECORDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub snapshot_records: Option<u64>,
 }
 
 impl Config {
+    /// How the journal is looked after.
+    pub fn upkeep(&self) -> Upkeep {
+        Upkeep {
+            snapshot_records: self.snapshot_records,
+            full_s: self.keep_days * DAY_S,
+        }
+    }
+
+    /// The journal's folder and what it may take.
+    pub fn store(&self) -> Store {
+        Store::Folder {
+            path: self.data.clone(),
+            options: SledOptions {
+                cache_bytes: self.cache_mib * 1024 * 1024,
+                volume_records: self.volume_records,
+                // The hub makes another for each store that is new.
+                ..SledOptions::new(Uuid::nil())
+            },
+        }
+    }
+
     /// Reads all sources and checks the outcome; nothing is opened before this succeeds.
     pub fn load(file: Option<&Path>, flags: &Flags) -> Result<Self, HubError> {
         let mut sources = Figment::from(Serialized::defaults(Self::default()));
@@ -122,6 +172,15 @@ impl Config {
         if !(1.0..=1000.0).contains(&self.clock_rate) {
             return wrong("clock_rate must be 1 to 1000");
         }
+        if !(0.001..=3650.0).contains(&self.keep_days) {
+            return wrong("keep_days must be 0.001 to 3650");
+        }
+        if !(1_000..=100_000_000).contains(&self.volume_records) {
+            return wrong("volume_records must be 1000 to 100000000");
+        }
+        if !(100..=10_000_000).contains(&self.snapshot_records) {
+            return wrong("snapshot_records must be 100 to 10000000");
+        }
         if self.data.as_os_str().is_empty() {
             return wrong("data must name a folder");
         }
@@ -136,14 +195,17 @@ impl Config {
             LogFormat::Json => "json",
         };
         format!(
-            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\nclock_rate = {:?}\n",
+            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\nclock_rate = {:?}\nkeep_days = {:?}\nvolume_records = {}\nsnapshot_records = {}\n",
             text(&self.listen.to_string()),
             text(&self.data.to_string_lossy()),
             self.cache_mib,
             text(&self.log),
             text(format),
             self.grace_s,
-            self.clock_rate
+            self.clock_rate,
+            self.keep_days,
+            self.volume_records,
+            self.snapshot_records
         )
     }
 }
@@ -178,6 +240,9 @@ mod tests {
             "lisen = \"0.0.0.0:1\"",
             "cache_mib = 0",
             "grace_s = 61",
+            "keep_days = 0",
+            "volume_records = 10",
+            "snapshot_records = 1",
             "listen = \"here\"",
             "data = \"\"",
         ] {

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use swapcall_desk::{Clock, Desk, DeskConfig, DeskThread, Phase};
+use swapcall_desk::{Clock, Desk, DeskConfig, DeskThread, Phase, Upkeep};
 use swapcall_http::Metrics;
-use swapcall_journal::{MemoryJournal, SledJournal, SledOptions};
+use swapcall_journal::{MemoryJournal, SledOptions, SledSite};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
@@ -23,8 +23,8 @@ pub enum Store {
     Folder {
         /// The data folder.
         path: PathBuf,
-        /// Memory for the store's cache.
-        cache_bytes: u64,
+        /// What the journal may take; the identity of a new one is made here.
+        options: SledOptions,
     },
 }
 
@@ -37,6 +37,8 @@ pub struct Settings {
     pub grace: Duration,
     /// Where the owner's token is kept; next to the journal when `None` and the journal has a folder.
     pub owner_file: Option<PathBuf>,
+    /// How the journal is looked after.
+    pub upkeep: Upkeep,
 }
 
 /// A running hub.
@@ -63,6 +65,7 @@ pub async fn start(
         clock,
         observer: metrics.clone(),
         seed,
+        upkeep: settings.upkeep,
     };
     let (desk, thread) =
         open(config, &settings.store).map_err(|error| HubError::Internal(error.to_string()))?;
@@ -85,10 +88,12 @@ pub async fn start(
     let phase = desk
         .wait_for_phase(|phase| *phase != Phase::Replaying)
         .await;
-    if let Phase::Failed(why) = phase {
+    if let Phase::Failed(fault) = phase {
         let _ = abandon.send(());
         let _ = edge.await;
-        return Err(HubError::Journal(why.to_string()));
+        // It may be waiting for the disk to come back.
+        let _ = tokio::task::spawn_blocking(move || thread.stop()).await;
+        return Err(HubError::Journal(fault.why.to_string()));
     }
     let owner_file = settings.owner_file.or(match &settings.store {
         Store::Memory => None,
@@ -106,13 +111,19 @@ pub async fn start(
 fn open(config: DeskConfig, store: &Store) -> std::io::Result<(Desk, DeskThread)> {
     let epoch = Uuid::new_v4();
     match store.clone() {
-        Store::Memory => Desk::start(config, Box::new(move || MemoryJournal::new(epoch).reopen())),
-        Store::Folder { path, cache_bytes } => {
+        Store::Memory => Desk::start(config, MemoryJournal::new(epoch).storage()),
+        Store::Folder { path, options } => {
             let options = SledOptions {
-                cache_bytes,
                 new_epoch: epoch,
+                ..options
             };
-            Desk::start(config, Box::new(move || SledJournal::open(&path, &options)))
+            Desk::start(
+                config,
+                SledSite {
+                    folder: path,
+                    options,
+                },
+            )
         }
     }
 }
@@ -144,7 +155,7 @@ impl Hub {
             Err(error) => return Err(HubError::Internal(error.to_string())),
         }
         match desk.phase() {
-            Phase::Failed(why) => Err(HubError::Journal(why.to_string())),
+            Phase::Failed(fault) => Err(HubError::Journal(fault.why.to_string())),
             _ => Ok(()),
         }
     }

@@ -17,7 +17,7 @@ use uuid::Uuid;
 use crate::cli::{listen, runtime};
 use crate::config::{Config, Flags};
 use crate::remote::Remote;
-use crate::{HubError, Settings, Store, owner, start};
+use crate::{HubError, Settings, owner, start};
 
 /// Arguments of `swapcall-hub token`.
 #[derive(Debug, Args)]
@@ -100,12 +100,10 @@ async fn act_on_folder(config: &Config, command: TokenCommand) -> Result<(), Hub
         .map_err(|error| HubError::Internal(error.to_string()))?;
     let (stop, stopped) = oneshot::channel::<()>();
     let settings = Settings {
-        store: Store::Folder {
-            path: config.data.clone(),
-            cache_bytes: config.cache_mib * 1024 * 1024,
-        },
+        store: config.store(),
         grace: Duration::from_secs(1),
         owner_file: None,
+        upkeep: config.upkeep(),
     };
     let wait = async move {
         let _ = stopped.await;

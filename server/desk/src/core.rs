@@ -4,7 +4,7 @@
 use std::sync::{Arc, PoisonError, RwLock};
 
 use swapcall_crew::{Answer, Command, Entry, Execution, Fleet, Millis, Refusal, Stamp};
-use swapcall_journal::{Journal, JournalError, Opened};
+use swapcall_journal::{Journal, JournalError, Keep, Opened, Tidied};
 use thiserror::Error;
 use uuid::Uuid;
 
@@ -19,8 +19,8 @@ pub enum CoreError {
     /// The journal could not be written. Nothing of the batch was acknowledged; nothing more is taken.
     #[error("the journal could not be written: {0}")]
     Journal(#[from] JournalError),
-    /// The journal failed before; restart the hub once its disk is well.
-    #[error("the journal failed before; restart the hub once its disk is well")]
+    /// The journal failed before, and has to be opened again.
+    #[error("the journal failed before and has to be opened again")]
     FailedBefore,
 }
 
@@ -42,6 +42,7 @@ pub struct Core {
     published: Arc<RwLock<Published>>,
     fanout: Arc<Fanout>,
     seed: u64,
+    snapshot_every: u64,
     snapshot_at: u64,
     failed: bool,
 }
@@ -57,16 +58,31 @@ impl Core {
         let journal: Box<dyn Journal> = Box::new(opened.journal);
         *published.write().unwrap_or_else(PoisonError::into_inner) =
             Published::whole(journal.epoch(), &opened.fleet);
-        let snapshot_at = opened.fleet.seq() + SNAPSHOT_EVERY;
+        let snapshot_every = SNAPSHOT_EVERY;
+        let snapshot_at = opened.fleet.seq() + snapshot_every;
         Self {
             fleet: opened.fleet,
             journal,
             published,
             fanout,
             seed,
+            snapshot_every,
             snapshot_at,
             failed: false,
         }
+    }
+
+    /// The same with another number of records between two snapshots, at least 1.
+    #[must_use]
+    pub fn with_snapshots_every(mut self, records: u64) -> Self {
+        self.snapshot_every = records.max(1);
+        self.snapshot_at = self.fleet.seq() + self.snapshot_every;
+        self
+    }
+
+    /// Where chance for identities stands.
+    pub(crate) fn seed(&self) -> u64 {
+        self.seed
     }
 
     /// Carries out a batch and makes it durable. On return readers see it; subscribers do not yet: answer first, then
@@ -139,8 +155,20 @@ impl Core {
         if self.failed || self.fleet.seq() < self.snapshot_at {
             return Ok(());
         }
-        self.snapshot_at = self.fleet.seq() + SNAPSHOT_EVERY;
+        self.snapshot_at = self.fleet.seq() + self.snapshot_every;
         self.journal.snapshot(&self.fleet)
+    }
+
+    /// Has old records thinned, beside the writer: those that are older than `full_s` seconds of the hub's time.
+    pub fn tidy(&mut self, now: Millis, full_s: f64) -> Result<Option<Tidied>, JournalError> {
+        if self.failed {
+            return Ok(None);
+        }
+        let keep = Keep {
+            full_s,
+            whole: Vec::new(),
+        };
+        self.journal.tidy(now.max(self.fleet.latest()), &keep)
     }
 
     /// Writes a last snapshot and closes the journal.

@@ -1,19 +1,19 @@
-//! The desk as the hub uses it: a handle for any number of callers, and the thread that writes.
+//! The desk as the hub uses it: a handle for any number of callers.
 
-use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, TrySendError, sync_channel};
+use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 use std::thread::JoinHandle;
-use std::time::Duration;
 
 use swapcall_crew::{Answer, Callsign, Command, HistoryPoint, Millis, Refusal, Unit, UnitStatus};
-use swapcall_journal::{Journal, JournalError, JournalReader, Opened, Recovery};
+use swapcall_journal::{JournalError, JournalReader, Recovery, Site};
 use thiserror::Error;
 use tokio::sync::{oneshot, watch};
 use uuid::Uuid;
 
-use crate::core::{self, Commit, Core, CoreError};
-use crate::limits::{BATCH_COMMANDS, QUEUE_LENGTH, TICK};
+use crate::core;
+use crate::limits::{KEEP_FULL_S, QUEUE_LENGTH, SNAPSHOT_EVERY};
 use crate::published::{Cursor, Published};
+use crate::thread::Writer;
 use crate::{Clock, Fanout, Observer, Phase, Starting, Subscription};
 
 /// Why a command got no answer from the fold.
@@ -38,36 +38,57 @@ pub struct DeskConfig {
     pub observer: Arc<dyn Observer>,
     /// Chance for identities; the core has none of its own.
     pub seed: u64,
+    /// How the journal is looked after.
+    pub upkeep: Upkeep,
 }
 
-/// Opens and recovers the journal, on the desk's thread.
-pub type Opener<J> = Box<dyn FnOnce() -> Result<Opened<J>, JournalError> + Send>;
-
-struct Request {
-    command: Command,
-    answer: oneshot::Sender<Result<Answer, DeskError>>,
+/// How the desk looks after the journal's speed and size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Upkeep {
+    /// Records between two snapshots of the fold.
+    pub snapshot_records: u64,
+    /// How long every record is kept as it is, in seconds of the hub's time.
+    pub full_s: f64,
 }
 
-enum Message {
+impl Default for Upkeep {
+    fn default() -> Self {
+        Self {
+            snapshot_records: SNAPSHOT_EVERY,
+            full_s: KEEP_FULL_S,
+        }
+    }
+}
+
+/// Who waits for what became of a command.
+pub(crate) type Answering = oneshot::Sender<Result<Answer, DeskError>>;
+
+pub(crate) struct Request {
+    pub(crate) command: Command,
+    pub(crate) answer: Answering,
+}
+
+pub(crate) enum Message {
     Command(Box<Request>),
     Stop,
 }
 
-struct Shared {
-    clock: Arc<dyn Clock>,
-    observer: Arc<dyn Observer>,
-    published: Arc<RwLock<Published>>,
-    fanout: Arc<Fanout>,
+pub(crate) struct Shared {
+    pub(crate) clock: Arc<dyn Clock>,
+    pub(crate) observer: Arc<dyn Observer>,
+    pub(crate) published: Arc<RwLock<Published>>,
+    pub(crate) fanout: Arc<Fanout>,
     queue: SyncSender<Message>,
-    phase: watch::Sender<Phase>,
-    reader: OnceLock<Box<dyn JournalReader>>,
-    recovery: OnceLock<Recovery>,
+    pub(crate) phase: watch::Sender<Phase>,
+    /// Another one after the disk failed and came back.
+    pub(crate) reader: RwLock<Option<Box<dyn JournalReader>>>,
+    pub(crate) recovery: OnceLock<Recovery>,
 }
 
 /// A handle on the desk; cheap to clone.
 #[derive(Clone)]
 pub struct Desk {
-    shared: Arc<Shared>,
+    pub(crate) shared: Arc<Shared>,
 }
 
 /// The desk's thread, to be joined at the end.
@@ -79,12 +100,12 @@ pub struct DeskThread {
 impl Desk {
     /// Starts the desk's thread, which opens the journal and then serves. The handle works at once: until recovery is
     /// done, commands are refused with the phase `replaying`.
-    pub fn start<J: Journal + 'static>(
+    pub fn start<S: Site + 'static>(
         config: DeskConfig,
-        opener: Opener<J>,
+        site: S,
     ) -> std::io::Result<(Self, DeskThread)> {
         let (queue, requests) = sync_channel(QUEUE_LENGTH);
-        let seed = config.seed;
+        let (seed, upkeep) = (config.seed, config.upkeep);
         let shared = Arc::new(Shared {
             clock: config.clock,
             observer: config.observer,
@@ -92,7 +113,7 @@ impl Desk {
             fanout: Arc::default(),
             queue,
             phase: watch::Sender::new(Phase::Replaying),
-            reader: OnceLock::new(),
+            reader: RwLock::default(),
             recovery: OnceLock::new(),
         });
         let desk = Self { shared };
@@ -100,7 +121,7 @@ impl Desk {
         let thread = std::thread::Builder::new()
             .name("desk".to_owned())
             .spawn(move || {
-                for_thread.run(opener, &requests, seed);
+                Writer::new(for_thread, site, upkeep).run(&requests, seed);
             })?;
         Ok((desk.clone(), DeskThread { desk, thread }))
     }
@@ -192,10 +213,18 @@ impl Desk {
         from: Millis,
         to: Millis,
     ) -> Result<Vec<HistoryPoint>, JournalError> {
-        self.shared
-            .reader
-            .get()
+        self.reader()
             .map_or_else(|| Ok(Vec::new()), |reader| reader.history(unit, from, to))
+    }
+
+    /// A reader of the journal; `None` before it is recovered.
+    pub fn reader(&self) -> Option<Box<dyn JournalReader>> {
+        let reader = self
+            .shared
+            .reader
+            .read()
+            .unwrap_or_else(PoisonError::into_inner);
+        reader.as_ref().map(|reader| reader.clone_reader())
     }
 
     /// Joins the live stream. `None` when there are too many subscribers.
@@ -218,155 +247,15 @@ impl Desk {
         &self.shared.fanout
     }
 
-    /// How the start went, once it went.
-    pub fn recovery(&self) -> Option<&Recovery> {
-        self.shared.recovery.get()
-    }
-
-    fn set_phase(&self, phase: Phase) {
+    pub(crate) fn set_phase(&self, phase: Phase) {
         tracing::info!(phase = phase.name(), "the hub is {}", phase.name());
         self.shared.phase.send_replace(phase);
     }
 
-    /// The desk's thread.
-    fn run<J: Journal + 'static>(
-        &self,
-        opener: Opener<J>,
-        requests: &Receiver<Message>,
-        seed: u64,
-    ) {
-        let opened = match opener() {
-            Ok(opened) => opened,
-            Err(error) => {
-                tracing::error!(error = %error, "the journal cannot be opened");
-                return self.set_phase(Phase::Failed(error.to_string().into()));
-            }
-        };
-        let recovery = opened.recovery.clone();
-        let shared = (
-            Arc::clone(&self.shared.published),
-            Arc::clone(&self.shared.fanout),
-        );
-        let mut core = Core::new(opened, shared, seed);
-        // Set once, here, before anybody is served.
-        let _ = self.shared.reader.set(core.journal().reader());
-        let _ = self.shared.recovery.set(recovery);
-        if self.commit(&mut core, vec![Command::Start], Vec::new()) {
-            self.set_phase(Phase::Serving);
-            self.serve(&mut core, requests);
-        }
-        self.shared.fanout.stop();
-        if let Err(error) = core.close() {
-            tracing::error!(error = %error, "the journal was not closed cleanly");
-        }
-        if !matches!(self.phase(), Phase::Failed(_)) {
-            self.set_phase(Phase::Stopped);
-        }
+    /// How the start went, once it went.
+    pub fn recovery(&self) -> Option<&Recovery> {
+        self.shared.recovery.get()
     }
-
-    /// Takes batches until told to stop, or until the journal fails.
-    fn serve(&self, core: &mut Core, requests: &Receiver<Message>) {
-        let wait = TICK
-            .div_f64(self.shared.clock.rate())
-            .max(Duration::from_millis(20));
-        let tick_s = TICK.as_secs_f64();
-        let mut ticked = self.shared.clock.now();
-        loop {
-            let mut stop = false;
-            let mut batch = Vec::new();
-            match requests.recv_timeout(wait) {
-                Ok(Message::Command(request)) => batch.push(*request),
-                Ok(Message::Stop) => stop = true,
-                Err(RecvTimeoutError::Timeout) => {}
-                Err(RecvTimeoutError::Disconnected) => return,
-            }
-            stop |= fill(&mut batch, requests);
-            let (mut commands, answers): (Vec<_>, Vec<_>) = batch
-                .into_iter()
-                .map(|request| (request.command, request.answer))
-                .unzip();
-            // A clock that was set back must not stop the looking at deadlines: any distance counts.
-            let now = self.shared.clock.now();
-            if now.since(ticked).abs().as_seconds() >= tick_s {
-                commands.push(Command::Tick);
-                ticked = now;
-            }
-            if !self.commit(core, commands, answers) || stop {
-                return;
-            }
-            if let Err(error) = core.snapshot_if_due() {
-                tracing::warn!(error = %error, "no snapshot was written; the next start will take longer");
-            }
-        }
-    }
-
-    /// Commits one batch, answers, publishes. False when the journal has failed.
-    fn commit(
-        &self,
-        core: &mut Core,
-        commands: Vec<Command>,
-        answers: Vec<oneshot::Sender<Result<Answer, DeskError>>>,
-    ) -> bool {
-        if commands.is_empty() {
-            return true;
-        }
-        let began = self.shared.clock.steady_s();
-        match core.commit(commands, self.shared.clock.now()) {
-            Ok(commit) => {
-                let took = self.shared.clock.steady_s() - began;
-                self.tell(core, commit, answers, took);
-                true
-            }
-            Err(error) => {
-                self.fail(&error, answers);
-                false
-            }
-        }
-    }
-
-    fn tell(
-        &self,
-        core: &Core,
-        mut commit: Commit,
-        answers: Vec<oneshot::Sender<Result<Answer, DeskError>>>,
-        took: f64,
-    ) {
-        let observer = self.shared.observer.as_ref();
-        for (sender, answer) in answers.into_iter().zip(std::mem::take(&mut commit.answers)) {
-            match &answer {
-                Ok(Answer::Reports(outcomes)) => observer.reported(outcomes),
-                Err(refusal) => observer.refused(refusal),
-                Ok(_) => {}
-            }
-            // Whoever asked may have gone; what they asked for stands.
-            let _ = sender.send(answer.map_err(DeskError::Refused));
-        }
-        core.publish(&commit, observer);
-        if !commit.entries.is_empty() {
-            observer.committed(&commit.entries, took);
-        }
-    }
-
-    fn fail(&self, error: &CoreError, answers: Vec<oneshot::Sender<Result<Answer, DeskError>>>) {
-        tracing::error!(error = %error, "the journal cannot be written; nothing more is taken");
-        let phase = Phase::Failed(error.to_string().into());
-        self.set_phase(phase.clone());
-        for sender in answers {
-            let _ = sender.send(Err(DeskError::NotServing(phase.clone())));
-        }
-    }
-}
-
-/// Takes what else waits, up to the limit of a batch. True when a stop was among it.
-fn fill(batch: &mut Vec<Request>, requests: &Receiver<Message>) -> bool {
-    while batch.len() < BATCH_COMMANDS {
-        match requests.try_recv() {
-            Ok(Message::Command(request)) => batch.push(*request),
-            Ok(Message::Stop) => return true,
-            Err(_) => break,
-        }
-    }
-    false
 }
 
 impl DeskThread {

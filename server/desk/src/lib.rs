@@ -18,6 +18,7 @@ mod learned;
 mod observer;
 mod phase;
 mod published;
+mod thread;
 mod update;
 
 #[cfg(test)]
@@ -25,11 +26,11 @@ mod tests;
 
 pub use clock::{Clock, SimulatedClock, SystemClock};
 pub use core::{Commit, Core, CoreError};
-pub use desk::{Desk, DeskConfig, DeskError, DeskThread, Opener};
+pub use desk::{Desk, DeskConfig, DeskError, DeskThread, Upkeep};
 pub use fanout::{Ended, Fanout, Next, Subscription};
 pub use learned::Learned;
 pub use observer::{NoObserver, Observer};
-pub use phase::Phase;
+pub use phase::{Fault, Phase};
 pub use published::{Cursor, Published, Start, Starting};
 pub use swapcall_journal::JournalError;
 pub use update::{Update, What};

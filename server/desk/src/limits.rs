@@ -25,3 +25,13 @@ pub const SNAPSHOT_EVERY: u64 = 50_000;
 
 /// Hub time between two looks at the deadlines.
 pub const TICK: Duration = Duration::from_secs(1);
+
+/// Between two tries to go on after the disk failed.
+pub const RETRY: Duration = Duration::from_secs(2);
+
+/// Real time between two looks at whether old records can be thinned.
+pub const TIDY_EVERY_S: f64 = 5.0;
+
+/// How long every record is kept as it is, in seconds, unless told otherwise: three days, so that a weekend's shows can
+/// still be looked at in full on Monday.
+pub const KEEP_FULL_S: f64 = 3.0 * 86_400.0;

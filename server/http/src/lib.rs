@@ -40,6 +40,8 @@ use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
+use utoipa::openapi::RefOr;
+use utoipa::openapi::path::Operation;
 use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -112,8 +114,38 @@ fn described() -> OpenApiRouter<App> {
 
 /// The `/openapi.json` document, generated from the routes.
 pub fn openapi_document() -> String {
-    let (_, document) = described().split_for_parts();
+    let (_, mut document) = described().split_for_parts();
+    document
+        .paths
+        .paths
+        .values_mut()
+        .flat_map(|path| {
+            let methods = [
+                &mut path.get,
+                &mut path.put,
+                &mut path.post,
+                &mut path.delete,
+            ];
+            methods.into_iter().flatten()
+        })
+        .for_each(describe_full_disk);
     document.to_pretty_json().unwrap_or_default()
+}
+
+/// Whatever waits for the journal can meet a full disk. Probes do not wait for it.
+fn describe_full_disk(operation: &mut Operation) {
+    let probe = operation
+        .tags
+        .as_ref()
+        .is_some_and(|tags| tags.iter().any(|tag| tag == "probes"));
+    let responses = &mut operation.responses.responses;
+    if let Some(not_ready) = responses.get("503").filter(|_| !probe).cloned() {
+        let mut full = not_ready;
+        if let RefOr::T(response) = &mut full {
+            "The disk is full".clone_into(&mut response.description);
+        }
+        responses.insert("507".to_owned(), full);
+    }
 }
 
 /// Every route, described or embedded, with what applies to all of them.

@@ -10,7 +10,7 @@ use swapcall_wire::Problem;
 use utoipa::ToSchema;
 
 use crate::App;
-use crate::problem::{Failure, not_serving};
+use crate::problem::{Failure, not_ready};
 
 /// How ready the hub is.
 #[derive(Serialize, ToSchema)]
@@ -41,7 +41,7 @@ pub(crate) async fn readyz(State(app): State<App>) -> Result<Json<Readiness>, Fa
             phase: Phase::Serving.name(),
             seq: app.desk.published().seq(),
         })),
-        phase => Err(not_serving(&phase)),
+        phase => Err(not_ready(&phase)),
     }
 }
 

@@ -53,18 +53,29 @@ fn waiting(code: ProblemCode, detail: impl Into<String>) -> Failure {
 
 /// The hub takes no commands in this phase.
 pub(crate) fn not_serving(phase: &Phase) -> Failure {
-    waiting(
-        ProblemCode::NotReady,
-        match phase {
-            Phase::Failed(why) => {
-                format!("The hub cannot take this: {why}. Nothing of this request was stored.")
-            }
-            other => format!(
-                "The hub is {}. Nothing of this request was stored; send it again.",
-                other.name()
-            ),
-        },
-    )
+    let code = match phase {
+        Phase::Failed(fault) if fault.full => ProblemCode::StorageFull,
+        _ => ProblemCode::NotReady,
+    };
+    waiting(code, why_not(phase))
+}
+
+/// The same for whoever asks whether the hub is ready.
+pub(crate) fn not_ready(phase: &Phase) -> Failure {
+    waiting(ProblemCode::NotReady, why_not(phase))
+}
+
+fn why_not(phase: &Phase) -> String {
+    match phase {
+        Phase::Failed(fault) => format!(
+            "The hub cannot take this: {}. Nothing of this request was stored; send it again later.",
+            fault.why
+        ),
+        other => format!(
+            "The hub is {}. Nothing of this request was stored; send it again.",
+            other.name()
+        ),
+    }
 }
 
 /// What to say about a refusal, and what to do next.

@@ -19,6 +19,7 @@ mod keep;
 mod memory;
 mod reader;
 mod recover;
+mod site;
 mod snapshots;
 mod store;
 #[cfg(test)]
@@ -32,4 +33,5 @@ pub use encoding::RECORD_BYTES_MAX;
 pub use error::JournalError;
 pub use keep::Keep;
 pub use memory::{MemoryFault, MemoryJournal, MemoryStorage};
+pub use site::{Site, SledSite};
 pub use store::{SledJournal, SledOptions};

@@ -25,6 +25,8 @@ struct Kept {
     encoded_bytes: u64,
     next_append: Option<MemoryFault>,
     fails_snapshots: bool,
+    /// Every append and probe fails while this is set.
+    broken: bool,
     /// Counts the opens: a writer of an earlier open is one that "crashed" and may write no more.
     opened: u64,
 }
@@ -75,6 +77,23 @@ impl MemoryStorage {
     /// Lets the next append go wrong.
     pub fn fail_next_append(&self, fault: MemoryFault) {
         self.write().next_append = Some(fault);
+    }
+
+    /// Breaks the storage, or mends it: while broken every append fails unwritten, and so does a probe.
+    pub fn set_broken(&self, broken: bool) {
+        self.write().broken = broken;
+    }
+
+    pub(crate) fn check(&self) -> Result<(), JournalError> {
+        if self.read().broken {
+            return Err(JournalError::Full);
+        }
+        Ok(())
+    }
+
+    /// Forgets what was appended after record `last`.
+    pub(crate) fn forget_after(&self, last: u64) {
+        self.write().entries.retain(|entry| entry.seq <= last);
     }
 
     /// Lets every snapshot fail, or work again.
@@ -152,6 +171,11 @@ impl Journal for MemoryJournal {
         let mut bytes = 0;
         for entry in entries {
             bytes += encoding::record_value(entry)?.len() as u64;
+        }
+        if kept.broken {
+            let error = JournalError::Full;
+            self.fault = Some(error.to_string());
+            return Err(error);
         }
         let fault = kept.next_append.take();
         if fault != Some(MemoryFault::FailsUnwritten) {

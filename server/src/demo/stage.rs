@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use swapcall_desk::SystemClock;
+use swapcall_desk::{SystemClock, Upkeep};
 use swapcall_wire::{NewToken, Role, Rundown, TokenCreated, UnitView};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -18,8 +18,9 @@ use super::runners::{self, Runner};
 use super::running_order::rundown;
 use super::teller;
 use super::world::World;
+use crate::config::Config;
 use crate::remote::Remote;
-use crate::{Hub, HubError, Settings, Store, start};
+use crate::{Hub, HubError, Settings, start};
 
 /// How long everything may take to end; the promise is two seconds.
 const ENDS_WITHIN: Duration = Duration::from_millis(700);
@@ -82,12 +83,15 @@ impl Stage {
         let clock = Arc::new(SystemClock::faster(play.speed));
         let (stop_hub, stopped) = oneshot::channel();
         let settings = Settings {
-            store: Store::Folder {
-                path: folder.to_owned(),
-                cache_bytes: 16 * 1024 * 1024,
-            },
+            store: Config {
+                data: folder.to_owned(),
+                cache_mib: 16,
+                ..Config::default()
+            }
+            .store(),
             grace: ENDS_WITHIN / 2,
             owner_file: None,
+            upkeep: Upkeep::default(),
         };
         let shutdown = async move {
             let _ = stopped.await;

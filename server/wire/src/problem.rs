@@ -51,13 +51,15 @@ pub enum ProblemCode {
     Busy,
     /// The hub is starting, stopping, or cannot write its journal.
     NotReady,
+    /// The hub's disk is full; what was acknowledged is safe, nothing more is taken until there is room.
+    StorageFull,
     /// A fault of the hub.
     Internal,
 }
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -80,6 +82,7 @@ impl ProblemCode {
         Self::MethodNotAllowed,
         Self::Busy,
         Self::NotReady,
+        Self::StorageFull,
         Self::Internal,
     ];
 
@@ -126,6 +129,7 @@ impl ProblemCode {
             Self::MethodNotAllowed => ("method-not-allowed", 405, "This route has no such method"),
             Self::Busy => ("busy", 503, "The hub is busy"),
             Self::NotReady => ("not-ready", 503, "The hub is not ready"),
+            Self::StorageFull => ("storage-full", 507, "The hub's disk is full"),
             Self::Internal => ("internal", 500, "The hub made a mistake"),
         }
     }

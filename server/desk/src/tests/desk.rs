@@ -4,11 +4,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use swapcall_crew::{Answer, Command, Entry, Percent, Refusal, ReportOutcome};
-use swapcall_journal::{MemoryFault, MemoryJournal};
+use swapcall_journal::{JournalError, MemoryFault, MemoryJournal, Opened, Site};
 use uuid::Uuid;
 
 use super::{Bench, NOON, callsign};
-use crate::{Desk, DeskConfig, DeskError, DeskThread, Observer, Phase, SimulatedClock};
+use crate::{
+    Desk, DeskConfig, DeskError, DeskThread, Next, Observer, Phase, SimulatedClock, Upkeep,
+};
 
 #[derive(Default)]
 struct Counting {
@@ -39,9 +41,10 @@ fn start(journal: &MemoryJournal) -> (Desk, DeskThread, Arc<Counting>) {
         clock: Arc::new(SimulatedClock::at(NOON)),
         observer: observer.clone(),
         seed: 1,
+        upkeep: Upkeep::default(),
     };
     let journal = journal.storage();
-    let (desk, thread) = Desk::start(config, Box::new(move || journal.reopen())).unwrap();
+    let (desk, thread) = Desk::start(config, journal).unwrap();
     (desk, thread, observer)
 }
 
@@ -158,25 +161,97 @@ async fn a_journal_that_cannot_be_written_stops_the_taking_and_not_the_reading()
     );
 }
 
+/// A place where nothing can be opened.
+struct Burning;
+
+impl Site for Burning {
+    type Journal = MemoryJournal;
+
+    fn open(&mut self) -> Result<Opened<MemoryJournal>, JournalError> {
+        Err(JournalError::Store("the disk is on fire".to_owned()))
+    }
+
+    fn probe(&mut self) -> Result<(), JournalError> {
+        self.open().map(|_| ())
+    }
+
+    fn reopen_after(&mut self, _last: u64) -> Result<Opened<MemoryJournal>, JournalError> {
+        self.open()
+    }
+}
+
+#[tokio::test]
+async fn once_the_disk_is_well_the_desk_goes_on_by_itself() {
+    let journal = MemoryJournal::new(Uuid::from_u128(7));
+    let (desk, thread, _) = serving(&journal).await;
+    let mut bench = Bench::new();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
+    let (_, subscription) = desk.subscribe(Uuid::nil(), None).unwrap();
+    journal.storage().set_broken(true);
+    let during = bench.report("BOW2", 50.0);
+    let error = desk.submit(during.clone()).await.unwrap_err();
+    assert!(
+        matches!(&error, DeskError::NotServing(Phase::Failed(fault)) if fault.full),
+        "{error:?}"
+    );
+    let seq = desk.published().seq();
+    assert!(desk.published().unit(&callsign("BOW2")).is_some());
+    journal.storage().set_broken(false);
+    desk.wait_for_phase(|phase| *phase == Phase::Serving).await;
+    assert_eq!(desk.published().seq(), seq, "nothing came in between");
+    let answer = desk.submit(during).await.unwrap();
+    assert!(
+        matches!(&answer, Answer::Reports(outcomes) if matches!(outcomes[0], ReportOutcome::Accepted(_))),
+        "what was refused can be sent again: {answer:?}"
+    );
+    assert_eq!(level(&desk), Some(Percent::new(50.0).unwrap()));
+    assert!(
+        matches!(subscription.next().await, Next::Update(_)),
+        "who listened goes on listening"
+    );
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
+    let mut numbers = journal.storage().all_entries().into_iter().map(|e| e.seq);
+    assert!((1..=4).eq(&mut numbers));
+    assert_eq!(desk.phase(), Phase::Stopped);
+}
+
+#[tokio::test]
+async fn a_write_that_failed_leaves_nothing_behind_when_the_desk_goes_on() {
+    let journal = MemoryJournal::new(Uuid::from_u128(7));
+    let (desk, thread, _) = serving(&journal).await;
+    let mut bench = Bench::new();
+    desk.submit(Bench::put("BOW2")).await.unwrap();
+    // Everything reached the disk, only the sync said no.
+    journal
+        .storage()
+        .fail_next_append(MemoryFault::FailsWritten);
+    let during = bench.report("BOW2", 50.0);
+    desk.submit(during).await.unwrap_err();
+    assert_eq!(journal.storage().all_entries().len(), 3);
+    desk.wait_for_phase(|phase| *phase == Phase::Serving).await;
+    assert_eq!(journal.storage().all_entries().len(), 2);
+    assert_eq!(level(&desk), None);
+    tokio::task::spawn_blocking(move || thread.stop())
+        .await
+        .unwrap();
+}
+
 #[tokio::test]
 async fn a_journal_that_cannot_be_opened_fails_the_start_with_its_reason() {
     let config = DeskConfig {
         clock: Arc::new(SimulatedClock::at(NOON)),
         observer: Arc::new(Counting::default()),
         seed: 1,
+        upkeep: Upkeep::default(),
     };
-    let refuse = || {
-        Err(swapcall_journal::JournalError::Store(
-            "the disk is on fire".to_owned(),
-        ))
-    };
-    let opener: crate::Opener<MemoryJournal> = Box::new(refuse);
-    let (desk, _thread) = Desk::start(config, opener).unwrap();
+    let (desk, _thread) = Desk::start(config, Burning).unwrap();
     let phase = desk
         .wait_for_phase(|phase| *phase != Phase::Replaying)
         .await;
     assert!(
-        matches!(&phase, Phase::Failed(why) if why.contains("on fire")),
+        matches!(&phase, Phase::Failed(fault) if fault.why.contains("on fire")),
         "{phase:?}"
     );
 }
