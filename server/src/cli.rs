@@ -11,6 +11,7 @@ use tokio::net::TcpListener;
 use tokio::signal::unix::{SignalKind, signal};
 use tracing_subscriber::EnvFilter;
 
+use crate::backup::{self, BackupArguments, RestoreArguments, VerifyArguments};
 use crate::config::{Config, Flags, LogFormat};
 use crate::demo::DemoArguments;
 use crate::token::TokenArguments;
@@ -38,6 +39,17 @@ enum Command {
     /// Add, list and revoke tokens, on a running hub or in a data folder that no hub uses.
     #[command(after_help = "Example: swapcall-hub token add Ana --role runner")]
     Token(TokenArguments),
+    /// Write everything a running hub holds into one file.
+    #[command(after_help = "Example: swapcall-hub backup saturday.backup --data /var/lib/swapcall")]
+    Backup(BackupArguments),
+    /// Make a new data folder from a backup.
+    #[command(
+        after_help = "Example: swapcall-hub restore saturday.backup --data /var/lib/swapcall-restored"
+    )]
+    Restore(RestoreArguments),
+    /// Read every record again and check it: of a backup, or of a data folder that no hub uses.
+    #[command(after_help = "Example: swapcall-hub verify saturday.backup")]
+    Verify(VerifyArguments),
     /// A regatta with nine cameras, in compressed time, on a store of its own.
     #[command(after_help = "Example: swapcall-hub demo --speed 20")]
     Demo(DemoArguments),
@@ -63,6 +75,9 @@ pub fn run(arguments: Arguments) -> Result<(), HubError> {
     match arguments.command {
         Command::Serve(arguments) => serve(&arguments),
         Command::Token(arguments) => token::run(arguments),
+        Command::Backup(arguments) => backup::back_up(&arguments),
+        Command::Restore(arguments) => backup::restore(&arguments),
+        Command::Verify(arguments) => backup::verify(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Openapi => {
             println!("{}", swapcall_http::openapi_document());

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use swapcall_http::MetricsError;
+use swapcall_journal::JournalError;
 use thiserror::Error;
 
 /// Why the hub, or a command of it, ended without success.
@@ -75,6 +76,12 @@ impl HubError {
     pub(crate) fn file(path: impl Into<PathBuf>) -> impl FnOnce(std::io::Error) -> Self {
         let path = path.into();
         move |source| Self::File { path, source }
+    }
+}
+
+impl From<JournalError> for HubError {
+    fn from(error: JournalError) -> Self {
+        Self::Journal(error.to_string())
     }
 }
 

@@ -1,6 +1,7 @@
 //! The hub: configuration, wiring, signals and exit codes. One entry, [`start`], serves the binary, the tests and the
 //! demo alike.
 
+mod backup;
 pub mod cli;
 pub mod config;
 

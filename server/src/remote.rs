@@ -8,6 +8,9 @@ use swapcall_wire::Problem;
 
 use crate::HubError;
 
+/// The most bytes one part of a backup may have: a fleet of thousands of units with all it remembers.
+const PART_BYTES_MAX: u64 = 1024 * 1024 * 1024;
+
 /// A hub's API as somebody with a token sees it.
 #[derive(Clone)]
 pub(crate) struct Remote {
@@ -45,6 +48,36 @@ impl Remote {
                 .header("authorization", format!("Bearer {}", self.token))
                 .call(),
         )
+    }
+
+    /// Gets bytes, and the headers they came with.
+    pub(crate) fn get_bytes(
+        &self,
+        path: &str,
+    ) -> Result<(ureq::http::HeaderMap, Vec<u8>), HubError> {
+        let request = self.agent.get(format!("{}{path}", self.base));
+        let away = |error: &dyn std::fmt::Display| {
+            HubError::Remote(format!("no hub answers at {}: {error}", self.base))
+        };
+        let mut response = request
+            .header("authorization", format!("Bearer {}", self.token))
+            .call()
+            .map_err(|error| away(&error))?;
+        let body = response.body_mut().with_config().limit(PART_BYTES_MAX);
+        let bytes = body.read_to_vec().map_err(|error| away(&error))?;
+        if response.status().is_success() {
+            return Ok((response.headers().clone(), bytes));
+        }
+        let problem: Problem = serde_json::from_slice(&bytes).map_err(|error| {
+            HubError::Remote(format!(
+                "{} answered something unexpected: {error}",
+                self.base
+            ))
+        })?;
+        Err(HubError::Remote(format!(
+            "{}: {}",
+            problem.title, problem.detail
+        )))
     }
 
     pub(crate) fn delete(&self, path: &str) -> Result<Answered<()>, HubError> {

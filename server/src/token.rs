@@ -86,7 +86,7 @@ pub(crate) fn run(arguments: TokenArguments) -> Result<(), HubError> {
     runtime()?.block_on(act_on_folder(&config, arguments.command))
 }
 
-fn read_owner_token(data: &Path) -> Result<String, HubError> {
+pub(crate) fn read_owner_token(data: &Path) -> Result<String, HubError> {
     let path = data.join(owner::FILE_NAME);
     let text = std::fs::read_to_string(&path).map_err(HubError::file(path))?;
     Ok(text.trim().to_owned())

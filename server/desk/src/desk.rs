@@ -4,14 +4,16 @@ use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 use std::thread::JoinHandle;
 
-use swapcall_crew::{Answer, Callsign, Command, HistoryPoint, Millis, Refusal, Unit, UnitStatus};
-use swapcall_journal::{JournalError, JournalReader, Recovery, Site};
+use swapcall_crew::{
+    Answer, Callsign, Command, Fleet, HistoryPoint, Millis, Refusal, Unit, UnitStatus,
+};
+use swapcall_journal::{JournalError, JournalReader, Recovery, Site, record_frames};
 use thiserror::Error;
 use tokio::sync::{oneshot, watch};
 use uuid::Uuid;
 
 use crate::core;
-use crate::limits::{KEEP_FULL_S, QUEUE_LENGTH, SNAPSHOT_EVERY};
+use crate::limits::{BACKUP_RECORDS, KEEP_FULL_S, QUEUE_LENGTH, SNAPSHOT_EVERY};
 use crate::published::{Cursor, Published};
 use crate::thread::Writer;
 use crate::{Clock, Fanout, Observer, Phase, Starting, Subscription};
@@ -70,6 +72,8 @@ pub(crate) struct Request {
 
 pub(crate) enum Message {
     Command(Box<Request>),
+    /// Somebody wants the whole fleet as it stands.
+    Fleet(oneshot::Sender<Fleet>),
     Stop,
 }
 
@@ -145,6 +149,24 @@ impl Desk {
         answered
             .await
             .unwrap_or_else(|_| Err(DeskError::NotServing(self.phase())))
+    }
+
+    /// A copy of the whole fleet as of the last commit, for a backup. The writer waits while it is made, some
+    /// milliseconds for sixty units.
+    pub async fn fleet(&self) -> Result<Fleet, DeskError> {
+        let (answer, answered) = oneshot::channel();
+        let asked = self.shared.queue.try_send(Message::Fleet(answer));
+        asked.map_err(|_| DeskError::Busy)?;
+        answered
+            .await
+            .map_err(|_| DeskError::NotServing(self.phase()))
+    }
+
+    /// Records after `after` and up to `until` as parts of a backup, a bounded number of them; empty when there are none
+    /// left. Blocks on the disk: call it where blocking is allowed.
+    pub fn backup_records(&self, after: u64, until: u64) -> Result<Vec<u8>, JournalError> {
+        let reader = self.reader().ok_or(JournalError::Closed)?;
+        record_frames(reader.as_ref(), (after, until), BACKUP_RECORDS)
     }
 
     /// The phase of life.

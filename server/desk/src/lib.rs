@@ -32,5 +32,5 @@ pub use learned::Learned;
 pub use observer::{NoObserver, Observer};
 pub use phase::{Fault, Phase};
 pub use published::{Cursor, Published, Start, Starting};
-pub use swapcall_journal::JournalError;
+pub use swapcall_journal::{JournalError, fleet_frame};
 pub use update::{Update, What};

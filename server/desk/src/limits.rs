@@ -35,3 +35,6 @@ pub const TIDY_EVERY_S: f64 = 5.0;
 /// How long every record is kept as it is, in seconds, unless told otherwise: three days, so that a weekend's shows can
 /// still be looked at in full on Monday.
 pub const KEEP_FULL_S: f64 = 3.0 * 86_400.0;
+
+/// Records in one part of a backup: about 300 kB.
+pub const BACKUP_RECORDS: usize = 2_048;

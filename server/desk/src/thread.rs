@@ -106,11 +106,15 @@ impl<S: Site> Writer<S> {
             let mut batch = Vec::new();
             match requests.recv_timeout(wait) {
                 Ok(Message::Command(request)) => batch.push(*request),
+                Ok(Message::Fleet(answer)) => {
+                    // Whoever asked may have gone.
+                    let _ = answer.send(core.fleet().clone());
+                }
                 Ok(Message::Stop) => stop = true,
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => return Ended::Stopped,
             }
-            stop |= fill(&mut batch, requests);
+            stop |= fill(&mut batch, core, requests);
             let (mut commands, answers): (Vec<_>, Vec<_>) = batch
                 .into_iter()
                 .map(|request| (request.command, request.answer))
@@ -262,6 +266,8 @@ impl<S: Site> Writer<S> {
                     let phase = self.desk.phase();
                     let _ = request.answer.send(Err(DeskError::NotServing(phase)));
                 }
+                // Unanswered, which says that the hub does not serve.
+                Ok(Message::Fleet(_)) => {}
                 Ok(Message::Stop) | Err(RecvTimeoutError::Disconnected) => return true,
                 Err(RecvTimeoutError::Timeout) => return false,
             }
@@ -272,10 +278,13 @@ impl<S: Site> Writer<S> {
 }
 
 /// Takes what else waits, up to the limit of a batch. True when a stop was among it.
-fn fill(batch: &mut Vec<Request>, requests: &Receiver<Message>) -> bool {
+fn fill(batch: &mut Vec<Request>, core: &Core, requests: &Receiver<Message>) -> bool {
     while batch.len() < BATCH_COMMANDS {
         match requests.try_recv() {
             Ok(Message::Command(request)) => batch.push(*request),
+            Ok(Message::Fleet(answer)) => {
+                let _ = answer.send(core.fleet().clone());
+            }
             Ok(Message::Stop) => return true,
             Err(_) => break,
         }

@@ -7,6 +7,7 @@
 pub mod limits;
 
 mod auth;
+mod backup;
 mod basis;
 mod body;
 mod calls;
@@ -105,6 +106,8 @@ fn described() -> OpenApiRouter<App> {
             tokens::post_session,
             tokens::delete_session
         ))
+        .routes(routes!(backup::get_backup_fleet))
+        .routes(routes!(backup::get_backup_records))
         .routes(routes!(live::get_live))
         .routes(routes!(probes::healthz))
         .routes(routes!(probes::readyz))

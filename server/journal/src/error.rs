@@ -98,6 +98,14 @@ pub enum JournalError {
     /// The journal, or the part of it that was asked, is closed.
     #[error("the journal is closed")]
     Closed,
+    /// A backup was to be restored where a journal is already.
+    #[error(
+        "{folder} holds a journal already: restore into a new folder, or move that one away first"
+    )]
+    NotEmpty {
+        /// The data folder.
+        folder: PathBuf,
+    },
     /// A backup cannot be used.
     #[error("this is no whole backup ({0}): take another, or make a new one from the running hub")]
     BadBackup(String),

@@ -7,6 +7,7 @@
 //! What is stored is crew's types in a versioned encoding, never what travels over the network. The fleet that an open
 //! returns is the fold of the records; a snapshot only makes that fold shorter and is never needed for correctness.
 
+mod backup;
 mod blocks;
 mod check;
 mod contract;
@@ -27,6 +28,9 @@ mod tests;
 mod volume;
 mod work;
 
+pub use backup::{
+    BackedUp, BackupWriter, fleet_frame, fleet_seq, record_frames, restore, verify_backup,
+};
 pub use check::Verified;
 pub use contract::{Cut, Journal, JournalReader, Opened, Recovery, Tidied};
 pub use encoding::RECORD_BYTES_MAX;

@@ -55,6 +55,21 @@ pub(crate) fn write(folder: &Path, fleet: &Fleet) -> Result<(), JournalError> {
 }
 
 pub(crate) fn write_as(folder: &Path, fleet: &Fleet, version: u16) -> Result<(), JournalError> {
+    let bytes = bytes_as(fleet, version)?;
+    write_whole(folder, &name_of(fleet.seq()), &bytes)?;
+    let drafts = with_extension(folder, "draft")?;
+    for old in newest_first(folder)?.into_iter().skip(KEPT).chain(drafts) {
+        fs::remove_file(&old).map_err(io_error("remove", &old))?;
+    }
+    sync_folder(folder)
+}
+
+/// A snapshot's bytes.
+pub(crate) fn bytes_of(fleet: &Fleet) -> Result<Vec<u8>, JournalError> {
+    bytes_as(fleet, SNAPSHOT_VERSION)
+}
+
+fn bytes_as(fleet: &Fleet, version: u16) -> Result<Vec<u8>, JournalError> {
     let payload = encode(fleet)?;
     let (version, seq) = (version.to_be_bytes(), fleet.seq().to_be_bytes());
     let mut bytes = Vec::with_capacity(HEAD_BYTES + payload.len());
@@ -63,12 +78,13 @@ pub(crate) fn write_as(folder: &Path, fleet: &Fleet, version: u16) -> Result<(),
     bytes.extend_from_slice(&seq);
     bytes.extend_from_slice(&sum(version, seq, &payload));
     bytes.extend_from_slice(&payload);
-    write_whole(folder, &name_of(fleet.seq()), &bytes)?;
-    let drafts = with_extension(folder, "draft")?;
-    for old in newest_first(folder)?.into_iter().skip(KEPT).chain(drafts) {
-        fs::remove_file(&old).map_err(io_error("remove", &old))?;
-    }
-    sync_folder(folder)
+    Ok(bytes)
+}
+
+/// The fleet in a snapshot's bytes, or why it cannot be used.
+pub(crate) fn read(bytes: &[u8]) -> Result<Fleet, String> {
+    let (version, seq, payload) = whole(bytes)?;
+    usable(version, seq, payload)
 }
 
 /// The newest snapshot that can be used, and what all of them prove.
