@@ -105,7 +105,7 @@ pub struct Flags {
     #[arg(long, value_name = "DAYS")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub keep_days: Option<f64>,
-    /// Records after which the journal begins its next volume [default: 500000].
+    /// Records after which the journal begins its next volume [default: 250000].
     #[arg(long, value_name = "RECORDS")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_records: Option<u64>,

@@ -34,8 +34,9 @@ impl SledOptions {
     /// 32 MiB of cache: a show's readings of one unit fit several times over.
     pub const CACHE_BYTES: u64 = 32 * 1024 * 1024;
 
-    /// Half a day of sixty units that report every five seconds: about 60 MB, thinned in a few seconds.
-    pub const VOLUME_RECORDS: u64 = 500_000;
+    /// Six hours of sixty units that report every five seconds: about 100 MB. After a crash the store reads the newest
+    /// volume again, so its size bounds the time of a start.
+    pub const VOLUME_RECORDS: u64 = 250_000;
 
     /// The usual limits.
     pub const fn new(new_epoch: Uuid) -> Self {
@@ -302,7 +303,7 @@ impl SledJournal {
         }
         let small = |volume: &&Arc<Shared>| {
             let records = volume.thinned().map_or(u64::MAX, |thinned| thinned.records);
-            records < self.options.volume_records / 2
+            records < self.options.volume_records
         };
         let with = at
             .checked_sub(1)
