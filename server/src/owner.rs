@@ -1,6 +1,6 @@
 //! The owner's token: made on the first start, printed once, kept in a file that only its owner can read.
 
-use std::fs::OpenOptions;
+use std::fs::{File, OpenOptions};
 use std::io::Write;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::Path;
@@ -57,5 +57,11 @@ pub(crate) fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
         .mode(0o600)
         .open(path)?;
     writeln!(file, "{text}")?;
-    file.sync_all()
+    file.sync_all()?;
+    // The name as well: a power cut could otherwise leave a journal that knows the token, and no file that has it.
+    match path.parent() {
+        Some(folder) if cfg!(unix) && folder.as_os_str().is_empty() => File::open(".")?.sync_all(),
+        Some(folder) if cfg!(unix) => File::open(folder)?.sync_all(),
+        _ => Ok(()),
+    }
 }

@@ -2,5 +2,11 @@
 //! syncs, watched from outside.
 
 mod crash;
+mod mixed_run;
+mod oplog;
+mod power;
+mod preload;
 mod readers;
+mod rebuild;
+mod sectors;
 mod syncs;

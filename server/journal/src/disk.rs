@@ -20,7 +20,8 @@
 //! file. sled's own `snap.*` file is written only while it opens; the folder is synced right after, before anything is
 //! appended. Even without that file nothing is lost: sled then reads its whole log again.
 
-use std::fs::{File, OpenOptions};
+use std::fs::{self, File, OpenOptions};
+use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -62,6 +63,7 @@ impl WriteDisk {
     /// Opens the store in `folder`, or makes it. Takes as long as sled needs to read what was written since it was
     /// opened last.
     pub(crate) fn open(folder: &Path, cache_bytes: u64) -> Result<Self, JournalError> {
+        put_away_drafts(folder)?;
         let config = sled::Config::new()
             .path(folder)
             .cache_capacity(cache_bytes)
@@ -107,6 +109,27 @@ impl WriteDisk {
     pub(crate) fn swap_file(&mut self, file: File) -> File {
         std::mem::replace(&mut self.file, file)
     }
+}
+
+/// Removes what a start left that was cut short, because sled would read it: a draft of its own snapshot counts as the
+/// newest one by its name, and a `conf` torn while the store was being made is not made again. The draft is never
+/// needed, and a store whose database is still empty holds nothing that a new `conf` could spoil.
+fn put_away_drafts(folder: &Path) -> Result<(), JournalError> {
+    let found = match fs::read_dir(folder) {
+        Ok(found) => found,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
+        Err(error) => return Err(io_error("list", folder)(error)),
+    };
+    let never_written = fs::metadata(folder.join("db")).map_or(true, |db| db.len() == 0);
+    for item in found {
+        let item = item.map_err(io_error("list", folder))?;
+        let name = item.file_name();
+        let name = name.to_string_lossy();
+        if name.ends_with(".generating") || (never_written && name == "conf") {
+            fs::remove_file(item.path()).map_err(io_error("remove", &item.path()))?;
+        }
+    }
+    Ok(())
 }
 
 fn open_when_free(config: &sled::Config) -> Result<Db, JournalError> {
