@@ -9,8 +9,12 @@ pub mod limits;
 mod auth;
 mod basis;
 mod body;
+mod bucket;
 mod calls;
 mod door;
+mod guard;
+mod joincode;
+mod joins;
 mod live;
 mod metrics;
 mod packs;
@@ -21,10 +25,12 @@ mod reports;
 mod rundown;
 mod screens;
 mod settings;
+mod strangers;
 mod tokens;
 mod units;
 mod view;
 
+use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -34,9 +40,9 @@ use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::Response;
-use axum::serve::{Listener, ListenerExt};
+use axum::serve::{ListenerExt, TapIo};
 use swapcall_desk::{Desk, Phase};
-use tokio::net::TcpListener;
+use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
@@ -52,6 +58,7 @@ pub use metrics::{Metrics, MetricsError};
 pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
+    guard: Arc<guard::Guard>,
     document: Arc<str>,
     aged: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
@@ -103,6 +110,8 @@ fn described() -> OpenApiRouter<App> {
             tokens::post_session,
             tokens::delete_session
         ))
+        .routes(routes!(joins::post_join))
+        .routes(routes!(joins::redeem))
         .routes(routes!(live::get_live))
         .routes(routes!(probes::healthz))
         .routes(routes!(probes::readyz))
@@ -225,6 +234,7 @@ pub async fn serve(
     let app = App {
         desk: desk.clone(),
         metrics,
+        guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
         document,
         aged: aged_receiver,
         sockets,
@@ -241,7 +251,7 @@ pub async fn serve(
         tokio::time::sleep(grace).await;
     };
     let result = tokio::select! {
-        result = axum::serve(at_once(listener), router(app)).with_graceful_shutdown(told).into_future() => result,
+        result = axum::serve(at_once(listener), router(app).into_make_service_with_connect_info::<SocketAddr>()).with_graceful_shutdown(told).into_future() => result,
         () = too_long => Ok(()),
     };
     ageing.abort();
@@ -250,7 +260,7 @@ pub async fn serve(
 
 /// Connections that send small frames at once: a heartbeat must not wait for the acknowledgement of an update
 /// (`TCP_NODELAY`; the wait would be up to 40 ms on Linux).
-fn at_once(listener: TcpListener) -> impl Listener<Addr = std::net::SocketAddr> {
+fn at_once(listener: TcpListener) -> TapIo<TcpListener, fn(&mut TcpStream)> {
     listener.tap_io(|connection| {
         if let Err(error) = connection.set_nodelay(true) {
             tracing::debug!(error = %error, "a connection stays with delayed sending");
