@@ -67,7 +67,7 @@ async function assertHarmless({ page, errors, foreign, dialogs }) {
 
 /** Gives a unit, its window, its cards and its call every hostile name there is room for. */
 async function furnish(unit, text) {
-  await hub.putUnit(unit, { position: text, group: text });
+  await hub.putUnit(unit, { position: text, group: text.slice(0, 32) });
   const now = new Date().toISOString();
   const battery = { percent: 3, pack: text };
   const cards = { slots: [{ slot: text.slice(0, 7).trim(), card: text, used_percent: 40 }] };

@@ -10,17 +10,44 @@ use swapcall_wire::Role;
 /// `style-src`, so without `'unsafe-inline'` no inline script or style runs; `frame-ancestors` and `base-uri` have no
 /// such stand-in and must be named. `X-Content-Type-Options`: Fetch Standard, section 3.6.
 fn assert_safe(said: &str, answer: &Answer) {
-    let policy = answer.header("content-security-policy").unwrap_or_else(|| panic!("{said}: no policy"));
+    let policy = answer
+        .header("content-security-policy")
+        .unwrap_or_else(|| panic!("{said}: no policy"));
     let directives: Vec<&str> = policy.split(';').map(str::trim).collect();
-    for wanted in ["default-src 'self'", "frame-ancestors 'none'", "base-uri 'none'", "form-action 'self'"] {
-        assert!(directives.contains(&wanted), "{said}: {wanted} is not in {policy}");
+    for wanted in [
+        "default-src 'self'",
+        "frame-ancestors 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+    ] {
+        assert!(
+            directives.contains(&wanted),
+            "{said}: {wanted} is not in {policy}"
+        );
     }
-    assert!(!policy.contains("unsafe") && !policy.contains('*'), "{said}: {policy}");
-    assert_eq!(answer.header("x-content-type-options"), Some("nosniff"), "{said}");
-    assert_eq!(answer.header("referrer-policy"), Some("no-referrer"), "{said}");
-    assert!(answer.header("access-control-allow-origin").is_none(), "{said}: nobody else may read this");
+    assert!(
+        !policy.contains("unsafe") && !policy.contains('*'),
+        "{said}: {policy}"
+    );
+    assert_eq!(
+        answer.header("x-content-type-options"),
+        Some("nosniff"),
+        "{said}"
+    );
+    assert_eq!(
+        answer.header("referrer-policy"),
+        Some("no-referrer"),
+        "{said}"
+    );
+    assert!(
+        answer.header("access-control-allow-origin").is_none(),
+        "{said}: nobody else may read this"
+    );
     assert!(answer.header("cache-control").is_some(), "{said}");
-    assert!(answer.body.is_empty() || answer.header("content-type").is_some(), "{said}");
+    assert!(
+        answer.body.is_empty() || answer.header("content-type").is_some(),
+        "{said}"
+    );
 }
 
 /// Every address: what the document describes, each asset on disk, and what is not there.
@@ -34,10 +61,20 @@ fn addresses(api: &Api) -> Vec<(String, String)> {
     }
     let assets = concat!(env!("CARGO_MANIFEST_DIR"), "/../server/web/assets");
     for file in std::fs::read_dir(assets).expect("the assets") {
-        let name = file.expect("a file").file_name().into_string().expect("a name");
+        let name = file
+            .expect("a file")
+            .file_name()
+            .into_string()
+            .expect("a name");
         all.push(("GET".to_owned(), format!("/assets/{name}")));
     }
-    let rest = [("GET", "/"), ("GET", "/none"), ("GET", "/assets/none"), ("DELETE", "/v1/fleet"), ("OPTIONS", "/v1/fleet")];
+    let rest = [
+        ("GET", "/"),
+        ("GET", "/none"),
+        ("GET", "/assets/none"),
+        ("DELETE", "/v1/fleet"),
+        ("OPTIONS", "/v1/fleet"),
+    ];
     all.extend(rest.map(|(method, path)| (method.to_owned(), path.to_owned())));
     all
 }
@@ -53,7 +90,11 @@ fn every_answer_carries_the_headers_that_protect_a_browser() {
     let mut statuses = std::collections::BTreeSet::new();
     let mut looked_at = 0;
     for (method, path) in &addresses {
-        for (who, api) in [("owner", &hub.api), ("runner", &runner), ("nobody", &nobody)] {
+        for (who, api) in [
+            ("owner", &hub.api),
+            ("runner", &runner),
+            ("nobody", &nobody),
+        ] {
             for body in [None, Some("{")] {
                 if body.is_some() && matches!(method.as_str(), "GET" | "OPTIONS") {
                     continue;
@@ -65,24 +106,39 @@ fn every_answer_carries_the_headers_that_protect_a_browser() {
             }
         }
     }
-    let huge = hub.api.send("PUT", "/v1/limits", Some(&" ".repeat((2 << 20) + 1)));
+    let huge = hub
+        .api
+        .send("PUT", "/v1/limits", Some(&" ".repeat((2 << 20) + 1)));
     assert_safe("a body too large", &huge);
     statuses.insert(huge.status);
     let kinds = [200, 204, 400, 401, 403, 404, 405, 413, 415, 422];
-    assert!(kinds.iter().all(|kind| statuses.contains(kind)), "{statuses:?}");
-    figure("answers with protecting headers", &format!("{looked_at} of {} addresses", addresses.len()));
+    assert!(
+        kinds.iter().all(|kind| statuses.contains(kind)),
+        "{statuses:?}"
+    );
+    figure(
+        "answers with protecting headers",
+        &format!("{looked_at} of {} addresses", addresses.len()),
+    );
 }
 
 #[test]
 fn a_page_of_another_origin_gets_nothing_done_with_a_browsers_cookie() {
     let site = Site::new();
     let hub = site.start();
-    let session = hub.api.post("/v1/session", &json!({"token": hub.api.token()}));
+    let session = hub
+        .api
+        .post("/v1/session", &json!({"token": hub.api.token()}));
     let cookie = session.header("set-cookie").expect("a cookie").to_owned();
     let nobody = hub.api.with_token(None);
     let ours = hub.api.base();
     let port = ours.rsplit(':').next().expect("a port");
-    let elsewhere = ["http://evil.example".to_owned(), "null".to_owned(), format!("http://127.0.0.1.evil.example:{port}"), "http://127.0.0.1:1".to_owned()];
+    let elsewhere = [
+        "http://evil.example".to_owned(),
+        "null".to_owned(),
+        format!("http://127.0.0.1.evil.example:{port}"),
+        "http://127.0.0.1:1".to_owned(),
+    ];
     let upgrade = |origin: &str| {
         let headers = [
             ("cookie", cookie.as_str()),
@@ -96,10 +152,16 @@ fn a_page_of_another_origin_gets_nothing_done_with_a_browsers_cookie() {
         let request = swapcall_tests::caller::Request {
             method: "GET",
             path: "/v1/live",
-            headers: headers.map(|(name, value)| (name, value.to_owned())).to_vec(),
+            headers: headers
+                .map(|(name, value)| (name, value.to_owned()))
+                .to_vec(),
             ..Default::default()
         };
-        swapcall_tests::caller::send_from(swapcall_tests::caller::fresh_address(), &hub.api, &request)
+        swapcall_tests::caller::send_from(
+            swapcall_tests::caller::fresh_address(),
+            &hub.api,
+            &request,
+        )
     };
     assert_eq!(upgrade(ours).status, 101, "our own page");
     for origin in &elsewhere {

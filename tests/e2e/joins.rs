@@ -38,10 +38,16 @@ fn a_code_gives_a_token_or_a_session_of_the_role_it_was_made_for_once() {
     let made = invite(&lead, "Ana", "runner");
     assert_eq!(made.link, format!("/#join={}", made.code));
     let lasts = made.expires_at - wait::wall();
-    assert!((590..=600).contains(&lasts.as_secs()), "ten minutes: {lasts:?}");
+    assert!(
+        (590..=600).contains(&lasts.as_secs()),
+        "ten minutes: {lasts:?}"
+    );
     let typed = made.code.to_lowercase().replace('-', " ");
     let token: TokenCreated = redeem(&hub.api, &typed).ok();
-    assert_eq!((token.view.role, token.view.name.as_str()), (Role::Runner, "Ana"));
+    assert_eq!(
+        (token.view.role, token.view.name.as_str()),
+        (Role::Runner, "Ana")
+    );
     let ana = hub.api.with_token(Some(&token.token));
     assert_eq!(ana.get("/v1/session").ok::<Session>().role, Role::Runner);
     assert_eq!(redeem(&hub.api, &made.code).status, 401, "used");
@@ -52,12 +58,23 @@ fn a_code_gives_a_token_or_a_session_of_the_role_it_was_made_for_once() {
     let answer = nobody.post("/v1/session", &json!({ "join": made.code }));
     assert_eq!(answer.ok::<Session>().role, Role::Cart);
     let cookie = answer.header("set-cookie").expect("a cookie");
-    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    assert!(
+        cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"),
+        "{cookie}"
+    );
     let cookie = cookie.split(';').next().expect("name and value");
     let with = |method| nobody.try_send(method, "/v1/session", &[("cookie", cookie)], None);
     let status = |method| with(method).expect("an answer").status;
-    assert_eq!([status("GET"), status("DELETE"), status("GET")], [200, 204, 401]);
-    assert_eq!(nobody.post("/v1/session", &json!({ "join": made.code })).status, 401);
+    assert_eq!(
+        [status("GET"), status("DELETE"), status("GET")],
+        [200, 204, 401]
+    );
+    assert_eq!(
+        nobody
+            .post("/v1/session", &json!({ "join": made.code }))
+            .status,
+        401
+    );
 }
 
 #[test]
@@ -75,12 +92,18 @@ fn of_many_who_bring_a_code_at_the_same_moment_one_gets_in() {
         };
         let statuses: Vec<u16> = scope(|scope| {
             let guests: Vec<_> = (0..at_once).map(|_| scope.spawn(bring)).collect();
-            guests.into_iter().map(|guest| guest.join().expect("an answer")).collect()
+            guests
+                .into_iter()
+                .map(|guest| guest.join().expect("an answer"))
+                .collect()
         });
         let count = |wanted| statuses.iter().filter(|status| **status == wanted).count();
         assert_eq!((count(201), count(401)), (1, at_once - 1), "{statuses:?}");
     }
-    figure("races for a join code", &format!("{rounds} codes, {at_once} at once, one winner each"));
+    figure(
+        "races for a join code",
+        &format!("{rounds} codes, {at_once} at once, one winner each"),
+    );
 }
 
 #[test]
@@ -104,7 +127,10 @@ fn who_may_invite_whom_and_for_how_long() {
         let answer = lead.post("/v1/joins", &body);
         assert_eq!(answer.problem().errors[0].pointer, "/minutes", "{minutes}");
     }
-    let bound = lead.post("/v1/joins", &json!({"name": "Ana", "role": "runner", "units": ["BOW2"]}));
+    let bound = lead.post(
+        "/v1/joins",
+        &json!({"name": "Ana", "role": "runner", "units": ["BOW2"]}),
+    );
     assert_eq!(bound.problem().errors[0].pointer, "/units");
 }
 
@@ -116,14 +142,22 @@ fn a_code_ends_by_the_hubs_clock_and_with_its_makers_token() {
     let made: JoinCreated = hub.api.post("/v1/joins", &body).ok();
     // A minute of the hub is a second here.
     std::thread::sleep(std::time::Duration::from_millis(1500));
-    assert_eq!(redeem(&hub.api, &made.code).problem().code(), Some(ProblemCode::Unauthorized));
+    assert_eq!(
+        redeem(&hub.api, &made.code).problem().code(),
+        Some(ProblemCode::Unauthorized)
+    );
     let mia = hub.api.new_token("Mia", Role::Lead, &[]);
     let body = json!({"name": "Ana", "role": "runner", "minutes": 60});
     let code = |api: &Api| api.post("/v1/joins", &body).ok::<JoinCreated>().code;
     let (hers, ours) = (code(&hub.api.with_token(Some(&mia.token))), code(&hub.api));
-    hub.api.send("DELETE", &format!("/v1/tokens/{}", mia.view.id), None);
+    hub.api
+        .send("DELETE", &format!("/v1/tokens/{}", mia.view.id), None);
     assert_eq!(redeem(&hub.api, &hers).status, 401, "gone with its maker");
-    assert_eq!(redeem(&hub.api, &ours).status, 201, "another's is not meant");
+    assert_eq!(
+        redeem(&hub.api, &ours).status,
+        201,
+        "another's is not meant"
+    );
 }
 
 #[test]
@@ -150,11 +184,17 @@ fn the_command_line_invites_and_comes_in() {
             .output()
             .expect("the command runs");
         let said = String::from_utf8_lossy(&output.stdout).into_owned();
-        assert!(output.status.success(), "{arguments:?}: {said}{}", String::from_utf8_lossy(&output.stderr));
+        assert!(
+            output.status.success(),
+            "{arguments:?}: {said}{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
         said
     };
     let (base, token) = (hub.api.base(), hub.api.token());
-    let owner = ["invite", "Ana", "--role", "runner", "--hub", base, "--token", token];
+    let owner = [
+        "invite", "Ana", "--role", "runner", "--hub", base, "--token", token,
+    ];
     let said = swapcall("owner", &owner);
     let code = said.lines().next().expect("the code comes first");
     assert!(said.contains(&format!("{base}/#join={code}")), "{said}");
@@ -169,5 +209,10 @@ fn the_command_line_invites_and_comes_in() {
         .output()
         .expect("the command runs");
     assert_eq!(again.status.code(), Some(5), "not allowed: {again:?}");
-    assert!(!site.folder().join("ben/.config/swapcall/config.toml").exists());
+    assert!(
+        !site
+            .folder()
+            .join("ben/.config/swapcall/config.toml")
+            .exists()
+    );
 }

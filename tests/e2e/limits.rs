@@ -30,7 +30,9 @@ fn refused(api: &Api, reason: &str) -> f64 {
     let metrics = api.with_token(None).get("/metrics").body;
     let name = format!("swapcall_http_refused_total{{reason=\"{reason}\"}} ");
     let line = metrics.lines().find_map(|line| line.strip_prefix(&name));
-    line.expect("there from the start").parse().expect("a number")
+    line.expect("there from the start")
+        .parse()
+        .expect("a number")
 }
 
 #[test]
@@ -51,7 +53,10 @@ fn a_token_that_asks_too_often_waits_as_it_is_told_and_others_do_not() {
     };
     let took = began.elapsed();
     let most = 200.0 + 50.0 * took.as_secs_f64() + 1.0;
-    assert!(granted >= 200 && f64::from(granted) <= most, "{granted} in {took:?}");
+    assert!(
+        granted >= 200 && f64::from(granted) <= most,
+        "{granted} in {took:?}"
+    );
     let wait_s = retry_after(&refusal);
     assert_eq!(hub.api.get("/v1/session").status, 200, "another token");
     hub.api.put_unit("BOW2");
@@ -59,9 +64,16 @@ fn a_token_that_asks_too_often_waits_as_it_is_told_and_others_do_not() {
     let report = hasty.send("POST", "/v1/reports", Some(&report));
     assert_eq!(report.status, 200, "reports are counted by themselves");
     std::thread::sleep(Duration::from_secs(wait_s));
-    assert_eq!(hasty.get("/v1/session").status, 200, "after the time that was said");
+    assert_eq!(
+        hasty.get("/v1/session").status,
+        200,
+        "after the time that was said"
+    );
     assert!(refused(&hub.api, "requests") > 0.5);
-    figure("requests of one token", &format!("{granted} granted in {took:.1?}, then 429"));
+    figure(
+        "requests of one token",
+        &format!("{granted} granted in {took:.1?}, then 429"),
+    );
 }
 
 #[test]
@@ -98,7 +110,10 @@ fn a_token_that_reports_too_much_waits_and_nothing_of_it_is_stored() {
         batches += 1;
         assert!(batches < 2_000, "it is never refused");
     }
-    assert!(batches >= 50, "{batches} batches of 1,000: the burst is 50,000");
+    assert!(
+        batches >= 50,
+        "{batches} batches of 1,000: the burst is 50,000"
+    );
     let seq = hub.api.fleet().seq;
     let full = (0..1000).map(|_| battery_report("BOW2", 50.0));
     let full = json!({"sent_at": wait::wall(), "reports": full.collect::<Vec<_>>()}).to_string();
@@ -113,7 +128,10 @@ fn a_token_that_reports_too_much_waits_and_nothing_of_it_is_stored() {
         answer = cart.send("POST", "/v1/reports", Some(&full));
     }
     assert_eq!(answer.ok::<Value>()["accepted"], 1000, "then all of it");
-    figure("reports of one token", &format!("{batches} batches of 1,000, then 429 for {waited} s"));
+    figure(
+        "reports of one token",
+        &format!("{batches} batches of 1,000, then 429 for {waited} s"),
+    );
 }
 
 #[test]
@@ -131,14 +149,24 @@ fn a_token_has_so_many_live_sockets_and_its_sessions_count_with_it() {
             ("sec-websocket-key", "dGhlIHNhbXBsZSBub25jZQ==".to_owned()),
             ("cookie", cookie),
         ];
-        let request = Request { method: "GET", path: "/v1/live", token, headers, body: None };
+        let request = Request {
+            method: "GET",
+            path: "/v1/live",
+            token,
+            headers,
+            body: None,
+        };
         send_from(fresh_address(), &hub.api, &request)
     };
     retry_after(&handshake(Some(crew.token()), String::new()));
     let session = crew.post("/v1/session", &json!({"token": crew.token()}));
     let cookie = session.header("set-cookie").expect("a cookie").to_owned();
     retry_after(&handshake(None, cookie));
-    assert_eq!(handshake(Some(hub.api.token()), String::new()).status, 101, "another token");
+    assert_eq!(
+        handshake(Some(hub.api.token()), String::new()).status,
+        101,
+        "another token"
+    );
     assert!(refused(&hub.api, "sockets") > 1.5);
     open.pop();
     wait::until("a place to be free", || {
@@ -149,14 +177,24 @@ fn a_token_has_so_many_live_sockets_and_its_sessions_count_with_it() {
 
 /// Tries a token and a code from one address.
 fn knock(api: &Api, from: Ipv4Addr, token: &str) -> Answer {
-    let request = Request { method: "GET", path: "/v1/fleet", token: Some(token), ..Request::default() };
+    let request = Request {
+        method: "GET",
+        path: "/v1/fleet",
+        token: Some(token),
+        ..Request::default()
+    };
     send_from(from, api, &request)
 }
 
 fn bring(api: &Api, from: Ipv4Addr, code: &str) -> Answer {
     let body = json!({ "code": code }).to_string();
     let body = Some(body.as_str());
-    let request = Request { method: "POST", path: "/v1/joins/redeem", body, ..Request::default() };
+    let request = Request {
+        method: "POST",
+        path: "/v1/joins/redeem",
+        body,
+        ..Request::default()
+    };
     send_from(from, api, &request)
 }
 
@@ -172,15 +210,27 @@ fn an_address_that_guesses_waits_longer_each_time_while_good_tokens_from_there_w
     }
     let first = retry_after(&knock(api, here, &wrong));
     assert!(first <= 10, "{first}");
-    assert_eq!(knock(api, here, api.token()).status, 200, "a crew shares one address");
-    assert_eq!(knock(api, fresh_address(), &wrong).status, 401, "another address");
+    assert_eq!(
+        knock(api, here, api.token()).status,
+        200,
+        "a crew shares one address"
+    );
+    assert_eq!(
+        knock(api, fresh_address(), &wrong).status,
+        401,
+        "another address"
+    );
     let code = |name| {
         let made = api.post("/v1/joins", &json!({"name": name, "role": "runner"}));
         made.ok::<JoinCreated>().code
     };
     let code = code("Ana");
     retry_after(&bring(api, here, &code));
-    assert_eq!(bring(api, fresh_address(), &code).status, 201, "it was not used up by the locked one");
+    assert_eq!(
+        bring(api, fresh_address(), &code).status,
+        201,
+        "it was not used up by the locked one"
+    );
     std::thread::sleep(Duration::from_secs(first));
     let mut tries = 0;
     let second = loop {
@@ -189,7 +239,10 @@ fn an_address_that_guesses_waits_longer_each_time_while_good_tokens_from_there_w
             break retry_after(&answer);
         }
         tries += 1;
-        assert!(tries <= 10, "it is locked again after what came back in {first} s");
+        assert!(
+            tries <= 10,
+            "it is locked again after what came back in {first} s"
+        );
     };
     assert!(second > 10, "longer than the first: {second} s");
     assert!(refused(api, "address") > 1.5 && refused(api, "wrong_token") > 10.5);
@@ -212,10 +265,16 @@ fn guesses_from_everywhere_are_bounded_together() {
     };
     retry_after(&refusal);
     let most = 100.0 + 0.5 * began.elapsed().as_secs_f64() + 1.0;
-    assert!(looked_at >= 100 && f64::from(looked_at) <= most, "{looked_at}");
+    assert!(
+        looked_at >= 100 && f64::from(looked_at) <= most,
+        "{looked_at}"
+    );
     assert_eq!(api.get("/v1/fleet").status, 200, "tokens go on working");
     assert!(refused(api, "codes") > 0.5);
-    figure("join codes guessed from everywhere", &format!("{looked_at} looked at, then 429"));
+    figure(
+        "join codes guessed from everywhere",
+        &format!("{looked_at} looked at, then 429"),
+    );
 }
 
 /// A member with so many characters is taken, and with one more is refused by name.
@@ -233,7 +292,9 @@ fn every_text_that_people_type_has_a_bound() {
     let hub = site.start();
     let api = &hub.api;
     let lead = api.as_new("Mia", Role::Lead, &[]);
-    assert_bound(32, "/unit", |text| api.put(&format!("/v1/units/{text}"), &json!({})));
+    assert_bound(32, "/unit", |text| {
+        api.put(&format!("/v1/units/{text}"), &json!({}))
+    });
     let profile = |body: Value| api.put("/v1/units/BOW2", &body);
     assert_bound(64, "/position", |text| profile(json!({ "position": text })));
     assert_bound(32, "/group", |text| profile(json!({ "group": text })));
@@ -249,13 +310,22 @@ fn every_text_that_people_type_has_a_bound() {
     assert_bound(64, "/name", named("/v1/joins"));
     let report = |member: Value| {
         let mut report = json!({"unit": "BOW2", "at": wait::wall(), "sent_at": wait::wall()});
-        report.as_object_mut().expect("an object").extend(member.as_object().expect("an object").clone());
+        report
+            .as_object_mut()
+            .expect("an object")
+            .extend(member.as_object().expect("an object").clone());
         api.post("/v1/reports", &report)
     };
-    assert_bound(64, "/battery/pack", |text| report(json!({"battery": {"percent": 5, "pack": text}})));
+    assert_bound(64, "/battery/pack", |text| {
+        report(json!({"battery": {"percent": 5, "pack": text}}))
+    });
     let slot = |slot: Value| report(json!({"cards": {"slots": [slot]}}));
-    assert_bound(8, "/cards/slots/0/slot", |text| slot(json!({"slot": text, "used_percent": 1})));
-    assert_bound(64, "/cards/slots/0/card", |text| slot(json!({"slot": "A", "used_percent": 1, "card": text})));
+    assert_bound(8, "/cards/slots/0/slot", |text| {
+        slot(json!({"slot": text, "used_percent": 1}))
+    });
+    assert_bound(64, "/cards/slots/0/card", |text| {
+        slot(json!({"slot": "A", "used_percent": 1, "card": text}))
+    });
     assert_eq!(api.calls().len(), 1, "a call to claim");
     let claim = |body: Value| api.post("/v1/calls/1/claim", &body);
     assert_bound(200, "/note", |text| claim(json!({ "note": text })));
@@ -264,15 +334,26 @@ fn every_text_that_people_type_has_a_bound() {
         assert_eq!(release().status, 200);
         claim(json!({ "who": text }))
     });
-    assert_bound(200, "/note", |text| api.post("/v1/calls/1/done", &json!({ "note": text })));
+    assert_bound(200, "/note", |text| {
+        api.post("/v1/calls/1/done", &json!({ "note": text }))
+    });
     let window = |rest: Value| {
         let mut window = json!({"start": wait::wall(), "length_s": 60, "kind": "break"});
-        window.as_object_mut().expect("an object").extend(rest.as_object().expect("an object").clone());
+        window
+            .as_object_mut()
+            .expect("an object")
+            .extend(rest.as_object().expect("an object").clone());
         api.put("/v1/rundown", &json!({ "windows": [window] }))
     };
-    assert_bound(64, "/windows/0/title", |text| window(json!({ "title": text })));
-    assert_bound(32, "/windows/0/units/0", |text| window(json!({ "units": [text] })));
-    assert_bound(32, "/windows/0/groups/0", |text| window(json!({ "groups": [text] })));
+    assert_bound(64, "/windows/0/title", |text| {
+        window(json!({ "title": text }))
+    });
+    assert_bound(32, "/windows/0/units/0", |text| {
+        window(json!({ "units": [text] }))
+    });
+    assert_bound(32, "/windows/0/groups/0", |text| {
+        window(json!({ "groups": [text] }))
+    });
 }
 
 #[test]
@@ -287,16 +368,45 @@ fn names_that_mislead_stay_outside_wherever_they_are_typed() {
         let name = format!("A{c}b");
         let window = json!({"start": start, "length_s": 60, "kind": "break", "title": name});
         for (method, path, body, pointer) in [
-            ("PUT", "/v1/units/BOW2", json!({ "position": name }), "/position"),
+            (
+                "PUT",
+                "/v1/units/BOW2",
+                json!({ "position": name }),
+                "/position",
+            ),
             ("PUT", "/v1/units/BOW2", json!({ "group": name }), "/group"),
-            ("POST", "/v1/tokens", json!({"name": name, "role": "runner"}), "/name"),
-            ("POST", "/v1/joins", json!({"name": name, "role": "runner"}), "/name"),
-            ("POST", "/v1/calls/1/claim", json!({ "note": name }), "/note"),
+            (
+                "POST",
+                "/v1/tokens",
+                json!({"name": name, "role": "runner"}),
+                "/name",
+            ),
+            (
+                "POST",
+                "/v1/joins",
+                json!({"name": name, "role": "runner"}),
+                "/name",
+            ),
+            (
+                "POST",
+                "/v1/calls/1/claim",
+                json!({ "note": name }),
+                "/note",
+            ),
             ("POST", "/v1/calls/1/claim", json!({ "who": name }), "/who"),
-            ("PUT", "/v1/rundown", json!({ "windows": [window] }), "/windows/0/title"),
+            (
+                "PUT",
+                "/v1/rundown",
+                json!({ "windows": [window] }),
+                "/windows/0/title",
+            ),
         ] {
             let problem = api.send(method, path, Some(&body.to_string())).problem();
-            assert_eq!(problem.code(), Some(ProblemCode::InvalidField), "{path} {c:?}");
+            assert_eq!(
+                problem.code(),
+                Some(ProblemCode::InvalidField),
+                "{path} {c:?}"
+            );
             assert_eq!(problem.errors[0].pointer, pointer, "{c:?}");
         }
     }
@@ -312,7 +422,10 @@ fn lists_and_bodies_have_a_bound_to_the_byte() {
     }
     let cart = |count: usize| {
         let units: Vec<_> = (0..count).map(|index| format!("U{}", index % 2)).collect();
-        api.post("/v1/tokens", &json!({"name": "cart", "role": "cart", "units": units}))
+        api.post(
+            "/v1/tokens",
+            &json!({"name": "cart", "role": "cart", "units": units}),
+        )
     };
     assert_eq!(cart(256).status, 201);
     assert_eq!(cart(257).problem().errors[0].pointer, "/units");
@@ -325,7 +438,10 @@ fn lists_and_bodies_have_a_bound_to_the_byte() {
     assert_eq!(windows(501).problem().errors[0].pointer, "/windows");
     // Blanks after the JSON count as well: two mebibytes are read, one byte more is not.
     let body = |bytes: usize| format!("{{}}{}", " ".repeat(bytes - 2));
-    assert_eq!(api.send("PUT", "/v1/limits", Some(&body(2 << 20))).status, 200);
+    assert_eq!(
+        api.send("PUT", "/v1/limits", Some(&body(2 << 20))).status,
+        200
+    );
     let more = api.send("PUT", "/v1/limits", Some(&body((2 << 20) + 1)));
     assert_eq!(more.problem().code(), Some(ProblemCode::BodyTooLarge));
 }

@@ -157,6 +157,8 @@ async fn count(State(app): State<App>, request: Request, next: Next) -> Response
     let method = method_label(request.method());
     let response = next.run(request).await;
     let status = response.status().as_str().to_owned();
+    // The route, never the raw path: somebody may have put a token there.
+    tracing::debug!(method, route, status, "answered");
     app.metrics
         .requests
         .with_label_values(&[route.as_str(), method, status.as_str()])

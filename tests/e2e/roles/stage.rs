@@ -152,7 +152,14 @@ impl Stage {
     fn browser(&self, caller: Caller) -> Vec<(&str, String)> {
         let mut headers = Vec::new();
         if matches!(caller, Caller::ForeignPage | Caller::OwnPage) {
-            headers.push(("cookie", self.cookie.clone()));
+            // Our own page may sign out, and must not take the others' session with it.
+            let own = || sign_in(&self.hub.api);
+            let cookie = if caller == Caller::OwnPage {
+                own()
+            } else {
+                self.cookie.clone()
+            };
+            headers.push(("cookie", cookie));
             let foreign = caller == Caller::ForeignPage;
             let origin = if foreign {
                 "http://evil.example"
