@@ -31,7 +31,7 @@ use serde::Serialize;
 use swapcall_wire::Problem;
 
 use args::{Args, Task};
-use commands::{Desk, calls, fleet, limits, replay, report, rundown, spooled, watch};
+use commands::{Desk, calls, fleet, invite, limits, replay, report, rundown, spooled, watch};
 use console::Console;
 use exit::Exit;
 use hub::Hub;
@@ -67,6 +67,7 @@ pub fn run(
                 hub,
                 console,
                 interactive,
+                config: settings::config_file(args.global.config.as_deref(), environment),
             };
             let result = dispatch(&args.task, &mut desk);
             console = desk.console;
@@ -105,6 +106,8 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Claim(args) => calls::run_claim(args, desk),
         Task::Release(args) => calls::run_release(args, desk),
         Task::Done(args) => calls::run_done(args, desk),
+        Task::Invite(args) => invite::invite(args, desk),
+        Task::Join(args) => invite::join(args, desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
         Task::Pack { label } => fleet::pack(label, desk),

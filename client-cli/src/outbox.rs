@@ -61,6 +61,19 @@ impl Delivery {
     pub fn moved(&self) -> bool {
         self.accepted + self.duplicate + self.refused > 0
     }
+
+    /// Takes over what became of a later sending.
+    pub fn then(&mut self, later: Self) {
+        self.accepted += later.accepted;
+        self.duplicate += later.duplicate;
+        self.refused += later.refused;
+        self.unreadable += later.unreadable;
+        let room = NAMED.saturating_sub(self.refusals.len());
+        self.refusals.extend(later.refusals.into_iter().take(room));
+        self.halt = later.halt;
+        self.hub_now = later.hub_now.or(self.hub_now);
+        self.last_seq = later.last_seq.or(self.last_seq);
+    }
 }
 
 /// Sends reports to one hub, with one spool behind.

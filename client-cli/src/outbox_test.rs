@@ -87,8 +87,8 @@ fn each_problem_of_the_contract_is_either_kept_aside_or_tried_again() {
         let (dealt_with, delivery, kept) =
             noted(vec![refused(code), outcome(ReportStatus::Accepted, None)]);
         // RFC 9110, section 15: 4xx is the sender's fault and stays so, 5xx the hub's and may pass; a missing sign-in
-        // (401) can be mended by a person.
-        let stays = !(code.status() >= 500 || code.status() == 401);
+        // (401) can be mended by a person, and too many (429, RFC 6585) passes.
+        let stays = !(code.status() >= 500 || matches!(code.status(), 401 | 429));
         assert_eq!(
             (dealt_with, kept),
             if stays { (2, 1) } else { (0, 0) },

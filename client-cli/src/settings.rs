@@ -203,6 +203,13 @@ fn base_folder(environment: &Environment, variable: &str, below_home: &str) -> O
         .map(|base| base.join("swapcall"))
 }
 
+/// The place of the configuration file: the one named, or the usual one. `None` where there is no home folder.
+pub fn config_file(named: Option<&Path>, environment: &Environment) -> Option<PathBuf> {
+    named
+        .map(Path::to_path_buf)
+        .or_else(|| usual_config(environment))
+}
+
 fn usual_config(environment: &Environment) -> Option<PathBuf> {
     base_folder(environment, "XDG_CONFIG_HOME", ".config").map(|folder| folder.join("config.toml"))
 }

@@ -115,7 +115,8 @@ mod tests {
             let expected = match code.status() {
                 401 | 403 => Exit::NotAllowed,
                 409 => Exit::Conflict,
-                500.. => Exit::OutOfReach,
+                // RFC 6585, section 4: 429 is about when, not about what.
+                429 | 500.. => Exit::OutOfReach,
                 _ => Exit::Refused,
             };
             assert_eq!(

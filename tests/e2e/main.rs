@@ -1,7 +1,10 @@
 //! End to end: the real hub and the real command line over real sockets and disks.
 
 mod api_walk;
+mod browser_headers;
 mod command;
+mod joins;
+mod limits;
 mod live_socket;
 mod oracles;
 mod packs;
@@ -10,4 +13,5 @@ mod readme;
 mod recorded;
 mod roles;
 mod rundown;
+mod secrets;
 mod store;

@@ -10,6 +10,7 @@
 
 pub mod api;
 pub mod binaries;
+pub mod caller;
 pub mod form;
 pub mod hub;
 pub mod intervals;

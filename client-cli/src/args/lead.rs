@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
-use swapcall_wire::{GaugeKind, UnitProfile};
+use swapcall_wire::{GaugeKind, Role, UnitProfile};
 
 /// Flags of `board`.
 #[derive(Debug, Args)]
@@ -49,6 +49,38 @@ pub struct DoneArgs {
     /// A word for the others
     #[arg(long)]
     pub note: Option<String>,
+}
+
+/// Flags of `invite`.
+#[derive(Debug, Args)]
+pub struct InviteArgs {
+    /// Whose it will be; shown on claims
+    pub name: String,
+    /// What the guest may do: less than you may
+    #[arg(long, value_parser = role)]
+    pub role: Role,
+    /// For a cart: the units it may report for; every unit when left out
+    #[arg(long = "unit", value_name = "UNIT")]
+    pub units: Vec<String>,
+    /// How long the code works
+    #[arg(long, value_name = "MINUTES", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub minutes: u32,
+}
+
+fn role(text: &str) -> Result<Role, String> {
+    match text {
+        "cart" => Ok(Role::Cart),
+        "runner" => Ok(Role::Runner),
+        "lead" => Ok(Role::Lead),
+        _ => Err("must be cart, runner or lead".to_owned()),
+    }
+}
+
+/// Flags of `join`.
+#[derive(Debug, Args)]
+pub struct JoinArgs {
+    /// The code, in any case, with or without its hyphen
+    pub code: String,
 }
 
 /// Flags of `history`.

@@ -5,8 +5,8 @@ mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
 pub use lead::{
-    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, LimitsArgs, LimitsDo, PutUnitArgs,
-    ReleaseArgs, RundownArgs, RundownDo,
+    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, InviteArgs, JoinArgs, LimitsArgs,
+    LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo,
 };
 
 use std::path::PathBuf;
@@ -139,6 +139,16 @@ pub enum Task {
     /// Say that a call is done
     #[command(after_help = "Example:\n  swapcall done 12 --note 'lens wiped too'")]
     Done(DoneArgs),
+    /// Make a code with which somebody comes in, once
+    #[command(
+        after_help = "Examples:\n  swapcall invite Ana --role runner\n  swapcall invite 'cart of BOW2' --role cart \
+        --unit BOW2\n\nPrints the code and a link. A browser opens the link or takes the code; a cart or another \
+        terminal runs: swapcall join CODE --hub ADDRESS"
+    )]
+    Invite(InviteArgs),
+    /// Come in with a code: writes the token and the hub's address to the configuration
+    #[command(after_help = "Example:\n  swapcall join BCDFG-HJKLM --hub http://192.168.1.10:7979")]
+    Join(JoinArgs),
     /// Show every unit, once
     #[command(after_help = "Example:\n  swapcall fleet --json")]
     Fleet,

@@ -2,6 +2,7 @@
 
 pub mod calls;
 pub mod fleet;
+pub mod invite;
 pub mod limits;
 pub mod log_file;
 pub mod prompt;
@@ -14,6 +15,7 @@ pub mod watch;
 mod watch_setup;
 
 use std::future::Future;
+use std::path::PathBuf;
 
 use tokio::runtime::{Builder, Runtime};
 
@@ -35,6 +37,8 @@ pub struct Desk {
     pub console: Console,
     /// Whether a person sits at standard input.
     pub interactive: bool,
+    /// The place of the configuration file, whether it is there or not.
+    pub config: Option<PathBuf>,
 }
 
 impl Desk {

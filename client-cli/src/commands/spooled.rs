@@ -7,11 +7,12 @@ use serde::Serialize;
 use swapcall_wire::{Fleet, Problem};
 
 use super::Desk;
+use crate::backoff::LONGEST_HINT;
 use crate::clock;
 use crate::exit::Exit;
-use crate::outbox::{Delivery, Halt};
+use crate::outbox::{Delivery, Halt, Outbox};
 use crate::show;
-use crate::spool::Standing;
+use crate::spool::{SpoolError, Standing};
 use crate::trouble::{Trouble, problem_text};
 
 /// How long another process that is sending is waited for.
@@ -25,10 +26,30 @@ struct Sent {
     left: u64,
 }
 
+/// Sends what waits. A hub that takes some and asks to wait, because it counts what one token sends, is waited for; one
+/// that takes nothing is left for later.
+fn drain(outbox: &Outbox) -> Result<Delivery, SpoolError> {
+    let mut delivery = outbox.drain(SENDER_PATIENCE)?;
+    let mut moved = delivery.moved();
+    while let (
+        true,
+        Some(Halt::OutOfReach {
+            hint: Some(hint), ..
+        }),
+    ) = (moved, &delivery.halt)
+    {
+        std::thread::sleep((*hint).min(LONGEST_HINT));
+        let later = outbox.drain(SENDER_PATIENCE)?;
+        moved = later.moved();
+        delivery.then(later);
+    }
+    Ok(delivery)
+}
+
 /// Runs `send`.
 pub fn send(desk: &mut Desk) -> Result<Exit, Trouble> {
     let outbox = desk.outbox();
-    let delivery = outbox.drain(SENDER_PATIENCE)?;
+    let delivery = drain(&outbox)?;
     for refused in &delivery.refusals {
         let text = problem_text(&refused.problem);
         desk.console.remark(&format!(

@@ -76,6 +76,41 @@ fn reports_wait_on_disk_while_the_hub_is_away_and_arrive_in_order_once() {
 }
 
 #[test]
+fn a_hub_that_says_too_many_is_waited_for_and_nothing_is_lost_or_counted_as_refused() {
+    let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
+    for percent in [63, 62, 61] {
+        run(
+            folder.path(),
+            &nobody(),
+            &format!("report BOW2 {percent} rec"),
+        );
+    }
+    // One report to a request, and after the first the hub asks to wait a second.
+    hub.state().max_batch = Some(1);
+    hub.state().crowded = 1;
+    let began = std::time::Instant::now();
+    let sent = run(folder.path(), &hub.url(), "send");
+    assert_eq!(sent.status.code(), Some(0), "{}", text(&sent));
+    assert!(began.elapsed() >= std::time::Duration::from_secs(1));
+    assert_eq!(percents(&hub.state().stored), [63.0, 62.0, 61.0]);
+    assert!(
+        text(&sent).contains("3 accepted, 0 known already, 0 refused, 0 left"),
+        "{}",
+        text(&sent)
+    );
+    // A single report that meets it stays on disk and goes along with the next.
+    hub.state().crowded = 1;
+    let waits = run(folder.path(), &hub.url(), "report BOW2 60 rec");
+    assert_eq!(waits.status.code(), Some(10), "{}", text(&waits));
+    let next = run(folder.path(), &hub.url(), "report BOW2 59 rec");
+    assert_eq!(next.status.code(), Some(0), "{}", text(&next));
+    assert_eq!(
+        percents(&hub.state().stored),
+        [63.0, 62.0, 61.0, 60.0, 59.0]
+    );
+}
+
+#[test]
 fn a_refused_report_is_printed_kept_aside_and_does_not_block_the_next() {
     let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
     let nobody = nobody();

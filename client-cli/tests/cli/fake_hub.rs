@@ -36,6 +36,8 @@ pub(crate) struct State {
     pub(crate) requests: usize,
     /// Answer reports with 503 and `Retry-After` this many times.
     pub(crate) busy: usize,
+    /// Once something is stored, answer reports with 429 and `Retry-After: 1` this many times.
+    pub(crate) crowded: usize,
     /// Refuse larger batches as a whole.
     pub(crate) max_batch: Option<usize>,
     /// Who has call 12.
@@ -174,6 +176,10 @@ impl FakeHub {
         if state.busy > 0 {
             state.busy -= 1;
             return problem(ProblemCode::Busy, "the queue is full");
+        }
+        if state.crowded > 0 && !state.stored.is_empty() {
+            state.crowded -= 1;
+            return problem(ProblemCode::TooManyRequests, "this token sends too much");
         }
         let batch: ReportBatch = serde_json::from_str(body).unwrap();
         assert!(
@@ -383,7 +389,11 @@ fn ok<T: serde::Serialize>(value: &T) -> (u16, String, Option<u32>) {
 
 fn problem(code: ProblemCode, detail: &str) -> (u16, String, Option<u32>) {
     let problem = Problem::new(code, detail);
-    let retry = (problem.status == 503).then_some(0);
+    let retry = match problem.status {
+        503 => Some(0),
+        429 => Some(1),
+        _ => None,
+    };
     (
         problem.status,
         serde_json::to_string(&problem).unwrap(),

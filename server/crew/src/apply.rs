@@ -66,6 +66,16 @@ impl Fleet {
             Record::TokenRevoked { id } => {
                 self.tokens
                     .retain(|_, token| token.id != *id && token.parent != Some(*id));
+                // An invitation is worth what the one who made it is.
+                let tokens = &self.tokens;
+                self.joins
+                    .retain(|_, join| tokens.contains_key(&join.maker));
+            }
+            Record::JoinMade(join) => {
+                self.joins.insert(join.id, join.as_ref().clone());
+            }
+            Record::JoinUsed { id } | Record::JoinExpired { id } => {
+                self.joins.remove(id);
             }
         }
     }

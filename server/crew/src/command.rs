@@ -4,7 +4,8 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use crate::{
-    Actor, Callsign, Entry, LimitsDocument, Millis, PersonName, Profile, Report, Rundown, Token,
+    Actor, Callsign, Entry, Join, LimitsDocument, Millis, PersonName, Profile, Report, Rundown,
+    Token, TokenHash,
 };
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
@@ -77,11 +78,31 @@ pub enum Command {
     },
     /// Add a token or session.
     AddToken(Box<Token>),
-    /// Revoke a token or session, and the sessions traded for it.
+    /// Revoke a token or session, the sessions traded for it, and the open codes made with any of them.
     RevokeToken {
         /// Which.
         id: Uuid,
     },
+    /// Invite somebody with a code.
+    MakeJoin(Box<Join>),
+    /// Trade a code for a token or session. Of several that bring the same code, one gets it.
+    UseJoin {
+        /// Hash of the code.
+        hash: TokenHash,
+        /// What the token will be called and checked by.
+        pass: Pass,
+    },
+}
+
+/// The part of a token that is not in the invitation.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pass {
+    /// Identity of the token to be.
+    pub id: Uuid,
+    /// Hash of its secret.
+    pub hash: TokenHash,
+    /// When it ends by itself: a session has an end, a token of one's own has none.
+    pub expires: Option<Millis>,
 }
 
 /// What became of one report.
@@ -104,6 +125,8 @@ pub enum Answer {
     Reports(Vec<ReportOutcome>),
     /// The call as it now stands can be looked up under this identity.
     Call(Uuid),
+    /// The code was good for this token.
+    Joined(Box<Token>),
 }
 
 /// Why a command was refused. Every variant is the sender's to mend; none is worth a blind retry.
@@ -118,6 +141,9 @@ pub enum Refusal {
     /// The token does not exist.
     #[error("there is no such token")]
     UnknownToken,
+    /// The code was never made, was used, has expired, or ended with its maker's token.
+    #[error("this code does not work")]
+    UnknownJoin,
     /// Somebody else has the call.
     #[error("{0} has this call")]
     AlreadyClaimed(PersonName),

@@ -1,17 +1,19 @@
 //! `decide(state, command, now) → records`, and the loop that alternates it with `apply` for one command.
 
+mod access;
+
 use uuid::{Builder, Uuid};
 
 use crate::assess::Assessment;
 use crate::call::Need;
-use crate::fleet::{TOKENS_MAX, UNITS_MAX};
+use crate::fleet::UNITS_MAX;
 use crate::intake::{Acceptance, accept};
 use crate::listening::{falls_silent, was_away};
 use crate::policy::{self, Verdict};
 use crate::{
     Actor, Answer, Call, CallEvent, CallName, CallState, Callsign, Command, Entry, Execution,
-    Fleet, LeadTimes, Millis, PersonName, Reason, Record, Refusal, Report, ReportOutcome, Role,
-    Span, Stamp, Token, Unit,
+    Fleet, LeadTimes, Millis, PersonName, Reason, Record, Refusal, Report, ReportOutcome, Span,
+    Stamp, Unit,
 };
 
 /// A claim that is repeated after this time is renewed.
@@ -123,6 +125,8 @@ impl Turn<'_> {
             Command::Done { call, who, note } => self.done(call, who, note),
             Command::AddToken(token) => self.add_token(token),
             Command::RevokeToken { id } => self.revoke_token(id),
+            Command::MakeJoin(join) => self.make_join(join),
+            Command::UseJoin { hash, pass } => self.use_join(&hash, pass),
         }
     }
 
@@ -158,17 +162,7 @@ impl Turn<'_> {
             }
             self.look_at(&unit);
         }
-        let now = self.stamp.now;
-        let over: Vec<Uuid> = self
-            .fleet
-            .tokens
-            .values()
-            .filter(|token| token.expires.is_some_and(|expires| now >= expires))
-            .map(|token| token.id)
-            .collect();
-        for id in over {
-            self.append(Record::TokenRevoked { id });
-        }
+        self.end_what_is_over();
     }
 
     /// Lets the policy speak about one unit until it has nothing more to say.
@@ -347,37 +341,6 @@ impl Turn<'_> {
         };
         self.append_call(&unit, id, event);
         Ok(Answer::Call(id))
-    }
-
-    fn add_token(&mut self, token: Box<Token>) -> Result<Answer, Refusal> {
-        if let Some(unit) = token
-            .units
-            .iter()
-            .find(|unit| !self.fleet.units.contains_key(*unit))
-        {
-            return Err(Refusal::UnknownUnit(unit.clone()));
-        }
-        if self.fleet.tokens.len() >= TOKENS_MAX {
-            return Err(Refusal::LimitReached(format!(
-                "a hub keeps {TOKENS_MAX} tokens and sessions; revoke some"
-            )));
-        }
-        self.append(Record::TokenAdded(token));
-        Ok(Answer::Done)
-    }
-
-    fn revoke_token(&mut self, id: Uuid) -> Result<Answer, Refusal> {
-        let token = self.fleet.tokens.get(&id).ok_or(Refusal::UnknownToken)?;
-        let other_owner =
-            |other: &Token| other.role == Role::Owner && other.parent.is_none() && other.id != id;
-        if token.role == Role::Owner
-            && token.parent.is_none()
-            && !self.fleet.tokens.values().any(other_owner)
-        {
-            return Err(Refusal::LastOwner);
-        }
-        self.append(Record::TokenRevoked { id });
-        Ok(Answer::Done)
     }
 }
 

@@ -9,7 +9,8 @@ use uuid::Uuid;
 use crate::lore::{Lore, Pack};
 use crate::repeats::RecentIds;
 use crate::{
-    Call, Callsign, Label, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit, UnitStatus,
+    Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit,
+    UnitStatus,
 };
 
 /// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
@@ -20,7 +21,15 @@ pub const UNITS_MAX: usize = 5_000;
 pub const ENDED_CALLS_KEPT: usize = 1_000;
 
 /// The most tokens and sessions at a time.
-pub(crate) const TOKENS_MAX: usize = 5_000;
+pub const TOKENS_MAX: usize = 5_000;
+
+/// The most sessions of one token at a time: a crew's shared token on every phone. Without it, one cart's token could
+/// take all places of [`TOKENS_MAX`].
+pub const SESSIONS_MAX: usize = 100;
+
+/// The most join codes that are open at a time: a whole crew invited at once. Every open code is one more for a guess to
+/// hit, so it is a factor in the odds of guessing one.
+pub const JOINS_MAX: usize = 100;
 
 /// The state: the fold of the journal.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -40,6 +49,8 @@ pub struct Fleet {
     pub(crate) lore: Lore,
     #[serde(default)]
     pub(crate) rundown: Rundown,
+    #[serde(default)]
+    pub(crate) joins: BTreeMap<Uuid, Join>,
 }
 
 impl Fleet {
@@ -155,5 +166,10 @@ impl Fleet {
     /// Every token and session.
     pub fn tokens(&self) -> impl Iterator<Item = &Token> {
         self.tokens.values()
+    }
+
+    /// Every open join code.
+    pub fn joins(&self) -> impl Iterator<Item = &Join> {
+        self.joins.values()
     }
 }

@@ -40,12 +40,12 @@ pub use ahead::{Ahead, InForce};
 pub use assess::{Assessment, Outlook};
 pub use call::{Call, CallEvent, CallState, Claim, Need, Reason};
 pub use cause::{Bring, Cause, Causes};
-pub use command::{Answer, CallName, Command, Execution, Refusal, ReportOutcome, Stamp};
-pub use fleet::{ENDED_CALLS_KEPT, Fleet, UNITS_MAX};
+pub use command::{Answer, CallName, Command, Execution, Pass, Refusal, ReportOutcome, Stamp};
+pub use fleet::{ENDED_CALLS_KEPT, Fleet, JOINS_MAX, SESSIONS_MAX, TOKENS_MAX, UNITS_MAX};
 pub use limits::{LeadTimes, Limits, LimitsDocument};
 pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
-pub use names::{Callsign, Label, NameError, PersonName};
+pub use names::{Callsign, Label, NameError, PersonName, shows_safely};
 pub use reading::{
     BatteryLevel, CardsLevel, GaugeStep, HistoryPoint, Percent, RangeError, Reading, Report,
     SlotLevel, SlotState,
@@ -61,5 +61,5 @@ pub use swapcall_forecast::{
     Belief, Calibration, Doing, Doubt, Facts, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
     Quantiles, SlotMode, Source,
 };
-pub use token::{Action, Actor, Role, Token, TokenHash};
+pub use token::{Action, Actor, Join, Role, Token, TokenHash};
 pub use unit::{Profile, Unit};

@@ -17,6 +17,9 @@ pub enum NameError {
     /// A character that cannot be shown or typed safely.
     #[error("must not hold control characters, nor space at either end")]
     Unprintable,
+    /// A character that makes a name look like another one.
+    #[error("must not hold characters that are invisible or turn the direction of writing")]
+    Misleading,
     /// A callsign goes into addresses and file names.
     #[error("must be letters, digits, '-', '_' or '.' only, such as BOW2")]
     NotACallsign,
@@ -35,6 +38,21 @@ fn printable(text: &str, longest: usize) -> Result<(), NameError> {
     Ok(())
 }
 
+/// Whether a text shows what it holds: free of control characters, of line and paragraph separators, of the characters
+/// that turn the direction of writing around (`Bidi_Control` in the Unicode Character Database, `PropList.txt`; what they
+/// do to names is told in Unicode Technical Standard 55), and of those that take no room and say nothing. Joiners stay:
+/// scripts and emoji need them.
+pub fn shows_safely(text: &str) -> bool {
+    let misleads = |c: char| {
+        matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+            || matches!(
+                c,
+                '\u{2028}' | '\u{2029}' | '\u{ad}' | '\u{200b}' | '\u{2060}' | '\u{feff}'
+            )
+    };
+    !text.chars().any(|c| c.is_control() || misleads(c))
+}
+
 macro_rules! name {
     ($(#[$doc:meta])* $name:ident, $longest:literal, $extra:expr) => {
         $(#[$doc])*
@@ -46,8 +64,19 @@ macro_rules! name {
             /// The most characters it may have.
             pub const LONGEST: usize = $longest;
 
-            /// Checks and takes the name.
+            /// Checks and takes a name that somebody gives now.
             pub fn new(text: &str) -> Result<Self, NameError> {
+                let name = Self::stored(text)?;
+                if shows_safely(text) {
+                    Ok(name)
+                } else {
+                    Err(NameError::Misleading)
+                }
+            }
+
+            /// A name from a record. What an older hub took must be readable for ever, so rules that came later are not
+            /// asked here.
+            fn stored(text: &str) -> Result<Self, NameError> {
                 printable(text, $longest)?;
                 let extra: fn(&str) -> Result<(), NameError> = $extra;
                 extra(text)?;
@@ -64,7 +93,7 @@ macro_rules! name {
             type Error = NameError;
 
             fn try_from(text: String) -> Result<Self, NameError> {
-                Self::new(&text)
+                Self::stored(&text)
             }
         }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::{CallEvent, Callsign, LimitsDocument, Millis, Profile, Reading, Rundown, Token};
+use crate::{CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Token};
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -55,6 +55,21 @@ pub enum Record {
     /// The rundown was replaced.
     #[serde(rename = "rundown")]
     RundownSet(Rundown),
+    /// Somebody was invited with a code.
+    #[serde(rename = "join")]
+    JoinMade(Box<Join>),
+    /// A code was traded for the token or session in the next record; it works no more.
+    #[serde(rename = "joined")]
+    JoinUsed {
+        /// Which.
+        id: Uuid,
+    },
+    /// A code came to its end without being used.
+    #[serde(rename = "join_over")]
+    JoinExpired {
+        /// Which.
+        id: Uuid,
+    },
 }
 
 /// A record with its place in the journal and the hub's time, both stamped once by the desk.

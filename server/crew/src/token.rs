@@ -31,6 +31,8 @@ pub enum Action {
     ServeForOthers,
     /// Change profiles and limits.
     Arrange,
+    /// Invite somebody with a code.
+    Invite,
     /// Make, list and revoke tokens.
     Tokens,
 }
@@ -41,14 +43,14 @@ impl Role {
         let least = match action {
             Action::Report | Action::Read => Self::Cart,
             Action::Serve => Self::Runner,
-            Action::ServeForOthers | Action::Arrange => Self::Lead,
+            Action::ServeForOthers | Action::Arrange | Action::Invite => Self::Lead,
             Action::Tokens => Self::Owner,
         };
         self >= least
     }
 }
 
-/// SHA-256 of a token's secret. The secret itself is never stored.
+/// SHA-256 of a token's secret or of a join code. The secret itself is never stored.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct TokenHash(pub [u8; 32]);
@@ -70,8 +72,28 @@ pub struct Token {
     pub created: Millis,
     /// When it ends by itself.
     pub expires: Option<Millis>,
-    /// For a session: the token it was traded for; revoking that one ends this one.
+    /// For a session: the token it was traded for, and revoking that one ends this one; or the join code it was traded
+    /// for, which is gone by then.
     pub parent: Option<Uuid>,
+}
+
+/// An open invitation: whoever brings its code gets a token of this kind, once, before it expires.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Join {
+    /// Identity.
+    pub id: Uuid,
+    /// The name the token will have.
+    pub name: PersonName,
+    /// What the token may do.
+    pub role: Role,
+    /// The units a cart may report for; every unit when empty.
+    pub units: Vec<Callsign>,
+    /// Hash of the code, which itself is never stored.
+    pub hash: TokenHash,
+    /// The token or session it was made with; when that one ends, so does this.
+    pub maker: Uuid,
+    /// When it ends by itself.
+    pub expires: Millis,
 }
 
 /// Who sends a command.

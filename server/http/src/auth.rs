@@ -1,18 +1,20 @@
 //! Who is asking: bearer tokens (RFC 6750) and the browser's session cookie, which is a token of its own.
 
 use std::marker::PhantomData;
+use std::net::IpAddr;
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, header};
 use sha2::{Digest, Sha256};
 use subtle::ConstantTimeEq;
-use swapcall_crew::{Action, Actor, TokenHash};
+use swapcall_crew::{Action, Actor, Token, TokenHash};
 use swapcall_wire::ProblemCode;
 use uuid::Uuid;
 
 use crate::App;
-use crate::problem::Failure;
+use crate::guard::{Spend, Why, address_of};
+use crate::problem::{self, Failure};
 
 /// Name of the session cookie.
 pub(crate) const COOKIE: &str = "swapcall_session";
@@ -91,6 +93,8 @@ needs! {
     Serve,
     /// Changes profiles, limits and the rundown.
     Arrange,
+    /// Invites with a code.
+    Invite,
     /// Makes, lists, revokes tokens.
     Tokens
 }
@@ -99,6 +103,8 @@ needs! {
 pub(crate) struct SignedIn<N> {
     /// Who it is.
     pub(crate) actor: Actor,
+    /// Under which token this counts: a session counts with the token it was traded for.
+    pub(crate) root: Uuid,
     need: PhantomData<N>,
 }
 
@@ -131,32 +137,77 @@ impl<N: Need> FromRequestParts<App> for SignedIn<N> {
                 "Send a token: Authorization: Bearer TOKEN. The first start of the hub wrote one to its data folder.",
             )
         })?;
-        let actor = verify(app, text)?;
+        let Known { actor, root } = sign_in(app, text, address_of(&parts.extensions))?;
+        // A request counts for what it is before anybody asks whether it is allowed.
+        let spent = if N::ACTION == Action::Report {
+            Spend::Reports(1)
+        } else {
+            Spend::Request
+        };
+        spend(app, root, spent)?;
         allow(&actor, N::ACTION)?;
         Ok(Self {
             actor,
+            root,
             need: PhantomData,
         })
     }
 }
 
-/// The actor behind a token's text.
-pub(crate) fn verify(app: &App, text: &str) -> Result<Actor, Failure> {
+/// Whose token it is, and under which token it counts.
+pub(crate) struct Known {
+    pub(crate) actor: Actor,
+    pub(crate) root: Uuid,
+}
+
+/// Who is behind a token's text, sent from `address`. A token that works is taken from anywhere: a crew may share one
+/// address with somebody who guesses. One that does not is counted against the address.
+pub(crate) fn sign_in(app: &App, text: &str, address: IpAddr) -> Result<Known, Failure> {
     crate::serving(app)?;
-    let refuse = || {
-        unauthorized("This token does not work: it was mistyped, revoked, or has come to its end.")
+    if let Some(known) = verify(app, text) {
+        return Ok(known);
+    }
+    app.metrics.refused(Why::WrongToken);
+    let now_s = app.desk.clock().steady_s();
+    let counted = app.guard.wrong_token(address, now_s);
+    counted.map_err(|wait| problem::too_many(app, wait))?;
+    Err(unauthorized(
+        "This token does not work: it was mistyped, revoked, or has come to its end.",
+    ))
+}
+
+/// Takes a request or reports from what the token has left.
+pub(crate) fn spend(app: &App, root: Uuid, spend: Spend) -> Result<(), Failure> {
+    let now_s = app.desk.clock().steady_s();
+    let existing = || {
+        let published = app.desk.published();
+        let roots: Vec<Uuid> = published.tokens().map(|token| root_of(token)).collect();
+        roots.into_iter()
     };
-    let given = TokenText::parse(text).ok_or_else(refuse)?;
+    let spent = app.guard.spend(root, spend, now_s, existing);
+    spent.map_err(|wait| problem::too_many(app, wait))
+}
+
+/// The token that a session was traded for; a token of its own counts by itself.
+fn root_of(token: &Token) -> Uuid {
+    token.parent.unwrap_or(token.id)
+}
+
+fn verify(app: &App, text: &str) -> Option<Known> {
+    let given = TokenText::parse(text)?;
     let now = app.desk.now();
     let token = app.desk.published().token(given.id()).cloned();
     // An unknown identity costs the same comparison as a wrong secret.
     let stored = token.as_ref().map_or([0; 32], |token| token.hash.0);
     let equal: bool = given.hash().0.ct_eq(&stored).into();
-    let token = token.filter(|token| equal && token.expires.is_none_or(|expires| now < expires));
-    token.as_deref().map(Actor::from).ok_or_else(refuse)
+    let token = token.filter(|token| equal && token.expires.is_none_or(|expires| now < expires))?;
+    Some(Known {
+        actor: Actor::from(token.as_ref()),
+        root: root_of(&token),
+    })
 }
 
-fn unauthorized(detail: &str) -> Failure {
+pub(crate) fn unauthorized(detail: &str) -> Failure {
     Failure::new(ProblemCode::Unauthorized, detail)
 }
 
@@ -181,7 +232,15 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
 fn same_origin(parts: &Parts) -> Result<(), Failure> {
     let upgrades = parts.headers.contains_key(header::UPGRADE);
     let reads = matches!(parts.method, Method::GET | Method::HEAD) && !upgrades;
-    if reads || origin_is_ours(&parts.headers) {
+    if reads {
+        return Ok(());
+    }
+    our_page(&parts.headers)
+}
+
+/// Refuses what a page of another origin sends.
+pub(crate) fn our_page(headers: &HeaderMap) -> Result<(), Failure> {
+    if origin_is_ours(headers) {
         return Ok(());
     }
     Err(Failure::new(
@@ -192,7 +251,7 @@ fn same_origin(parts: &Parts) -> Result<(), Failure> {
 
 /// Whether the page that sends this is one of ours: its `Origin` names the host it talks to. Browsers always send it
 /// where it matters; a program without one has no cookie to abuse.
-pub(crate) fn origin_is_ours(headers: &HeaderMap) -> bool {
+fn origin_is_ours(headers: &HeaderMap) -> bool {
     let Some(origin) = headers.get(header::ORIGIN) else {
         return true;
     };

@@ -7,6 +7,7 @@ use serde::de::DeserializeOwned;
 use serde_path_to_error::{Path, Segment};
 use swapcall_wire::{Problem, ProblemCode};
 
+use crate::joincode::without_secrets;
 use crate::limits::BODY_BYTES;
 use crate::problem::Failure;
 
@@ -89,10 +90,11 @@ pub(crate) fn parse<'a, T: serde::Deserialize<'a>>(
 ) -> Result<T, Problem> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let value = serde_path_to_error::deserialize(&mut json).map_err(|error| {
-        let pointer = format!("{base}{}", pointer(error.path()));
+        let pointer = format!("{base}{}", without_secrets(&pointer(error.path())));
         let inner = error.into_inner();
         if inner.is_data() {
-            Problem::field(pointer, without_position(&inner.to_string()))
+            let complaint = inner.to_string();
+            Problem::field(pointer, without_secrets(without_position(&complaint)))
         } else {
             Problem::new(
                 ProblemCode::MalformedJson,

@@ -44,6 +44,7 @@ pub(crate) struct CallsQuery {
     get, path = "/v1/calls", tag = "calls", params(CallsQuery),
     responses(
         (status = 200, description = "Open and claimed calls, then ended ones where asked for", body = CallList),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -110,6 +111,7 @@ async fn act(app: &App, command: Command) -> Result<Json<CallView>, Failure> {
     responses(
         (status = 200, description = "It is yours", body = CallView),
         (status = 409, description = "Somebody else has it, or it has ended", body = Problem, content_type = "application/problem+json"),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -149,6 +151,7 @@ pub(crate) async fn claim(
     responses(
         (status = 200, description = "It is open again", body = CallView),
         (status = 409, description = "It is somebody else's, or it has ended", body = Problem, content_type = "application/problem+json"),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -181,6 +184,7 @@ pub(crate) async fn release(
     responses(
         (status = 200, description = "It is done", body = CallView),
         (status = 409, description = "It has ended otherwise", body = Problem, content_type = "application/problem+json"),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),

@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 use swapcall_crew::{
     BatteryLevel, Callsign, CardsLevel, GaugeStep, Label, Limits, LimitsDocument, Millis, Mode,
-    Percent, PersonName, Profile, RangeError, Report, SlotLevel, SlotMode, SlotState,
+    Percent, PersonName, Profile, RangeError, Report, SlotLevel, SlotMode, SlotState, shows_safely,
 };
 use swapcall_wire as wire;
 use swapcall_wire::Problem;
@@ -46,9 +46,10 @@ pub(crate) fn note(text: Option<String>) -> Result<Option<String>, Problem> {
         Some(text) if text.chars().count() > 200 => {
             Err(Problem::field("/note", "must have at most 200 characters"))
         }
-        Some(text) if text.chars().any(char::is_control) => {
-            Err(Problem::field("/note", "must not hold control characters"))
-        }
+        Some(text) if !shows_safely(&text) => Err(Problem::field(
+            "/note",
+            "must not hold control characters, nor such as are invisible or turn the direction of writing",
+        )),
         other => Ok(other.filter(|text| !text.trim().is_empty())),
     }
 }

@@ -10,8 +10,12 @@ mod auth;
 mod backup;
 mod basis;
 mod body;
+mod bucket;
 mod calls;
 mod door;
+mod guard;
+mod joincode;
+mod joins;
 mod live;
 mod metrics;
 mod packs;
@@ -22,10 +26,12 @@ mod reports;
 mod rundown;
 mod screens;
 mod settings;
+mod strangers;
 mod tokens;
 mod units;
 mod view;
 
+use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -35,9 +41,9 @@ use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::Response;
-use axum::serve::{Listener, ListenerExt};
+use axum::serve::{ListenerExt, TapIo};
 use swapcall_desk::{Desk, Phase};
-use tokio::net::TcpListener;
+use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
@@ -55,6 +61,7 @@ pub use metrics::{Metrics, MetricsError};
 pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
+    guard: Arc<guard::Guard>,
     document: Arc<str>,
     aged: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
@@ -108,6 +115,8 @@ fn described() -> OpenApiRouter<App> {
         ))
         .routes(routes!(backup::get_backup_fleet))
         .routes(routes!(backup::get_backup_records))
+        .routes(routes!(joins::post_join))
+        .routes(routes!(joins::redeem))
         .routes(routes!(live::get_live))
         .routes(routes!(probes::healthz))
         .routes(routes!(probes::readyz))
@@ -183,6 +192,8 @@ async fn count(State(app): State<App>, request: Request, next: Next) -> Response
     let method = method_label(request.method());
     let response = next.run(request).await;
     let status = response.status().as_str().to_owned();
+    // The route, never the raw path: somebody may have put a token there.
+    tracing::debug!(method, route, status, "answered");
     app.metrics
         .requests
         .with_label_values(&[route.as_str(), method, status.as_str()])
@@ -260,6 +271,7 @@ pub async fn serve(
     let app = App {
         desk: desk.clone(),
         metrics,
+        guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
         document,
         aged: aged_receiver,
         sockets,
@@ -276,7 +288,7 @@ pub async fn serve(
         tokio::time::sleep(grace).await;
     };
     let result = tokio::select! {
-        result = axum::serve(at_once(listener), router(app)).with_graceful_shutdown(told).into_future() => result,
+        result = axum::serve(at_once(listener), router(app).into_make_service_with_connect_info::<SocketAddr>()).with_graceful_shutdown(told).into_future() => result,
         () = too_long => Ok(()),
     };
     ageing.abort();
@@ -285,7 +297,7 @@ pub async fn serve(
 
 /// Connections that send small frames at once: a heartbeat must not wait for the acknowledgement of an update
 /// (`TCP_NODELAY`; the wait would be up to 40 ms on Linux).
-fn at_once(listener: TcpListener) -> impl Listener<Addr = std::net::SocketAddr> {
+fn at_once(listener: TcpListener) -> TapIo<TcpListener, fn(&mut TcpStream)> {
     listener.tap_io(|connection| {
         if let Err(error) = connection.set_nodelay(true) {
             tracing::debug!(error = %error, "a connection stays with delayed sending");

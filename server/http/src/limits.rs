@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use crate::bucket::Rate;
+
 /// Reports in one request: a cart that was away for a quarter of an hour at one report a second.
 pub const BATCH_REPORTS: usize = 1_000;
 
@@ -34,3 +36,65 @@ pub const HISTORY_POINTS: usize = 100_000;
 
 /// Ended calls in one page.
 pub const CALLS_PAGE: usize = 100;
+
+/// Units that one cart token may be bound to.
+pub const UNITS_PER_TOKEN: usize = 256;
+
+/// Requests of one token, reports and live frames aside: a screen that starts makes three, a person who presses keys as
+/// fast as they can ten a second, and a lead's token may stand on a few tables. The burst lets a script set a show up.
+pub(crate) const REQUESTS: Rate = Rate {
+    per_s: 50.0,
+    burst: 200.0,
+};
+
+/// Reports of one token, counted one by one however they are batched; an empty request counts as one. 60 units at one
+/// report a second through one token are 60 a second. A cart that was away for an hour brings 3,600 of its own at once.
+/// When one token carries 60 such units, 216,000 wait: 50,000 go at once and the rest in 83 s; the command line waits as
+/// it is told and loses nothing.
+pub(crate) const REPORTS: Rate = Rate {
+    per_s: 2_000.0,
+    burst: 50_000.0,
+};
+
+/// Live sockets of one token and its sessions: a crew's shared token on every phone. Beyond it 429; all sockets together
+/// are bounded by the desk (503).
+pub const SOCKETS_PER_TOKEN: usize = 100;
+
+/// When a token has too many live sockets: somebody must close a screen, which takes a while.
+pub(crate) const SOCKETS_RETRY_S: u32 = 30;
+
+/// Wrong sign-ins of one address that are taken for typing mistakes: ten, and ten more each minute.
+pub(crate) const WRONG_SIGN_INS: Rate = Rate {
+    per_s: 10.0 / 60.0,
+    burst: 10.0,
+};
+
+/// The first lock of an address, in seconds; each one in a row is twice as long.
+pub(crate) const LOCK_FIRST_S: f64 = 10.0;
+
+/// The longest lock, in seconds: what the command line is willing to wait.
+pub(crate) const LOCK_LONGEST_S: f64 = 300.0;
+
+/// An address that did not fail for so long, in seconds, begins anew.
+pub(crate) const LOCK_FORGOTTEN_S: f64 = 900.0;
+
+/// Addresses of which failures are remembered; each takes some 60 bytes.
+pub(crate) const ADDRESSES: usize = 4_096;
+
+/// Wrong join codes from all addresses together: a hundred, and thirty more each minute. A code is one of 20^10 ≈ 1.0e13
+/// (43 bits). In the longest life of a code, an hour, 100 + 60 × 30 = 1,900 wrong ones are looked at; with the most codes
+/// open at a time, 100, the chance that one of them is hit is 1,900 × 100 / 1.0e13 ≈ 2e-8. RFC 8628, section 5.1, asks for
+/// 2^-32 ≈ 2.3e-10 for a single code: one code of ten minutes meets at most 400 guesses, 400 / 1.0e13 ≈ 4e-11.
+pub(crate) const WRONG_CODES: Rate = Rate {
+    per_s: 0.5,
+    burst: 100.0,
+};
+
+/// How long a join code works where nobody says, in minutes: time to walk over and type it.
+pub const JOIN_MINUTES: u32 = 10;
+
+/// How long a join code may work at most, in minutes: a crew meeting.
+pub const JOIN_MINUTES_MAX: u32 = 60;
+
+/// Characters of what a parser says about a wrong body or query: it may repeat what it was given.
+pub const COMPLAINT_CHARACTERS: usize = 300;

@@ -17,11 +17,12 @@ use tokio::time::{MissedTickBehavior, interval, timeout};
 use uuid::Uuid;
 
 use crate::auth::{Read, SignedIn};
+use crate::guard::{Wait, Why};
 use crate::limits::{
-    AGED_EVERY, COME_BACK_AFTER, HEARTBEAT, LIVE_MESSAGE_BYTES, PING, SEND_WITHIN,
+    AGED_EVERY, COME_BACK_AFTER, HEARTBEAT, LIVE_MESSAGE_BYTES, PING, SEND_WITHIN, SOCKETS_RETRY_S,
 };
 use crate::metrics::Metrics;
-use crate::problem::Failure;
+use crate::problem::{self, Failure};
 use crate::query::QueryOf;
 use crate::{App, view};
 
@@ -47,6 +48,7 @@ pub(crate) struct LiveQuery {
     get, path = "/v1/live", tag = "fleet", params(LiveQuery),
     responses(
         (status = 101, description = "Text frames with one message each", body = LiveMessage),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in, or no WebSocket", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready, or too many sockets", body = Problem, content_type = "application/problem+json"),
     ),
@@ -67,9 +69,13 @@ pub(crate) async fn get_live(
         .epoch
         .zip(query.after)
         .map(|(epoch, seq)| Cursor { epoch, seq });
+    let counted = app.guard.socket(who.root).ok_or_else(|| {
+        let (why, seconds) = (Why::Sockets, SOCKETS_RETRY_S);
+        problem::too_many(&app, Wait { why, seconds })
+    })?;
     let (starting, subscription) =
         app.desk.subscribe(who.actor.token, cursor).ok_or_else(|| {
-            Failure::new(
+            problem::waiting(
                 ProblemCode::Busy,
                 "Too many live sockets are open. Close some screens and try again.",
             )
@@ -87,7 +93,7 @@ pub(crate) async fn get_live(
         .on_upgrade(move |stream| async move {
             socket.run(stream, starting).await;
             // The shutdown waits until every copy of this is dropped.
-            drop(open);
+            drop((open, counted));
         }))
 }
 

@@ -13,6 +13,8 @@ use swapcall_crew::{
 };
 use swapcall_desk::{Desk, Observer, Phase};
 
+use crate::guard::Why;
+
 type Counter = GenericCounter<AtomicU64>;
 type CounterVec = GenericCounterVec<AtomicU64>;
 
@@ -29,6 +31,7 @@ pub struct Metrics {
     pub(crate) requests: CounterVec,
     pub(crate) request_seconds: HistogramVec,
     pub(crate) live_closed: CounterVec,
+    refused: CounterVec,
 }
 
 /// Two metrics of one name, or a name outside the rules: a fault of this file, found by its test.
@@ -227,8 +230,16 @@ impl Metrics {
                 "Live sockets closed, by code.",
                 &["code"],
             )?,
+            refused: make.counters(
+                "swapcall_http_refused_total",
+                "Requests refused because somebody is wrong or too fast, by reason.",
+                &["reason"],
+            )?,
             registry: make.0,
         };
+        for why in Why::ALL {
+            metrics.refused.with_label_values(&[why.name()]).inc_by(0);
+        }
         for reason in Reason::ALL {
             metrics
                 .written
@@ -237,6 +248,11 @@ impl Metrics {
                 .inc_by(0);
         }
         Ok(metrics)
+    }
+
+    /// Counts a refusal of the edge.
+    pub(crate) fn refused(&self, why: Why) {
+        self.refused.with_label_values(&[why.name()]).inc();
     }
 
     /// The text of a scrape, with the gauges as of now.
@@ -328,6 +344,7 @@ fn kind(record: &Record) -> &'static str {
         Record::LimitsSet(_) => "limits",
         Record::RundownSet(_) => "rundown",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
+        Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => "join",
     }
 }
 

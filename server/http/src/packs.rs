@@ -20,6 +20,7 @@ use crate::view;
     params(("pack" = String, Path, description = "Label of the pack")),
     responses(
         (status = 200, description = "What its finished discharges taught", body = PackView),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "No discharge of it was finished, or not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),

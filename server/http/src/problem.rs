@@ -7,6 +7,10 @@ use swapcall_crew::Refusal;
 use swapcall_desk::{DeskError, Phase};
 use swapcall_wire::{Problem, ProblemCode};
 
+use crate::App;
+use crate::guard::{Wait, Why};
+use crate::limits::{REPORTS, REQUESTS, SOCKETS_PER_TOKEN};
+
 /// Seconds a client waits before it tries a busy hub again.
 const TRY_AGAIN_S: u32 = 1;
 
@@ -45,7 +49,41 @@ impl From<DeskError> for Failure {
     }
 }
 
-fn waiting(code: ProblemCode, detail: impl Into<String>) -> Failure {
+/// Somebody asks too often; counted by its reason.
+pub(crate) fn too_many(app: &App, wait: Wait) -> Failure {
+    app.metrics.refused(wait.why);
+    let what = match wait.why {
+        Why::Requests => format!(
+            "This token sends more than {} requests a second.",
+            REQUESTS.per_s
+        ),
+        Why::Reports => format!(
+            "This token sends more than {} reports a second.",
+            REPORTS.per_s
+        ),
+        Why::Sockets => format!(
+            "{SOCKETS_PER_TOKEN} live sockets are open with this token. Close some screens, or use another token."
+        ),
+        Why::Codes => "Too many wrong join codes were tried. Sign in with a token, or wait.".to_owned(),
+        Why::Address | Why::WrongToken | Why::WrongCode => {
+            "Too many wrong tokens or codes came from this address. Look for a mistake in yours; tokens that work are \
+             taken all the while."
+                .to_owned()
+        }
+    };
+    let mut problem = Problem::new(
+        ProblemCode::TooManyRequests,
+        format!(
+            "{what} Nothing was stored; try again after {} s.",
+            wait.seconds
+        ),
+    );
+    problem.retry_after_s = Some(wait.seconds);
+    problem.into()
+}
+
+/// There is no room for what is asked, for the moment.
+pub(crate) fn waiting(code: ProblemCode, detail: impl Into<String>) -> Failure {
     let mut problem = Problem::new(code, detail);
     problem.retry_after_s = Some(TRY_AGAIN_S);
     problem.into()
@@ -94,6 +132,10 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
         Refusal::UnknownToken => Problem::new(
             ProblemCode::UnknownToken,
             "There is no such token. GET /v1/tokens lists them.",
+        ),
+        Refusal::UnknownJoin => Problem::new(
+            ProblemCode::Unauthorized,
+            "This code does not work: it was mistyped, used already, or has come to its end. Ask for a new one.",
         ),
         Refusal::AlreadyClaimed(who) => {
             let mut problem = Problem::new(

@@ -5,6 +5,7 @@ use axum::http::request::Parts;
 use serde::de::DeserializeOwned;
 use swapcall_wire::Problem;
 
+use crate::joincode::without_secrets;
 use crate::problem::Failure;
 
 /// A query string of type `T`.
@@ -26,7 +27,11 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for QueryOf<T> {
                     Some((name, detail)) if !name.contains(' ') => (name, detail),
                     _ => ("", why),
                 };
-                Err(Problem::field(format!("?{name}"), detail).into())
+                Err(Problem::field(
+                    format!("?{}", without_secrets(name)),
+                    without_secrets(detail),
+                )
+                .into())
             }
         }
     }

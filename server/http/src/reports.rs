@@ -16,6 +16,7 @@ use uuid::{Builder, Uuid};
 use crate::App;
 use crate::auth::{self, SignedIn};
 use crate::body::{JsonBytes, parse};
+use crate::guard::Spend;
 use crate::limits::BATCH_REPORTS;
 use crate::problem::{Failure, refused};
 use crate::{door, view};
@@ -41,6 +42,7 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
     request_body(content = ReportBatch, description = "A batch; a single report object is taken as well"),
     responses(
         (status = 200, description = "One outcome per report", body = ReportAnswer),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was stored", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Nothing was stored; try again", body = Problem, content_type = "application/problem+json"),
     ),
@@ -59,6 +61,10 @@ pub(crate) async fn post_reports(
     } else {
         batch(&bytes, now)?
     };
+    // The request itself has paid for one.
+    if given.len() > 1 {
+        auth::spend(&app, who.root, Spend::Reports(given.len() - 1))?;
+    }
     let actor = who.actor;
     let reports = given
         .iter_mut()

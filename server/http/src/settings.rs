@@ -16,6 +16,7 @@ use crate::{door, view};
     get, path = "/v1/limits", tag = "limits",
     responses(
         (status = 200, description = "What was set, and what is in force", body = LimitsView),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -36,6 +37,7 @@ pub(crate) async fn get_limits(
     request_body = LimitsDocument,
     responses(
         (status = 200, description = "What was set, and what is in force", body = LimitsView),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),

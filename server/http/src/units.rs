@@ -22,6 +22,7 @@ use crate::{calls, door, view};
     get, path = "/v1/fleet", tag = "fleet",
     responses(
         (status = 200, description = "The fleet as of now", body = Fleet),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -54,6 +55,7 @@ fn known(app: &App, name: &str) -> Result<UnitStatus, Failure> {
     params(("unit" = String, Path, description = "Callsign")),
     responses(
         (status = 200, description = "The unit as of now", body = UnitView),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "No such unit, or not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -76,6 +78,7 @@ pub(crate) async fn get_unit(
     responses(
         (status = 200, description = "Changed", body = UnitView),
         (status = 201, description = "Registered", body = UnitView),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -134,6 +137,7 @@ pub(crate) struct HistoryQuery {
     params(("unit" = String, Path, description = "Callsign"), HistoryQuery),
     responses(
         (status = 200, description = "The window's points, oldest first", body = History),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "No such unit, or a wrong window", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),

@@ -47,8 +47,8 @@ function parse(text) {
 /** @returns {Promise<Answer>} who is signed in */
 export const whoAmI = () => send("GET", "/v1/session");
 
-/** @param {string} token @returns {Promise<Answer>} trades a token for a session */
-export const signIn = (token) => send("POST", "/v1/session", { token });
+/** @param {{token: string}|{join: string}} pass @returns {Promise<Answer>} trades a token or a join code for a session */
+export const signIn = (pass) => send("POST", "/v1/session", pass);
 
 /** @returns {Promise<Answer>} ends the session */
 export const signOut = () => send("DELETE", "/v1/session");

@@ -13,7 +13,7 @@ import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink } from "./live.js";
 import { keepSettings, nextChoice, readSettings } from "./settings.js";
-import { SignInForm, findSession } from "./signin.js";
+import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock, clockTime } from "./time.js";
@@ -42,6 +42,7 @@ class Screen {
       onState: (state) => this.#linkChanged(state),
     });
     this.tools = new Tools(this.#actions(), () => this.settings);
+    followLinks();
     prepareHelp();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);

@@ -1,5 +1,6 @@
 /**
- * Signing in: a token in the address, or typed into the form, is traded for a session that scripts cannot read.
+ * Signing in: a token or a join code in the address, or typed into the form, is traded for a session that scripts cannot
+ * read.
  * @module signin
  */
 
@@ -13,33 +14,61 @@ import { signIn as words } from "./words.js";
  * @property {string} role
  */
 
+/** A join code as people type it, hyphens and spaces aside: ten letters, none of them a vowel. */
+const CODE = /^[BCDFGHJKLMNPQRSTVWXZ]{10}$/;
+
+/** A link that signs in. */
+const LINK = /#(join|token)=([^&\s]+)/;
+
 /**
- * Takes the token out of the address, so that it is in no history, no bookmark and on no photograph of the screen.
- * @returns {string|null}
+ * What somebody typed or pasted, or what stands in the address.
+ * @param {string} text a token, a join code, or a link with one of them
+ * @returns {{token: string}|{join: string}} what the hub is to be asked with
  */
-function tokenFromAddress() {
-  const token = new URLSearchParams(location.hash.slice(1)).get("token");
-  if (token !== null) history.replaceState(null, "", location.pathname + location.search);
-  return token;
+export function readPass(text) {
+  const [, kind, value] = LINK.exec(text) ?? [];
+  if (kind) return { [kind]: value };
+  return CODE.test(text.replace(/[-\s]/g, "").toUpperCase()) ? { join: text } : { token: text };
 }
 
 /**
- * Asks the hub who is signed in, with the token of the address first, if there is one.
+ * Takes the token or code out of the address, so that it is in no history, no bookmark and on no photograph of the screen.
+ * @returns {{token: string}|{join: string}|null}
+ */
+function passFromAddress() {
+  if (!LINK.test(location.hash)) return null;
+  const pass = readPass(location.hash);
+  history.replaceState(null, "", location.pathname + location.search);
+  return pass;
+}
+
+/** A link opened in a page that is there already changes only the address; it is meant as in a new page. */
+export function followLinks() {
+  addEventListener("hashchange", () => LINK.test(location.hash) && location.reload());
+}
+
+/**
+ * Asks the hub who is signed in, with the token or code of the address first, if there is one.
  * @returns {Promise<{session: Session|null, why: string}>} no session and why not; an unreachable hub is a reason too
  */
 export async function findSession() {
-  const token = tokenFromAddress();
-  if (token) return trade(token);
+  const pass = passFromAddress();
+  if (pass) return trade(pass);
   const answer = await whoAmI();
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
   return { session: null, why: answer.outcome === "unreachable" || answer.status >= 500 ? words.unreachable : "" };
 }
 
-async function trade(token) {
-  const answer = await signIn(token);
+async function trade(pass) {
+  const answer = await signIn(pass);
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
-  const known = answer.outcome === "refused" && answer.status < 500;
-  return { session: null, why: known ? words.refused : words.unreachable };
+  return { session: null, why: whyNot(answer, pass) };
+}
+
+function whyNot(answer, pass) {
+  if (answer.outcome !== "refused" || answer.status >= 500) return words.unreachable;
+  if (answer.status === 429) return words.wait(answer.body?.retry_after_s ?? 10);
+  return pass.join ? words.refusedCode : words.refused;
 }
 
 /** The form. */
@@ -76,7 +105,7 @@ export class SignInForm {
     const token = this.field.value.trim();
     if (token === "") return setText(byId("sign-in-why"), words.empty);
     byId("sign-in-button").disabled = true;
-    const { session, why } = await trade(token);
+    const { session, why } = await trade(readPass(token));
     byId("sign-in-button").disabled = false;
     if (session === null) return this.open(why);
     this.close();

@@ -193,15 +193,17 @@ export const top = {
 /** The sign-in form. */
 export const signIn = {
   heading: "Who is there?",
-  label: "Your token",
+  label: "Your token or join code",
   button: "Sign in",
   where: [
-    "Ask your camera lead for a token, or open the link they give you: it signs you in by itself.",
+    "Ask your camera lead for a join code, or open the link they give you: it signs you in by itself.",
     "The very first token was printed by the hub where it was started for the first time.",
   ],
   refused: "The hub does not know this token. Look for a missing or extra character, or ask for a new one.",
+  refusedCode: "This code does not work: a wrong letter, used already, or too old. Ask for a new one.",
+  wait: (seconds) => `Too many wrong tokens or codes came from here. Try again in ${seconds} s.`,
   unreachable: "The hub did not answer. Is this device in the crew's network?",
-  empty: "Type or paste your token first.",
+  empty: "Type or paste your token or code first.",
 };
 
 /**

@@ -61,7 +61,7 @@ pub struct TokenView {
     pub session: bool,
 }
 
-/// The answer to `POST /v1/tokens`: the only time the secret is seen.
+/// The answer to `POST /v1/tokens` and `POST /v1/joins/redeem`: the only time the secret is seen.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct TokenCreated {
     /// The secret, to be sent as `Authorization: Bearer …`.
@@ -77,12 +77,60 @@ pub struct TokenList {
     pub tokens: Vec<TokenView>,
 }
 
-/// Body of `POST /v1/session`: a browser trades its token for a session cookie.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+/// Body of `POST /v1/session`: a browser trades its token, or a join code, for a session cookie. One of the two.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SignIn {
     /// The token.
-    pub token: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub token: Option<String>,
+    /// The join code, in any case, with or without its hyphen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub join: Option<String>,
+}
+
+/// Body of `POST /v1/joins`: an invitation.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NewJoin {
+    /// Who is invited, 1 to 64 characters; shown on claims.
+    #[schema(min_length = 1, max_length = 64)]
+    pub name: String,
+    /// What the guest may do: less than the one who invites.
+    pub role: Role,
+    /// The units a `cart` may report for; every unit when empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 256)]
+    pub units: Vec<String>,
+    /// How long the code works, in minutes; 10 when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, maximum = 60)]
+    pub minutes: Option<u32>,
+}
+
+/// The answer to `POST /v1/joins`: the only time the code is seen.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct JoinCreated {
+    /// The code, to be read out or typed: works once.
+    pub code: String,
+    /// The same as a path below the hub's address, for a link or a QR code. The code stands behind the `#`, which no
+    /// browser sends, so it is in no log.
+    pub link: String,
+    /// Who is invited.
+    pub name: String,
+    /// What the guest may do.
+    pub role: Role,
+    /// When it ends unused.
+    #[schema(value_type = String, format = DateTime)]
+    pub expires_at: Moment,
+}
+
+/// Body of `POST /v1/joins/redeem`: a cart or a command line trades a join code for a token of its own.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Redeem {
+    /// The code, in any case, with or without its hyphen.
+    pub code: String,
 }
 
 /// The answer to `POST /v1/session` and `GET /v1/session`: who is signed in.

@@ -21,7 +21,10 @@ mod profile;
 mod report;
 mod rundown;
 
-pub use auth::{NewToken, Role, Session, SignIn, TokenCreated, TokenList, TokenView};
+pub use auth::{
+    JoinCreated, NewJoin, NewToken, Redeem, Role, Session, SignIn, TokenCreated, TokenList,
+    TokenView,
+};
 pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
 pub use call::{Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest};
 pub use fleet::{

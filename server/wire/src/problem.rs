@@ -47,6 +47,8 @@ pub enum ProblemCode {
     NotFound,
     /// The route exists, the method does not.
     MethodNotAllowed,
+    /// Too many requests, reports, sockets or wrong sign-ins; try again after the time that is said.
+    TooManyRequests,
     /// The queue to the desk is full; try again.
     Busy,
     /// The hub is starting, stopping, or cannot write its journal.
@@ -59,7 +61,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 25] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -80,6 +82,7 @@ impl ProblemCode {
         Self::ForeignOrigin,
         Self::NotFound,
         Self::MethodNotAllowed,
+        Self::TooManyRequests,
         Self::Busy,
         Self::NotReady,
         Self::StorageFull,
@@ -127,6 +130,7 @@ impl ProblemCode {
             Self::ForeignOrigin => ("foreign-origin", 403, "The request comes from another site"),
             Self::NotFound => ("not-found", 404, "There is nothing here"),
             Self::MethodNotAllowed => ("method-not-allowed", 405, "This route has no such method"),
+            Self::TooManyRequests => ("too-many-requests", 429, "Too many requests"),
             Self::Busy => ("busy", 503, "The hub is busy"),
             Self::NotReady => ("not-ready", 503, "The hub is not ready"),
             Self::StorageFull => ("storage-full", 507, "The hub's disk is full"),
@@ -162,7 +166,7 @@ pub struct Problem {
     /// For `already-claimed` and `not-your-claim`: who has the call.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub claimed_by: Option<String>,
-    /// For `busy` and `not-ready`: seconds to wait, also sent as `Retry-After`.
+    /// For `busy`, `not-ready` and `too-many-requests`: seconds to wait, also sent as `Retry-After`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub retry_after_s: Option<u32>,
 }

@@ -9,9 +9,9 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History,
-    LimitsDocument, LimitsView, LiveMessage, NewToken, PackView, Problem, ProblemCode, Report,
-    ReportAnswer, ReportBatch, Role, Rundown, Session, SignIn, Source, TokenCreated, TokenList,
-    UnitProfile, UnitView,
+    JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, Problem,
+    ProblemCode, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, SignIn, Source,
+    TokenCreated, TokenList, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -46,11 +46,13 @@ fn check_all() -> Vec<&'static str> {
     }
     examples! {
         "call": CallView, "call_ended": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
-        "fleet": Fleet, "history": History, "limits": LimitsDocument, "limits_view": LimitsView,
+        "fleet": Fleet, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
+        "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
         "pack": PackView,
-        "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "report": Report,
+        "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem,
+        "problem_too_many_requests": Problem, "report": Report,
         "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
         "session": Session, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
         "unit_profile": UnitProfile,

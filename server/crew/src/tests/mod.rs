@@ -8,6 +8,7 @@ mod bounds;
 mod claims;
 mod clocks;
 mod dark;
+mod joins;
 mod mended;
 mod names;
 mod noise;

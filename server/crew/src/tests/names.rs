@@ -1,7 +1,7 @@
 //! Names and ranges: what passes the door and what does not.
 
 use super::*;
-use crate::{GaugeStep, NameError, RangeError};
+use crate::{GaugeStep, NameError, RangeError, shows_safely};
 
 #[test]
 fn callsigns_go_into_addresses_and_file_names() {
@@ -78,6 +78,37 @@ fn a_stored_name_is_checked_again_when_it_is_read() {
     assert!(serde_json::from_str::<Callsign>("\"../etc\"").is_err());
     assert!(serde_json::from_str::<Percent>("100.5").is_err());
     assert!(serde_json::from_str::<GaugeStep>("0").is_err());
+}
+
+/// The property `Bidi_Control` as listed in `PropList.txt` of the Unicode Character Database.
+const BIDI_CONTROLS: [char; 12] = [
+    '\u{61c}', '\u{200e}', '\u{200f}', '\u{202a}', '\u{202b}', '\u{202c}', '\u{202d}', '\u{202e}',
+    '\u{2066}', '\u{2067}', '\u{2068}', '\u{2069}',
+];
+
+#[test]
+fn a_name_that_would_look_like_another_is_refused_at_the_door() {
+    let invisible = [
+        '\u{ad}', '\u{200b}', '\u{2060}', '\u{feff}', '\u{2028}', '\u{2029}',
+    ];
+    for c in BIDI_CONTROLS.into_iter().chain(invisible) {
+        let name = format!("Ana{c}neB");
+        assert_eq!(PersonName::new(&name), Err(NameError::Misleading), "{c:?}");
+        assert_eq!(Label::new(&name), Err(NameError::Misleading), "{c:?}");
+        assert!(!shows_safely(&name), "{c:?}");
+    }
+    // Scripts written from the right need no marks for a name, and joiners hold letters and emoji together.
+    for good in ["שלום", "مريم", "می\u{200c}خواهم", "👩\u{200d}🔧 Ana"] {
+        assert!(PersonName::new(good).is_ok(), "{good:?}");
+    }
+    assert!(!shows_safely("two\nlines") && shows_safely("one line <b>"));
+}
+
+#[test]
+fn a_name_that_an_older_hub_took_is_read_from_its_records() {
+    let stored = "\"Ana\u{202e}neB\"";
+    let name: PersonName = serde_json::from_str(stored).expect("it was taken once");
+    assert_eq!(serde_json::to_string(&name).expect("text"), stored);
 }
 
 #[test]

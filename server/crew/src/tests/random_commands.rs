@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::{Rundown, Token, TokenHash, Window, WindowEnd, WindowKind};
+use crate::{Join, Pass, Rundown, Token, TokenHash, Window, WindowEnd, WindowKind};
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
 const PEOPLE: [&str; 2] = ["Ada", "Ben"];
@@ -25,6 +25,10 @@ enum Step {
     Done(u64, usize),
     AddToken(u128, bool, Option<i64>),
     Revoke(u128),
+    /// Identity, maker, milliseconds until it ends.
+    Invite(u128, u128, i64),
+    /// Whose code, identity of the token, and whether it is a session.
+    Join(u128, u128, bool),
 }
 
 #[derive(Clone, Debug)]
@@ -116,6 +120,10 @@ fn a_step() -> impl Strategy<Value = Step> {
         1 => (0..6_u128, any::<bool>(), prop::option::of(0..600_000_i64))
             .prop_map(|(id, owner, expires)| Step::AddToken(id, owner, expires)),
         1 => (0..6_u128).prop_map(Step::Revoke),
+        1 => (10..13_u128, 0..6_u128, 1..600_000_i64)
+            .prop_map(|(id, maker, lasts)| Step::Invite(id, maker, lasts)),
+        1 => (10..13_u128, 20..26_u128, any::<bool>())
+            .prop_map(|(join, id, session)| Step::Join(join, id, session)),
     ]
 }
 
@@ -197,11 +205,32 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
         Step::Revoke(id) => Command::RevokeToken {
             id: Uuid::from_u128(*id),
         },
+        Step::Invite(id, maker, lasts) => Command::MakeJoin(Box::new(Join {
+            id: Uuid::from_u128(*id),
+            name: person("Ben"),
+            role: Role::Runner,
+            units: Vec::new(),
+            hash: TokenHash([*id as u8; 32]),
+            maker: Uuid::from_u128(*maker),
+            expires: now.plus(Span(*lasts)),
+        })),
+        Step::Join(join, id, session) => Command::UseJoin {
+            hash: TokenHash([*join as u8; 32]),
+            pass: Pass {
+                id: Uuid::from_u128(*id),
+                hash: TokenHash([2; 32]),
+                expires: session.then(|| now.plus(Span(60_000))),
+            },
+        },
     })
 }
 
 /// What must hold of a fleet at any time.
 fn assert_sound(fleet: &Fleet) {
+    for join in fleet.joins() {
+        let maker = fleet.token(join.maker);
+        assert!(maker.is_some(), "no code outlives who made it");
+    }
     for call in fleet.live_calls() {
         assert!(call.state.is_live());
         assert_eq!(call.claim.is_some(), call.state == CallState::Claimed);

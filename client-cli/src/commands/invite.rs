@@ -1,0 +1,183 @@
+//! `invite` and `join`: coming in with a code instead of a token that has to be copied.
+
+use std::fs::{self, OpenOptions};
+use std::io::Write as _;
+use std::os::unix::fs::OpenOptionsExt;
+use std::path::{Path, PathBuf};
+
+use figment::Figment;
+use figment::providers::{Format, Toml};
+use serde::Serialize;
+use swapcall_wire::{JoinCreated, NewJoin, Redeem, Role, TokenCreated};
+
+use super::Desk;
+use crate::args::{InviteArgs, JoinArgs};
+use crate::exit::Exit;
+use crate::settings::Layer;
+use crate::trouble::Trouble;
+
+/// Runs `invite`.
+pub fn invite(args: &InviteArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let new = NewJoin {
+        name: args.name.clone(),
+        role: args.role,
+        units: args.units.clone(),
+        minutes: Some(args.minutes),
+    };
+    let made: JoinCreated = desk.hub.post("/v1/joins", &new)?;
+    let address = desk.hub.address().to_owned();
+    desk.console.answer(&made, |made| {
+        let role = format!("{:?}", made.role).to_lowercase();
+        format!(
+            "{}\nfor {}, {role}; works once, until {}\nin a browser: {address}{}\nin a terminal: swapcall join {} --hub {address}",
+            made.code, made.name, made.expires_at, made.link, made.code
+        )
+    })?;
+    Ok(Exit::Ok)
+}
+
+/// What `join` did.
+#[derive(Debug, Serialize)]
+struct Joined {
+    name: String,
+    role: Role,
+    hub: String,
+    config: PathBuf,
+}
+
+/// Runs `join`.
+pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let Some(config) = desk.config.clone() else {
+        return Err(Trouble::Usage(
+            "neither XDG_CONFIG_HOME nor HOME is set: name a file with --config".to_owned(),
+        ));
+    };
+    // Before the code is used up: a place that cannot be written must not cost it.
+    let folder = config.parent().unwrap_or(Path::new("."));
+    fs::create_dir_all(folder).map_err(|error| cannot("make", folder, &error))?;
+    let token_file = std::path::absolute(config.with_extension("token"))
+        .map_err(|error| cannot("find", &config, &error))?;
+    try_to_write(&token_file)?;
+    let redeem = Redeem {
+        code: args.code.clone(),
+    };
+    let made: TokenCreated = desk.hub.post("/v1/joins/redeem", &redeem)?;
+    write_private(&token_file, &made.token)?;
+    let spool = read_spool(&config);
+    if config.exists() {
+        let before = config.with_extension("toml.before");
+        fs::rename(&config, &before).map_err(|error| cannot("keep", &config, &error))?;
+    }
+    let layer = Layer {
+        hub: Some(desk.hub.address().to_owned()),
+        token: None,
+        token_file: Some(token_file),
+        spool,
+    };
+    fs::write(&config, as_toml(&layer)).map_err(|error| cannot("write", &config, &error))?;
+    let joined = Joined {
+        name: made.view.name,
+        role: made.view.role,
+        hub: desk.hub.address().to_owned(),
+        config,
+    };
+    desk.console.answer(&joined, |joined| {
+        let role = format!("{:?}", joined.role).to_lowercase();
+        format!(
+            "you are {}, {role}, at {}; kept in {}",
+            joined.name,
+            joined.hub,
+            joined.config.display()
+        )
+    })?;
+    Ok(Exit::Ok)
+}
+
+fn cannot(what: &str, path: &Path, error: &std::io::Error) -> Trouble {
+    Trouble::local(&format!("{what} {}", path.display()), error)
+}
+
+/// Where the configuration that was there keeps its spool: reports may wait in it.
+fn read_spool(config: &Path) -> Option<PathBuf> {
+    let layer: Layer = Figment::from(Toml::file_exact(config)).extract().ok()?;
+    layer.spool
+}
+
+/// The settings as a configuration file. A string of JSON is a basic string of TOML.
+fn as_toml(layer: &Layer) -> String {
+    let path = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
+    let lines = [
+        ("hub", layer.hub.clone()),
+        ("token_file", path(&layer.token_file)),
+        ("spool", path(&layer.spool)),
+    ];
+    lines
+        .into_iter()
+        .filter_map(|(key, value)| Some(format!("{key} = {}\n", serde_json::Value::from(value?))))
+        .collect()
+}
+
+/// Writes a file that only its owner can read, whatever was there before; what was there stays until then.
+fn write_private(path: &Path, text: &str) -> Result<(), Trouble> {
+    let fresh = write_fresh(path, text)?;
+    fs::rename(&fresh, path).map_err(|error| cannot("write", path, &error))
+}
+
+/// Whether a file can be written there, without leaving anything.
+fn try_to_write(path: &Path) -> Result<(), Trouble> {
+    let fresh = write_fresh(path, "")?;
+    fs::remove_file(&fresh).map_err(|error| cannot("write", path, &error))
+}
+
+fn write_fresh(path: &Path, text: &str) -> Result<PathBuf, Trouble> {
+    let fresh = path.with_extension("token.new");
+    let wrong = |error: std::io::Error| cannot("write", &fresh, &error);
+    if fresh.exists() {
+        fs::remove_file(&fresh).map_err(wrong)?;
+    }
+    let mut open = OpenOptions::new();
+    open.write(true).create_new(true).mode(0o600);
+    let mut file = open.open(&fresh).map_err(wrong)?;
+    writeln!(file, "{text}")
+        .and_then(|()| file.sync_all())
+        .map_err(wrong)?;
+    Ok(fresh)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::os::unix::fs::PermissionsExt;
+
+    use super::*;
+
+    #[test]
+    fn a_token_is_written_for_its_owner_only_and_a_try_leaves_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("config.token");
+        try_to_write(&path).unwrap();
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+        for text in ["first", "second"] {
+            write_private(&path, text).unwrap();
+            assert_eq!(fs::read_to_string(&path).unwrap().trim(), text);
+        }
+        let mode = fs::metadata(&path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
+        assert!(try_to_write(&folder.path().join("none/config.token")).is_err());
+    }
+
+    #[test]
+    fn what_is_written_is_read_as_it_was_meant() {
+        let folder = tempfile::tempdir().unwrap();
+        let config = folder.path().join("config.toml");
+        let layer = Layer {
+            hub: Some("http://hub:1".to_owned()),
+            token: None,
+            token_file: Some("/a \"quoted\" place\\x".into()),
+            spool: Some("/spool".into()),
+        };
+        fs::write(&config, as_toml(&layer)).unwrap();
+        let read: Layer = Figment::from(Toml::file_exact(&config)).extract().unwrap();
+        assert_eq!(read, layer);
+        assert_eq!(read_spool(&config), Some(PathBuf::from("/spool")));
+    }
+}
