@@ -243,6 +243,7 @@ impl Desk {
             }
         };
         let recovery = opened.recovery.clone();
+        self.shared.clock.not_before(opened.fleet.latest());
         let shared = (
             Arc::clone(&self.shared.published),
             Arc::clone(&self.shared.fanout),
