@@ -1,4 +1,5 @@
-//! `POST /v1/reports`: one report or a batch. What is wrong with one loses nothing else of the batch.
+//! `POST /v1/reports`: one report or a batch. What is wrong with one loses nothing else of the batch, and what is large
+//! keeps nobody else waiting.
 
 use std::collections::BTreeMap;
 
@@ -16,7 +17,7 @@ use uuid::{Builder, Uuid};
 use crate::App;
 use crate::auth::{self, SignedIn};
 use crate::body::{JsonBytes, parse};
-use crate::limits::BATCH_REPORTS;
+use crate::limits::{BATCH_REPORTS, COMMAND_REPORTS};
 use crate::problem::{Failure, refused};
 use crate::{door, view};
 
@@ -54,27 +55,21 @@ pub(crate) async fn post_reports(
     let members: BTreeMap<String, &RawValue> =
         parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
     let single = !members.contains_key("reports");
-    let mut given = if single {
+    let given = if single {
         vec![one(&bytes, None, now)]
     } else {
         batch(&bytes, now)?
     };
-    let actor = who.actor;
-    let reports = given
-        .iter_mut()
+    let mut reports: Vec<crew::Report> = given
+        .iter()
         .filter_map(|report| report.as_ref().ok().cloned())
         .collect();
-    let Answer::Reports(outcomes) = app.desk.submit(Command::Reports { actor, reports }).await?
-    else {
-        return Err(Failure::new(
-            ProblemCode::Internal,
-            "The desk answered something else. Send the reports again.",
-        ));
-    };
-    let mut outcomes = outcomes.into_iter();
+    crew::mend_set_back_clocks(&mut reports);
+    let stored = hand_over(&app, &who.actor, reports).await?;
+    let mut outcomes = stored.outcomes.into_iter();
     let results: Vec<_> = given
         .into_iter()
-        .map(|report| outcome(report, &mut outcomes))
+        .map(|report| outcome(report, &mut outcomes, stored.broke_off.as_ref()))
         .collect();
     if let [only] = results.as_slice()
         && single
@@ -98,6 +93,58 @@ pub(crate) async fn post_reports(
         refused: count(ReportStatus::Refused),
         results,
     }))
+}
+
+/// What became of the reports that the desk took, and why it took no more, where it did not take all.
+struct Stored {
+    outcomes: Vec<crew::ReportOutcome>,
+    broke_off: Option<Problem>,
+}
+
+/// Hands reports to the desk piece by piece, in order, so that a large request does not keep everybody else waiting.
+/// Fails when nothing was stored; when the desk stops taking in the middle, the rest is answered one by one.
+async fn hand_over(
+    app: &App,
+    actor: &crew::Actor,
+    reports: Vec<crew::Report>,
+) -> Result<Stored, Failure> {
+    let mut outcomes = Vec::with_capacity(reports.len());
+    let mut reports = reports.into_iter().peekable();
+    // An empty request is asked about as well: a hub that does not serve says so.
+    loop {
+        let command = Command::Reports {
+            actor: actor.clone(),
+            reports: reports.by_ref().take(COMMAND_REPORTS).collect(),
+        };
+        let failure = match app.desk.submit(command).await {
+            Ok(Answer::Reports(of_piece)) => {
+                outcomes.extend(of_piece);
+                if reports.peek().is_some() {
+                    continue;
+                }
+                let broke_off = None;
+                return Ok(Stored {
+                    outcomes,
+                    broke_off,
+                });
+            }
+            Ok(_) => Failure::new(
+                ProblemCode::Internal,
+                "The desk answered something else. Send the reports again.",
+            ),
+            Err(error) => error.into(),
+        };
+        if outcomes.is_empty() {
+            return Err(failure);
+        }
+        let broke_off = Some(
+            failure.of_one("This report was not stored; those before it were. Send it again."),
+        );
+        return Ok(Stored {
+            outcomes,
+            broke_off,
+        });
+    }
 }
 
 fn object_wanted(problem: Problem, bytes: &[u8]) -> Problem {
@@ -139,6 +186,7 @@ fn made_id(now: Millis) -> Uuid {
 fn outcome(
     report: AtTheDoor,
     outcomes: &mut impl Iterator<Item = crew::ReportOutcome>,
+    broke_off: Option<&Problem>,
 ) -> ReportOutcome {
     let refused_with = |id, problem| ReportOutcome {
         id,
@@ -162,11 +210,14 @@ fn outcome(
                     refused_with(Some(report.id), refused(&refusal))
                 }
                 None => {
-                    let missing = Problem::new(
-                        ProblemCode::Internal,
-                        "The desk gave no answer to this report. Send it again.",
-                    );
-                    refused_with(Some(report.id), missing)
+                    let missing = || {
+                        Problem::new(
+                            ProblemCode::Internal,
+                            "The desk gave no answer to this report. Send it again.",
+                        )
+                    };
+                    let why = broke_off.cloned().unwrap_or_else(missing);
+                    refused_with(Some(report.id), why)
                 }
             }
         }
