@@ -55,10 +55,37 @@ enum Mode {
 #[derive(Default)]
 struct Shared {
     told: Mutex<(Mode, Line)>,
-    open: Mutex<Vec<TcpStream>>,
+    open: Mutex<Vec<Arc<Connection>>>,
     ended: AtomicBool,
     chance: AtomicU64,
     resets: AtomicU64,
+}
+
+/// A connection through the proxy.
+struct Connection {
+    client: TcpStream,
+    server: TcpStream,
+    broken: AtomicBool,
+}
+
+impl Connection {
+    fn ends(&self) -> [&TcpStream; 2] {
+        [&self.client, &self.server]
+    }
+
+    /// Both sides get a reset. Closing with a linger of nothing sends one; the close comes when both threads have
+    /// let go, which the end of the reading brings about.
+    fn break_off(&self) {
+        self.broken.store(true, Ordering::SeqCst);
+        for end in self.ends() {
+            let _ = socket2::SockRef::from(end).set_linger(Some(Duration::ZERO));
+            let _ = end.shutdown(Shutdown::Read);
+        }
+    }
+
+    fn is_broken(&self) -> bool {
+        self.broken.load(Ordering::SeqCst)
+    }
 }
 
 /// A proxy on a free port of its own.
@@ -75,7 +102,9 @@ impl Proxy {
     /// When no port is free.
     pub fn before(upstream: &str) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-        let address = listener.local_addr().expect("a bound socket has an address");
+        let address = listener
+            .local_addr()
+            .expect("a bound socket has an address");
         let shared = Arc::new(Shared::default());
         let (of_thread, upstream) = (Arc::clone(&shared), upstream.to_owned());
         spawn(move || accept(&listener, &upstream, &of_thread));
@@ -118,18 +147,18 @@ impl Proxy {
 
     /// Resets every connection (RST instead of FIN); new ones are taken.
     pub fn reset(&self) {
-        for stream in lock(&self.shared.open).drain(..) {
+        for connection in lock(&self.shared.open).drain(..) {
             self.shared.resets.fetch_add(1, Ordering::SeqCst);
-            break_off(&stream);
+            connection.break_off();
         }
     }
 
     /// Cuts every connection and takes no new ones.
     pub fn cut(&self) {
         self.mode(Mode::Refuse);
-        for stream in lock(&self.shared.open).drain(..) {
+        for connection in lock(&self.shared.open).drain(..) {
             // It may have ended by itself.
-            let _ = stream.shutdown(Shutdown::Both);
+            let _ = connection.ends().map(|end| end.shutdown(Shutdown::Both));
         }
     }
 
@@ -159,7 +188,10 @@ impl Shared {
     /// A number from 0 to 1: `SplitMix64` (Steele, Lea and Flood 2014) over a counter.
     fn chance(&self) -> f64 {
         const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
-        let mut z = self.chance.fetch_add(STEP, Ordering::SeqCst).wrapping_add(STEP);
+        let mut z = self
+            .chance
+            .fetch_add(STEP, Ordering::SeqCst)
+            .wrapping_add(STEP);
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         (z ^ (z >> 31)) as f64 / u64::MAX as f64
@@ -177,14 +209,6 @@ fn lock<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
     of.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Both ends of this connection get a reset.
-fn break_off(stream: &TcpStream) {
-    // Closing with a linger of nothing sends RST; the close comes when the last copy is dropped, which the shutdown of
-    // the reading side brings about.
-    let _ = socket2::SockRef::from(stream).set_linger(Some(Duration::ZERO));
-    let _ = stream.shutdown(Shutdown::Read);
-}
-
 fn accept(listener: &TcpListener, upstream: &str, shared: &Arc<Shared>) {
     for client in listener.incoming().flatten() {
         if shared.ended.load(Ordering::SeqCst) {
@@ -196,22 +220,36 @@ fn accept(listener: &TcpListener, upstream: &str, shared: &Arc<Shared>) {
         let Ok(server) = TcpStream::connect(upstream) else {
             continue;
         };
-        for (from, to, way) in [(&client, &server, Way::Up), (&server, &client, Way::Down)] {
-            if let (Ok(from), Ok(to), Ok(kept)) = (from.try_clone(), to.try_clone(), from.try_clone()) {
-                // Nagle's delay would add to ours.
-                let _ = to.set_nodelay(true);
-                lock(&shared.open).push(kept);
-                let (pieces, coming) = sync_channel(UNDER_WAY);
-                let (reading, writing) = (Arc::clone(shared), Arc::clone(shared));
-                spawn(move || take_in(from, &pieces, &reading));
-                spawn(move || hand_out(to, &coming, (&writing, way)));
-            }
+        // Nagle's delay would add to ours.
+        let _ = (client.set_nodelay(true), server.set_nodelay(true));
+        let connection = Arc::new(Connection {
+            client,
+            server,
+            broken: AtomicBool::default(),
+        });
+        let mut open = lock(&shared.open);
+        // What has ended by itself must not keep its sockets.
+        open.retain(|known| Arc::strong_count(known) > 1);
+        open.push(Arc::clone(&connection));
+        drop(open);
+        for way in [Way::Up, Way::Down] {
+            let (pieces, coming) = sync_channel(UNDER_WAY);
+            let (reading, writing) = (Arc::clone(shared), Arc::clone(shared));
+            let (from, to) = (Arc::clone(&connection), Arc::clone(&connection));
+            spawn(move || take_in((&from, way), &pieces, &reading));
+            spawn(move || hand_out((&to, way), &coming, &writing));
         }
     }
 }
 
 /// Reads pieces and says when each is due at the other end.
-fn take_in(mut from: TcpStream, pieces: &SyncSender<(Instant, Vec<u8>)>, shared: &Shared) {
+fn take_in(
+    (connection, way): (&Connection, Way),
+    pieces: &SyncSender<(Instant, Vec<u8>)>,
+    shared: &Shared,
+) {
+    let [client, server] = connection.ends();
+    let mut from = if way == Way::Up { client } else { server };
     let mut buffer = [0; PIECE];
     let mut last = wait::now();
     while let Ok(count @ 1..) = from.read(&mut buffer) {
@@ -223,7 +261,13 @@ fn take_in(mut from: TcpStream, pieces: &SyncSender<(Instant, Vec<u8>)>, shared:
 }
 
 /// Writes pieces when they are due, as slowly as the line is, until the other side closes or the connection is reset.
-fn hand_out(mut to: TcpStream, coming: &Receiver<(Instant, Vec<u8>)>, (shared, way): (&Shared, Way)) {
+fn hand_out(
+    (connection, way): (&Connection, Way),
+    coming: &Receiver<(Instant, Vec<u8>)>,
+    shared: &Shared,
+) {
+    let [client, server] = connection.ends();
+    let mut to = if way == Way::Up { server } else { client };
     let until_reset = shared.chance() * 2.0;
     let mut passed = 0;
     loop {
@@ -233,30 +277,36 @@ fn hand_out(mut to: TcpStream, coming: &Receiver<(Instant, Vec<u8>)>, (shared, w
             Err(RecvTimeoutError::Disconnected) => break,
         };
         sleep(due.saturating_duration_since(wait::now()));
-        while shared.mode() == Mode::Stall {
+        while shared.mode() == Mode::Stall && !connection.is_broken() {
             sleep(LOOK);
         }
         if shared.mode() == Mode::HalfOpen(way) {
             continue;
         }
-        if to.write_all(&piece).is_err() {
+        if connection.is_broken() || to.write_all(&piece).is_err() {
             break;
         }
         passed += piece.len() as u64;
         let line = shared.line();
         if let Some(rate) = line.bytes_per_s {
-            sleep(Duration::from_secs_f64(piece.len() as f64 / rate.max(1) as f64));
+            sleep(Duration::from_secs_f64(
+                piece.len() as f64 / rate.max(1) as f64,
+            ));
         }
-        if line.reset_after.is_some_and(|mean| passed as f64 > until_reset * mean as f64) {
+        if line
+            .reset_after
+            .is_some_and(|mean| passed as f64 > until_reset * mean as f64)
+        {
             shared.resets.fetch_add(1, Ordering::SeqCst);
-            break_off(&to);
-            return;
+            connection.break_off();
         }
     }
-    while shared.mode() == Mode::HalfOpen(way) {
+    while shared.mode() == Mode::HalfOpen(way) && !connection.is_broken() {
         sleep(LOOK);
     }
-    let _ = to.shutdown(Shutdown::Both);
+    if !connection.is_broken() {
+        let _ = to.shutdown(Shutdown::Both);
+    }
 }
 
 #[cfg(test)]

@@ -55,11 +55,12 @@ impl SystemClock {
 
     /// Hub time that starts at real time and passes `rate` times as fast; below 1 counts as 1.
     pub fn faster(rate: f64) -> Self {
-        let anchor = wall_now();
+        let wall = wall_nanos();
+        let time = HubTime::starting(wall, steady_nanos());
         let reading = Reading {
-            time: HubTime::starting(anchor, steady_nanos()),
+            time,
             watch: Watch::default(),
-            anchor,
+            anchor: time.now(),
         };
         Self {
             started: steady_now(),
@@ -73,9 +74,9 @@ impl SystemClock {
     }
 
     /// Reads both clocks, under the lock, so that no reading overtakes another.
-    fn read<T>(&self, look: impl FnOnce(&mut Reading, Millis) -> T) -> T {
+    fn read<T>(&self, look: impl FnOnce(&mut Reading, i64) -> T) -> T {
         let mut reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
-        let wall = wall_now();
+        let wall = wall_nanos();
         look(&mut reading, wall)
     }
 }
@@ -88,7 +89,7 @@ impl Clock for SystemClock {
         }
         let (now, news) = self.read(|reading, wall| {
             let now = reading.time.step(wall, steady_nanos());
-            (now, reading.watch.look(now.since(wall)))
+            (now, reading.watch.look(now.since(in_millis(wall))))
         });
         if let Some(news) = news {
             say(news);
@@ -113,7 +114,7 @@ impl Clock for SystemClock {
 
     fn offset(&self) -> Span {
         let now = self.now();
-        self.read(|_, wall| now.since(wall))
+        self.read(|_, wall| now.since(in_millis(wall)))
     }
 }
 
@@ -183,12 +184,16 @@ fn steady_now() -> Instant {
     clippy::disallowed_methods,
     reason = "this is the front door to the clock"
 )]
-fn wall_now() -> Millis {
+fn wall_nanos() -> i64 {
     // A machine whose clock stands before 1970 is taken to be in 1970.
     let since = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .unwrap_or_default();
-    Millis(i64::try_from(since.as_millis()).unwrap_or(i64::MAX))
+    i64::try_from(since.as_nanos()).unwrap_or(i64::MAX)
+}
+
+fn in_millis(nanos: i64) -> Millis {
+    Millis(nanos.div_euclid(1_000_000))
 }
 
 /// Nanoseconds on a clock that nobody sets. It counts on while the machine sleeps, as the time of day does.

@@ -26,19 +26,19 @@ pub(crate) struct HubTime {
 }
 
 impl HubTime {
-    /// Begins at the wall clock. `steady` counts nanoseconds from anywhere.
-    pub(crate) fn starting(wall: Millis, steady: i64) -> Self {
-        let nanos = in_nanos(wall);
+    /// Begins at the wall clock, in nanoseconds since 1970. `steady` counts nanoseconds from anywhere.
+    pub(crate) fn starting(wall: i64, steady: i64) -> Self {
+        let nanos = wall;
         Self { nanos, steady }
     }
 
     /// Takes both clocks and gives the hub's time. A steady clock that went back counts as one that stood.
-    pub(crate) fn step(&mut self, wall: Millis, steady: i64) -> Millis {
+    pub(crate) fn step(&mut self, wall: i64, steady: i64) -> Millis {
         let passed = steady.saturating_sub(self.steady).max(0);
         self.steady = self.steady.max(steady);
         let even = self.nanos.saturating_add(passed);
         let most = passed / LEAN;
-        let lean = in_nanos(wall).saturating_sub(even).clamp(-most, most);
+        let lean = wall.saturating_sub(even).clamp(-most, most);
         self.nanos = even.saturating_add(lean);
         self.now()
     }
@@ -114,13 +114,13 @@ mod tests {
         for tenth in 1..=seconds * 10 {
             let steady = from_s * SECOND + tenth * SECOND / 10;
             let wall = NOON.plus(Span(steady / 1_000_000)).plus(ahead);
-            time.step(wall, steady);
+            time.step(in_nanos(wall), steady);
         }
     }
 
     #[test]
     fn clocks_that_agree_are_followed_to_the_millisecond() {
-        let mut time = HubTime::starting(NOON, 0);
+        let mut time = HubTime::starting(in_nanos(NOON), 0);
         pass(&mut time, 0, 60, Span::ZERO);
         assert_eq!(time.now(), NOON.plus(Span::seconds(60)));
     }
@@ -128,7 +128,7 @@ mod tests {
     #[test]
     fn a_jump_changes_a_deadline_by_a_hundredth_at_most() {
         for jump in [3_600, 86_400, -3_600, -86_400] {
-            let mut time = HubTime::starting(NOON, 0);
+            let mut time = HubTime::starting(in_nanos(NOON), 0);
             pass(&mut time, 0, 600, Span::seconds(jump));
             let error = time.now().since(NOON.plus(Span::seconds(600)));
             assert_eq!(error, Span::seconds(6 * jump.signum()), "{jump} s");
@@ -137,7 +137,7 @@ mod tests {
 
     #[test]
     fn a_jump_that_is_taken_back_leaves_no_standstill() {
-        let mut time = HubTime::starting(NOON, 0);
+        let mut time = HubTime::starting(in_nanos(NOON), 0);
         pass(&mut time, 0, 300, Span::seconds(86_400));
         let before = time.now();
         pass(&mut time, 300, 10, Span::ZERO);
@@ -152,7 +152,7 @@ mod tests {
 
     #[test]
     fn a_start_is_never_before_what_is_stored() {
-        let mut time = HubTime::starting(NOON, 0);
+        let mut time = HubTime::starting(in_nanos(NOON), 0);
         let stored = NOON.plus(Span::seconds(86_400));
         time.not_before(stored);
         assert_eq!(time.now(), stored);
@@ -195,12 +195,12 @@ mod tests {
         /// Whatever the wall clock shows, time passes forwards and at 0.99 to 1.01 of the steady pace.
         #[test]
         fn monotonic_and_of_bounded_pace(story in any_story()) {
-            let mut time = HubTime::starting(NOON, 0);
+            let mut time = HubTime::starting(in_nanos(NOON), 0);
             let mut steady = 0;
             for (passed, wall) in story {
                 let before = time;
                 steady += passed;
-                time.step(Millis(wall), steady);
+                time.step(in_nanos(Millis(wall)), steady);
                 let went = time.nanos - before.nanos;
                 prop_assert!(went >= passed - passed / 100 && went <= passed + passed / 100);
             }
@@ -209,13 +209,13 @@ mod tests {
         /// However far apart they are, it comes no farther from a wall clock that runs evenly, and in the end to it.
         #[test]
         fn it_converges(apart_ms in -10_000_i64..10_000, steps in prop::collection::vec(1..5 * SECOND, 500..600)) {
-            let mut time = HubTime::starting(NOON.plus(Span(apart_ms)), 0);
+            let mut time = HubTime::starting(in_nanos(NOON.plus(Span(apart_ms))), 0);
             let mut steady = 0;
             let mut distance = apart_ms.abs() + 1;
             for passed in steps {
                 steady += passed;
                 let wall = NOON.plus(Span(steady / 1_000_000));
-                time.step(wall, steady);
+                time.step(in_nanos(wall), steady);
                 let now = time.now().since(wall).abs().0;
                 prop_assert!(now <= distance + 1, "{now} after {distance} ms");
                 distance = now;
@@ -228,9 +228,9 @@ mod tests {
         /// A steady clock that goes back, as none should, stops time and no more.
         #[test]
         fn a_steady_clock_that_goes_back_stops_it(back in 1..60 * SECOND) {
-            let mut time = HubTime::starting(NOON, 60 * SECOND);
+            let mut time = HubTime::starting(in_nanos(NOON), 60 * SECOND);
             let before = time.now();
-            prop_assert_eq!(time.step(NOON, 60 * SECOND - back), before);
+            prop_assert_eq!(time.step(in_nanos(NOON), 60 * SECOND - back), before);
         }
     }
 }

@@ -12,7 +12,8 @@ pub const COMMAND_REPORTS: usize = 100;
 /// Bytes of a request's body: 1,000 full reports take about 700 kB.
 pub const BODY_BYTES: usize = 2 * 1024 * 1024;
 
-/// Bytes of a message from a live client: it has nothing to say.
+/// Bytes of a message from a live client, and of its socket's reading buffer: it has nothing to say, and a thousand
+/// buffers of the library's usual 128 KiB would be 128 MiB.
 pub const LIVE_MESSAGE_BYTES: usize = 4 * 1024;
 
 /// Between heartbeats. Three missed ones are three seconds: what a crew can bear not to know.
