@@ -7,13 +7,14 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::sleep;
 use std::time::Duration;
 
-use swapcall_tests::api::Api;
+use jiff::SignedDuration;
+use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::form::{by_form, figure};
 use swapcall_tests::hub::{RunningHub, Site};
 use swapcall_tests::live::{Heard, Live, Memory};
 use swapcall_tests::proxy::{Line, Proxy, Way};
 use swapcall_tests::{binaries, wait};
-use swapcall_wire::{CallList, CallView, History};
+use swapcall_wire::{CallList, CallView, History, Report};
 
 /// Steps of the percent, so that every report of a cart is another one.
 const FINEST: f64 = 100.0;
@@ -266,5 +267,46 @@ fn over_bad_lines_every_report_arrives_once_and_every_call_is_seen() {
             carts.len(),
             screens.len()
         ),
+    );
+}
+
+#[test]
+fn a_long_upload_does_not_shift_the_times_in_it() {
+    let site = Site::new();
+    let hub = site.start();
+    hub.api.put_unit("BOW2");
+    let proxy = Proxy::before(hub.address());
+    proxy.line(Line {
+        bytes_per_s: Some(20_000),
+        ..Line::default()
+    });
+    let through = Api::new(&format!("http://{}", proxy.address()), hub.api.token());
+    let now = wait::wall();
+    let second = |age: i64| now - SignedDuration::from_secs(age);
+    let reports = (1..=1_000).rev().map(|age| {
+        let report = battery_report("BOW2", 60.0 + age as f64 / 100.0);
+        Report {
+            at: second(age),
+            ..report
+        }
+    });
+    let began = wait::now();
+    assert_eq!(through.report(reports.collect()).accepted, 1_000);
+    let took = began.elapsed();
+    assert!(took > Duration::from_secs(4), "the line was slow: {took:?}");
+    let from = second(3_600);
+    let history: History = hub
+        .api
+        .get(&format!("/v1/units/BOW2/history?step=0&from={from}"))
+        .ok();
+    assert_eq!(history.points.len(), 1_000);
+    let mut worst: f64 = 0.0;
+    for (age, point) in (1..=1_000).rev().zip(&history.points) {
+        worst = worst.max(point.at.duration_since(second(age)).as_secs_f64().abs());
+    }
+    assert!(worst < 2.0, "{worst} s from the truth");
+    figure(
+        "a spool over 20 kB/s",
+        &format!("1,000 reports took {took:.1?}, times within {worst:.3} s"),
     );
 }

@@ -284,7 +284,8 @@ fn thirty_spools_of_an_hour_at_once_confuse_nothing_and_keep_nobody_waiting() {
     let before: Vec<UnitView> = (0..CARTS)
         .map(|cart| unit(api, &format!("C{cart}")))
         .collect();
-    let start = wait::wall() - SignedDuration::from_secs(HOUR_S as i64);
+    // The hour ended half a minute ago, so that it is older than what was heard since.
+    let start = wait::wall() - SignedDuration::from_secs(HOUR_S as i64 + 30);
     let (took, times) = storm(api, start);
     let worst = check_forecasts(api, &before, start);
     let calls: CallList = api.get("/v1/calls?ended=true").ok();

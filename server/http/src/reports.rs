@@ -2,13 +2,15 @@
 //! keeps nobody else waiting.
 
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 
 use axum::Json;
-use axum::extract::State;
+use axum::extract::{FromRequestParts, State};
+use axum::http::request::Parts;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 use swapcall_crew as crew;
-use swapcall_crew::{Answer, Command, Millis};
+use swapcall_crew::{Answer, Command, Millis, Span};
 use swapcall_wire::{
     Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
 };
@@ -49,6 +51,7 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
 pub(crate) async fn post_reports(
     State(app): State<App>,
     who: SignedIn<auth::Report>,
+    Arrived(arrived): Arrived,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<ReportAnswer>, Failure> {
     let now = app.desk.now();
@@ -65,7 +68,7 @@ pub(crate) async fn post_reports(
         .filter_map(|report| report.as_ref().ok().cloned())
         .collect();
     crew::mend_set_back_clocks(&mut reports);
-    let stored = hand_over(&app, &who.actor, reports).await?;
+    let stored = hand_over(&app, &who.actor, (reports, arrived)).await?;
     let mut outcomes = stored.outcomes.into_iter();
     let results: Vec<_> = given
         .into_iter()
@@ -95,6 +98,26 @@ pub(crate) async fn post_reports(
     }))
 }
 
+/// When the head of the request arrived, on the hub's clock: the nearest to `sent_at` that the hub can know.
+pub(crate) struct Arrived(Millis);
+
+impl FromRequestParts<App> for Arrived {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(_: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        Ok(Self(app.desk.now()))
+    }
+}
+
+/// The desk takes the time between sending and its own look for an error of the sender's clock. A long upload and the
+/// turns of a large request are none, so they are taken out: as if the report had been sent that much later.
+fn sent_later(report: crew::Report, waited: Span) -> crew::Report {
+    crew::Report {
+        sent: report.sent.map(|sent| sent.plus(waited)),
+        ..report
+    }
+}
+
 /// What became of the reports that the desk took, and why it took no more, where it did not take all.
 struct Stored {
     outcomes: Vec<crew::ReportOutcome>,
@@ -106,15 +129,17 @@ struct Stored {
 async fn hand_over(
     app: &App,
     actor: &crew::Actor,
-    reports: Vec<crew::Report>,
+    (reports, arrived): (Vec<crew::Report>, Millis),
 ) -> Result<Stored, Failure> {
     let mut outcomes = Vec::with_capacity(reports.len());
     let mut reports = reports.into_iter().peekable();
     // An empty request is asked about as well: a hub that does not serve says so.
     loop {
+        let waited = app.desk.now().since(arrived);
+        let piece = reports.by_ref().take(COMMAND_REPORTS);
         let command = Command::Reports {
             actor: actor.clone(),
-            reports: reports.by_ref().take(COMMAND_REPORTS).collect(),
+            reports: piece.map(|report| sent_later(report, waited)).collect(),
         };
         let failure = match app.desk.submit(command).await {
             Ok(Answer::Reports(of_piece)) => {
