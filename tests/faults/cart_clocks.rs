@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 const DAY: i64 = 24 * 3_600;
 /// Reports of each cart, ten seconds apart: an hour of them, sent as one spool.
-const REPORTS: i64 = 360;
+const REPORTS: usize = 360;
 const EVERY_S: i64 = 10;
 
 /// What a cart's clock is off by, in seconds, when it is `age_s` before the end of the story.
@@ -67,7 +67,7 @@ fn send(api: &Api, (unit, clock): (&str, Clock), end: Timestamp, (from, to): (i6
 /// By how much a unit's stored times differ from the truth at most, in seconds. What was observed is known from the
 /// percent, which tells its age.
 fn error_s(history: &History, end: Timestamp) -> f64 {
-    assert_eq!(history.points.len() as i64, REPORTS, "{}", history.unit);
+    assert_eq!(history.points.len(), REPORTS, "{}", history.unit);
     let errors = history.points.iter().map(|point| {
         let age = (point.battery.expect("a battery") - 60.0) * 100.0;
         let stored = end.duration_since(point.at).as_secs_f64();
@@ -84,7 +84,7 @@ fn times_and_run_outs_do_not_depend_on_the_carts_clock() {
     for (unit, clock) in CLOCKS {
         hub.api.put_unit(unit);
         // One request: what was spooled over the hour is sent at its end.
-        send(&hub.api, (unit, clock), end, (REPORTS * EVERY_S, 0));
+        send(&hub.api, (unit, clock), end, (3_600, 0));
     }
     let from = shifted(end, -(2 * DAY) as f64);
     let right: UnitView = hub.api.get("/v1/units/RIGHT").ok();

@@ -226,7 +226,9 @@ fn over_bad_lines_every_report_arrives_once_and_every_call_is_seen() {
             proxy: Proxy::before(hub.address()),
         })
         .collect();
-    carts.iter().for_each(|cart| hub.api.put_unit(&cart.unit));
+    for cart in &carts {
+        hub.api.put_unit(&cart.unit);
+    }
     let screens: Vec<Proxy> = (0..by_form(3, 10))
         .map(|_| Proxy::before(hub.address()))
         .collect();

@@ -20,7 +20,7 @@ use swapcall_tests::wait;
 use swapcall_wire::{CallList, Cause, History, ReportAnswer, UnitView};
 use uuid::{NoContext, Uuid};
 
-use crate::probe::spread;
+use crate::probe::{metric, spread};
 
 const CARTS: usize = 30;
 const HOUR_S: usize = 3_600;
@@ -66,7 +66,7 @@ fn seconds() -> impl Iterator<Item = usize> {
 }
 
 fn at(start: Timestamp, second: usize) -> Timestamp {
-    start + SignedDuration::from_secs(second as i64)
+    start + SignedDuration::from_secs_f64(second as f64)
 }
 
 /// An identity as the cart would have made it at that moment (RFC 9562, section 5.7).
@@ -272,9 +272,9 @@ fn thirty_spools_of_an_hour_at_once_confuse_nothing_and_keep_nobody_waiting() {
     let site = Site::new();
     let hub = site.start();
     let api = &hub.api;
-    ["L0", "L1"].iter().for_each(|unit| api.put_unit(unit));
     (0..CARTS).for_each(|cart| api.put_unit(&format!("C{cart}")));
     for unit in ["L0", "L1"] {
+        api.put_unit(unit);
         api.report(vec![battery_report(unit, 90.0)]);
     }
     let heard = (0..CARTS).filter(|cart| story(*cart) == Story::HeardSince);
@@ -285,7 +285,7 @@ fn thirty_spools_of_an_hour_at_once_confuse_nothing_and_keep_nobody_waiting() {
         .map(|cart| unit(api, &format!("C{cart}")))
         .collect();
     // The hour ended half a minute ago, so that it is older than what was heard since.
-    let start = wait::wall() - SignedDuration::from_secs(HOUR_S as i64 + 30);
+    let start = wait::wall() - SignedDuration::from_secs_f64(HOUR_S as f64 + 30.0);
     let (took, times) = storm(api, start);
     let worst = check_forecasts(api, &before, start);
     let calls: CallList = api.get("/v1/calls?ended=true").ok();
@@ -312,4 +312,22 @@ fn thirty_spools_of_an_hour_at_once_confuse_nothing_and_keep_nobody_waiting() {
         2_000
     };
     assert!(most < Duration::from_millis(bound), "p99 {most:?}");
+}
+
+#[test]
+fn a_large_request_is_stored_in_pieces_so_that_others_come_between() {
+    let site = Site::new();
+    let hub = site.start();
+    hub.api.put_unit("BOW2");
+    let before = metric(&hub.api, "swapcall_commits_total");
+    let reports: Vec<_> = (0..BATCH).map(|_| battery_report("BOW2", 90.0)).collect();
+    let ids: Vec<_> = reports.iter().map(|report| report.id).collect();
+    let answer = hub.api.report(reports);
+    let pieces = metric(&hub.api, "swapcall_commits_total") - before;
+    assert!(pieces >= 10.0, "{pieces} commits");
+    // The answer does not show it: one outcome per report, in order.
+    assert_eq!(answer.accepted as usize, BATCH);
+    let answered: Vec<_> = answer.results.iter().map(|result| result.id).collect();
+    assert_eq!(answered, ids);
+    assert!(answer.results.is_sorted_by(|one, next| one.seq < next.seq));
 }

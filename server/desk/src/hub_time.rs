@@ -89,11 +89,11 @@ impl Watch {
             Some(said) => {
                 let grew = offset.abs() >= said.abs().and(WORTH_SAYING);
                 let turned = (offset < Span::ZERO) != (said < Span::ZERO);
-                if !grew && !(turned && offset.abs() >= WORTH_SAYING) {
-                    return None;
-                }
-                self.said = Some(offset);
-                Some(News::Apart(offset))
+                let another = grew || (turned && offset.abs() >= WORTH_SAYING);
+                another.then(|| {
+                    self.said = Some(offset);
+                    News::Apart(offset)
+                })
             }
             None => None,
         }
