@@ -201,6 +201,18 @@ pub fn call(call: &CallView) -> String {
     )
 }
 
+/// A cart's clock that is off by this much is worth mending, though the hub corrects it, in seconds.
+const CLOCK_OFF_S: f64 = 10.0;
+
+/// What is wrong with the cart's clock: `cart's clock 6 h 0 min ahead`; nothing while it is right enough.
+fn clock_off(unit: &UnitView) -> Option<String> {
+    let offset = unit
+        .clock_offset_s
+        .filter(|offset| offset.abs() >= CLOCK_OFF_S)?;
+    let side = if offset > 0.0 { "ahead" } else { "behind" };
+    Some(format!("cart's clock {} {side}", span(offset.abs() as i64)))
+}
+
 /// A unit in one line, with the age of what is known at `now`.
 pub fn unit(unit: &UnitView, now: Timestamp) -> String {
     let mut parts = vec![unit.unit.clone()];
@@ -238,6 +250,7 @@ pub fn unit(unit: &UnitView, now: Timestamp) -> String {
         .map(|at| format!(", {} old", span(seconds_between(at, now))))
         .unwrap_or_default();
     parts.push(format!("{}{age}", freshness_word(freshness(unit, now))));
+    parts.extend(clock_off(unit));
     parts.join("  ")
 }
 
@@ -368,6 +381,25 @@ mod tests {
             Freshness::Silent,
             "the hub's word is not softened"
         );
+    }
+
+    #[test]
+    fn a_clock_that_is_off_is_said_and_a_right_one_is_not() {
+        let off = |seconds| UnitView {
+            clock_offset_s: Some(seconds),
+            ..crate::test_kit::unit_view("BOW2", 63.0, 14)
+        };
+        for (seconds, words) in [
+            (21_600.0, "cart's clock 6 h 0 min ahead"),
+            (-600.0, "cart's clock 10 min behind"),
+            (10.0, "cart's clock 10 s ahead"),
+        ] {
+            let line = unit(&off(seconds), moment(1));
+            assert!(line.ends_with(words), "{line}");
+        }
+        for right in [0.0, 9.9, -9.9] {
+            assert!(!unit(&off(right), moment(1)).contains("clock"));
+        }
     }
 
     #[test]

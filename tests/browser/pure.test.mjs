@@ -190,6 +190,14 @@ test("the row says minutes with range and both answers, and never more than is k
   assert.equal(over.big, "2 min over");
 });
 
+test("a cart's clock that is off is said beside its levels, a right one is not", () => {
+  const view = nextView(null, NOW, 60);
+  const levels = (seconds) => rowModel({ ...unitView(NOW, { unit: "BOW2", battery: [11, 14, 19] }), clock_offset_s: seconds }, null, view, false).levels;
+  assert.match(levels(21600), /⚠ clock 6 h 00 ahead$/);
+  assert.match(levels(-600), /⚠ clock 10 min behind$/);
+  for (const right of [0, 9.9, -9.9, undefined]) assert.doesNotMatch(levels(right), /clock/);
+});
+
 test("rows keep their places under noise and change them when clearly sooner", () => {
   const unit = (name, minutes) => unitView(NOW, { unit: name, battery: [minutes, minutes, minutes] });
   const before = orderOf([unit("A", 10), unit("B", 11), unit("C", 12)], "soonest", []);

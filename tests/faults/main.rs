@@ -1,12 +1,18 @@
-//! What is broken on purpose: `kill -9` under load, cut connections, stalled readers; and the order of writes and
-//! syncs, watched from outside.
+//! What is broken on purpose: `kill -9` under load, cut connections, bad lines, stalled readers, clocks that are wrong;
+//! and the order of writes and syncs, watched from outside.
 
+mod cart_clocks;
 mod crash;
+mod crowd;
+mod hub_clock;
 mod mixed_run;
+mod network;
 mod oplog;
 mod power;
 mod preload;
+mod probe;
 mod readers;
 mod rebuild;
 mod sectors;
+mod spools;
 mod syncs;

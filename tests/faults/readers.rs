@@ -3,11 +3,13 @@
 use std::time::Duration;
 
 use swapcall_tests::api::{Api, battery_report};
-use swapcall_tests::hub::{RunningHub, Site};
+use swapcall_tests::hub::Site;
 use swapcall_tests::live::{Heard, Live};
 use swapcall_tests::proxy::Proxy;
 use swapcall_tests::wait;
 use swapcall_wire::{CloseCode, Resumption};
+
+use crate::probe::resident_kib;
 
 fn closed_with(api: &Api, code: CloseCode) -> bool {
     let metrics = api.get("/metrics").body;
@@ -15,19 +17,6 @@ fn closed_with(api: &Api, code: CloseCode) -> bool {
         "swapcall_live_closed_total{{code=\"{}\"}} 1",
         code.code()
     ))
-}
-
-fn resident_kib(hub: &RunningHub) -> u64 {
-    let status =
-        std::fs::read_to_string(format!("/proc/{}/status", hub.pid())).expect("a running process");
-    let line = status
-        .lines()
-        .find(|line| line.starts_with("VmRSS"))
-        .expect("its memory");
-    line.split_whitespace()
-        .nth(1)
-        .and_then(|number| number.parse().ok())
-        .expect("a number")
 }
 
 #[test]

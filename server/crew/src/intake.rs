@@ -1,6 +1,8 @@
 //! Taking in one report: is it for a known unit, is it new, and when was it observed on the hub's clock?
 
-use crate::{Actor, Fleet, Millis, Reading, Refusal, Report, Span, Unit};
+use std::collections::BTreeMap;
+
+use crate::{Actor, Callsign, Fleet, Millis, Reading, Refusal, Report, Span, Unit};
 
 /// Two clocks this close are taken as the same: the difference is the network's.
 const CLOCKS_AGREE: Span = Span::seconds(2);
@@ -8,7 +10,8 @@ const CLOCKS_AGREE: Span = Span::seconds(2);
 const OLDEST_UNANCHORED: Span = Span::seconds(7 * 24 * 3600);
 /// How old an observation may be at all: a spool that was found after a month is for the archive.
 const OLDEST: Span = Span::seconds(30 * 24 * 3600);
-/// How far ahead of the clock that stamped it an observation may be.
+/// How far ahead of the hub's clock an observation may be that came without its sender's; and from where on a sender's
+/// clock must have been set back between observing and sending.
 const AHEAD: Span = Span::seconds(60);
 
 /// What becomes of an acceptable report.
@@ -51,6 +54,33 @@ pub(crate) fn accept(
     })))
 }
 
+/// Mends the times of one request's reports, oldest first, whose sender's clock was set back while they waited: an
+/// observation that is later than its own sending was stamped by the clock as it was before. It and all before it, of
+/// the same unit, are moved back together, so that the last of them meets the report that follows (or the sending, where
+/// none does); distances within the run stay. The error left is one interval, or, where a run fills the whole request,
+/// the time that the run itself waited: no report tells that any more. A clock that was set back and has passed the
+/// old time again before it sends cannot be seen here.
+pub fn mend_set_back_clocks(reports: &mut [Report]) {
+    let mut later: BTreeMap<Callsign, (Millis, Span)> = BTreeMap::new();
+    for report in reports.iter_mut().rev() {
+        let Some(sent) = report.sent else { continue };
+        let (follows, moved) = later
+            .get(&report.unit)
+            .map_or((sent, Span::ZERO), |(at, moved)| ((*at).min(sent), *moved));
+        // What lies before its successor as it stands was not stamped by the clock that was ahead.
+        let mut back = if report.observed > follows {
+            moved
+        } else {
+            Span::ZERO
+        };
+        if report.observed.minus(back) > sent.plus(AHEAD) {
+            back = report.observed.since(follows);
+        }
+        report.observed = report.observed.minus(back);
+        later.insert(report.unit.clone(), (report.observed, back));
+    }
+}
+
 /// Puts an observation on the hub's clock. With the sender's clock at sending only its age counts; without it the
 /// sender is taken at its word within reason.
 fn on_our_clock(
@@ -72,12 +102,10 @@ fn on_our_clock(
         }
         return Ok((report.observed.min(now), None));
     };
-    let age = sent.since(report.observed);
-    if age < Span(-AHEAD.0) {
-        return Err(Refusal::ImplausibleTime(
-            "is later than sent_at, which comes from the same clock".to_owned(),
-        ));
-    }
+    // Nothing was observed after it was sent: the sender's clock was set back in between, and just before sending is
+    // the latest it can have been.
+    let told = report.observed.min(sent);
+    let age = sent.since(told);
     if age > OLDEST {
         return Err(Refusal::ImplausibleTime(
             "is more than 30 days before sent_at".to_owned(),
@@ -93,5 +121,5 @@ fn on_our_clock(
         None if raw.abs() <= CLOCKS_AGREE => Span::ZERO,
         None => raw,
     };
-    Ok((report.observed.minus(offset).min(now), Some(offset)))
+    Ok((told.minus(offset).min(now), Some(offset)))
 }

@@ -42,6 +42,7 @@ pub use call::{Call, CallEvent, CallState, Claim, Need, Reason};
 pub use cause::{Bring, Cause, Causes};
 pub use command::{Answer, CallName, Command, Execution, Pass, Refusal, ReportOutcome, Stamp};
 pub use fleet::{ENDED_CALLS_KEPT, Fleet, JOINS_MAX, SESSIONS_MAX, TOKENS_MAX, UNITS_MAX};
+pub use intake::mend_set_back_clocks;
 pub use limits::{LeadTimes, Limits, LimitsDocument};
 pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};

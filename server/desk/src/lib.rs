@@ -5,7 +5,7 @@
 //! publishes. The order of effects is fixed: append → sync → answer → publish. While one commit is being synced the
 //! next batch forms by itself, which is what makes it fast.
 //!
-//! The only clock of the hub is read here (`clock.rs`). Absent on purpose: any second way to change the fleet, timers
+//! The only clock of the hub is read here (`clock.rs`), and made to pass evenly (`hub_time.rs`). Absent on purpose: any second way to change the fleet, timers
 //! per call or unit (deadlines are instants in the state, looked at on each tick), and unbounded queues.
 
 pub mod limits;
@@ -14,6 +14,7 @@ mod clock;
 mod core;
 mod desk;
 mod fanout;
+mod hub_time;
 mod learned;
 mod observer;
 mod phase;

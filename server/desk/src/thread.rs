@@ -73,6 +73,7 @@ impl<S: Site> Writer<S> {
 
     fn take_over(&self, opened: Opened<S::Journal>, seed: u64) -> Core {
         let shared = &self.desk.shared;
+        shared.clock.not_before(opened.fleet.latest());
         let core = Core::new(
             opened,
             (Arc::clone(&shared.published), Arc::clone(&shared.fanout)),

@@ -7,10 +7,15 @@ use crate::bucket::Rate;
 /// Reports in one request: a cart that was away for a quarter of an hour at one report a second.
 pub const BATCH_REPORTS: usize = 1_000;
 
+/// Reports in one command to the desk. A request with more is handed over in pieces, one after the other, so that a
+/// hundred spools that come in at once let what others say come between: each piece is a few milliseconds' work.
+pub const COMMAND_REPORTS: usize = 100;
+
 /// Bytes of a request's body: 1,000 full reports take about 700 kB.
 pub const BODY_BYTES: usize = 2 * 1024 * 1024;
 
-/// Bytes of a message from a live client: it has nothing to say.
+/// Bytes of a message from a live client, and of its socket's reading buffer: it has nothing to say, and a thousand
+/// buffers of the library's usual 128 KiB would be 128 MiB.
 pub const LIVE_MESSAGE_BYTES: usize = 4 * 1024;
 
 /// Between heartbeats. Three missed ones are three seconds: what a crew can bear not to know.

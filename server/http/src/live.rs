@@ -90,6 +90,7 @@ pub(crate) async fn get_live(
     let open = app.sockets.clone();
     Ok(upgrade
         .max_message_size(LIVE_MESSAGE_BYTES)
+        .read_buffer_size(LIVE_MESSAGE_BYTES)
         .on_upgrade(move |stream| async move {
             socket.run(stream, starting).await;
             // The shutdown waits until every copy of this is dropped.

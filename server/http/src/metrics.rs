@@ -132,6 +132,7 @@ struct Looked {
     sequence: Gauge,
     last_report: GaugeVec,
     clock_offset: GaugeVec,
+    hub_clock_offset: Gauge,
     coverage: GaugeVec,
     /// Under a lock: two scrapes at a time must not both raise it.
     discharges: Mutex<CounterVec>,
@@ -161,6 +162,10 @@ impl Looked {
                 "swapcall_unit_clock_offset_seconds",
                 "A cart's clock minus the hub's.",
                 &["unit"],
+            )?,
+            hub_clock_offset: make.gauge(
+                "swapcall_clock_offset_seconds",
+                "Hub time minus the machine's clock: not zero after that was set while the hub ran.",
             )?,
             coverage: make.gauges(
                 "swapcall_forecast_coverage_ratio",
@@ -321,6 +326,8 @@ impl Metrics {
         self.looked.sequence.set(published.seq() as f64);
         self.looked.judged(published.learned().calibrations());
         drop(published);
+        let offset = desk.clock().offset().as_seconds();
+        self.looked.hub_clock_offset.set(offset);
         self.looked.subscribers.set(desk.fanout().len() as f64);
     }
 }

@@ -24,6 +24,16 @@ impl Failure {
     }
 }
 
+impl Failure {
+    /// The same problem, said about one report of a request.
+    pub(crate) fn of_one(self, detail: &str) -> Problem {
+        Problem {
+            detail: detail.to_owned(),
+            ..*self.0
+        }
+    }
+}
+
 impl From<Problem> for Failure {
     fn from(problem: Problem) -> Self {
         Self(Box::new(problem))

@@ -1,13 +1,16 @@
-//! `POST /v1/reports`: one report or a batch. What is wrong with one loses nothing else of the batch.
+//! `POST /v1/reports`: one report or a batch. What is wrong with one loses nothing else of the batch, and what is large
+//! keeps nobody else waiting.
 
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 
 use axum::Json;
-use axum::extract::State;
+use axum::extract::{FromRequestParts, State};
+use axum::http::request::Parts;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 use swapcall_crew as crew;
-use swapcall_crew::{Answer, Command, Millis};
+use swapcall_crew::{Answer, Command, Millis, Span};
 use swapcall_wire::{
     Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
 };
@@ -17,7 +20,7 @@ use crate::App;
 use crate::auth::{self, SignedIn};
 use crate::body::{JsonBytes, parse};
 use crate::guard::Spend;
-use crate::limits::BATCH_REPORTS;
+use crate::limits::{BATCH_REPORTS, COMMAND_REPORTS};
 use crate::problem::{Failure, refused};
 use crate::{door, view};
 
@@ -50,13 +53,14 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
 pub(crate) async fn post_reports(
     State(app): State<App>,
     who: SignedIn<auth::Report>,
+    Arrived(arrived): Arrived,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<ReportAnswer>, Failure> {
     let now = app.desk.now();
     let members: BTreeMap<String, &RawValue> =
         parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
     let single = !members.contains_key("reports");
-    let mut given = if single {
+    let given = if single {
         vec![one(&bytes, None, now)]
     } else {
         batch(&bytes, now)?
@@ -65,22 +69,16 @@ pub(crate) async fn post_reports(
     if given.len() > 1 {
         auth::spend(&app, who.root, Spend::Reports(given.len() - 1))?;
     }
-    let actor = who.actor;
-    let reports = given
-        .iter_mut()
+    let mut reports: Vec<crew::Report> = given
+        .iter()
         .filter_map(|report| report.as_ref().ok().cloned())
         .collect();
-    let Answer::Reports(outcomes) = app.desk.submit(Command::Reports { actor, reports }).await?
-    else {
-        return Err(Failure::new(
-            ProblemCode::Internal,
-            "The desk answered something else. Send the reports again.",
-        ));
-    };
-    let mut outcomes = outcomes.into_iter();
+    crew::mend_set_back_clocks(&mut reports);
+    let stored = hand_over(&app, &who.actor, (reports, arrived)).await?;
+    let mut outcomes = stored.outcomes.into_iter();
     let results: Vec<_> = given
         .into_iter()
-        .map(|report| outcome(report, &mut outcomes))
+        .map(|report| outcome(report, &mut outcomes, stored.broke_off.as_ref()))
         .collect();
     if let [only] = results.as_slice()
         && single
@@ -104,6 +102,80 @@ pub(crate) async fn post_reports(
         refused: count(ReportStatus::Refused),
         results,
     }))
+}
+
+/// When the head of the request arrived, on the hub's clock: the nearest to `sent_at` that the hub can know.
+pub(crate) struct Arrived(Millis);
+
+impl FromRequestParts<App> for Arrived {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(_: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        Ok(Self(app.desk.now()))
+    }
+}
+
+/// The desk takes the time between sending and its own look for an error of the sender's clock. A long upload and the
+/// turns of a large request are none, so they are taken out: as if the report had been sent that much later.
+fn sent_later(report: crew::Report, waited: Span) -> crew::Report {
+    crew::Report {
+        sent: report.sent.map(|sent| sent.plus(waited)),
+        ..report
+    }
+}
+
+/// What became of the reports that the desk took, and why it took no more, where it did not take all.
+struct Stored {
+    outcomes: Vec<crew::ReportOutcome>,
+    broke_off: Option<Problem>,
+}
+
+/// Hands reports to the desk piece by piece, in order, so that a large request does not keep everybody else waiting.
+/// Fails when nothing was stored; when the desk stops taking in the middle, the rest is answered one by one.
+async fn hand_over(
+    app: &App,
+    actor: &crew::Actor,
+    (reports, arrived): (Vec<crew::Report>, Millis),
+) -> Result<Stored, Failure> {
+    let mut outcomes = Vec::with_capacity(reports.len());
+    let mut reports = reports.into_iter().peekable();
+    // An empty request is asked about as well: a hub that does not serve says so.
+    loop {
+        let waited = app.desk.now().since(arrived);
+        let piece = reports.by_ref().take(COMMAND_REPORTS);
+        let command = Command::Reports {
+            actor: actor.clone(),
+            reports: piece.map(|report| sent_later(report, waited)).collect(),
+        };
+        let failure = match app.desk.submit(command).await {
+            Ok(Answer::Reports(of_piece)) => {
+                outcomes.extend(of_piece);
+                if reports.peek().is_some() {
+                    continue;
+                }
+                let broke_off = None;
+                return Ok(Stored {
+                    outcomes,
+                    broke_off,
+                });
+            }
+            Ok(_) => Failure::new(
+                ProblemCode::Internal,
+                "The desk answered something else. Send the reports again.",
+            ),
+            Err(error) => error.into(),
+        };
+        if outcomes.is_empty() {
+            return Err(failure);
+        }
+        let broke_off = Some(
+            failure.of_one("This report was not stored; those before it were. Send it again."),
+        );
+        return Ok(Stored {
+            outcomes,
+            broke_off,
+        });
+    }
 }
 
 fn object_wanted(problem: Problem, bytes: &[u8]) -> Problem {
@@ -145,6 +217,7 @@ fn made_id(now: Millis) -> Uuid {
 fn outcome(
     report: AtTheDoor,
     outcomes: &mut impl Iterator<Item = crew::ReportOutcome>,
+    broke_off: Option<&Problem>,
 ) -> ReportOutcome {
     let refused_with = |id, problem| ReportOutcome {
         id,
@@ -168,11 +241,14 @@ fn outcome(
                     refused_with(Some(report.id), refused(&refusal))
                 }
                 None => {
-                    let missing = Problem::new(
-                        ProblemCode::Internal,
-                        "The desk gave no answer to this report. Send it again.",
-                    );
-                    refused_with(Some(report.id), missing)
+                    let missing = || {
+                        Problem::new(
+                            ProblemCode::Internal,
+                            "The desk gave no answer to this report. Send it again.",
+                        )
+                    };
+                    let why = broke_off.cloned().unwrap_or_else(missing);
+                    refused_with(Some(report.id), why)
                 }
             }
         }

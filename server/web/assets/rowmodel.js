@@ -10,6 +10,9 @@ import { LETTERS, MODES, range, row, timeLeft } from "./words.js";
 
 const MINUTE = 60_000;
 
+/** A cart's clock that is off by this much is worth mending, though the hub corrects it, in milliseconds. */
+const CLOCK_OFF_MS = 10_000;
+
 /** Two keys closer than this do not change places, so that rows do not dance. */
 const SETTLE_MS = 20_000;
 
@@ -50,13 +53,15 @@ export function rowModel(unit, call, view, lost) {
   };
 }
 
-/** What was last read: percent of the battery and fill of the cards. */
+/** What was last read: percent of the battery and fill of the cards; and a clock of the cart that is off. */
 function levels(unit) {
   const parts = [];
   if (unit.battery?.external) parts.push(row.external);
   else if (unit.battery) parts.push(row.battery(unit.battery.percent));
   const filled = (unit.cards?.slots ?? []).filter((slot) => slot.state !== "empty");
   if (filled.length > 0) parts.push(row.cards(filled.map((slot) => slot.used_percent)));
+  const offMs = 1000 * (unit.clock_offset_s ?? 0);
+  if (Math.abs(offMs) >= CLOCK_OFF_MS) parts.push(row.clockOff(offMs));
   return parts.join("  ");
 }
 

@@ -80,6 +80,7 @@ export const row = {
   external: "B external",
   battery: (percent) => `B ${Math.round(percent)} %`,
   cards: (percents) => `C ${percents.map((percent) => Math.round(percent)).join(" / ")} %`,
+  clockOff: (ms) => `⚠ clock ${duration(Math.abs(ms))} ${ms > 0 ? "ahead" : "behind"}`,
   age: (ms) => (ms < 1000 ? "heard just now" : `heard ${duration(ms)} ago`),
   typed: (ms) => `typed ${duration(ms)} ago`,
   late: (ms) => `late ${duration(ms)}`,

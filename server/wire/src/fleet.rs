@@ -168,7 +168,8 @@ pub struct UnitView {
     /// The newest reading was typed by a person.
     #[serde(default)]
     pub typed: bool,
-    /// The cart's clock minus the hub's, in seconds, where the cart said what its clock shows.
+    /// The cart's clock minus the hub's, in seconds, where the cart said what its clock shows. The hub corrects it; from
+    /// 10 s on, either way, screens and command line say that it wants mending.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clock_offset_s: Option<f64>,
     /// The battery.

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use swapcall_crew::Millis;
+use swapcall_crew::{Millis, Span};
 
 use crate::{Clock, SimulatedClock, SystemClock};
 
@@ -42,4 +42,25 @@ fn a_simulated_clock_moves_only_when_moved() {
     assert_eq!(same.now(), Millis(2005));
     clock.set(Millis(1));
     assert_eq!(same.now(), Millis(1));
+}
+
+#[test]
+fn a_clock_goes_on_from_the_newest_record_at_any_rate() {
+    for rate in [1.0, 100.0] {
+        let clock = SystemClock::faster(rate);
+        let stored = clock.now().plus(Span::seconds(86_400));
+        clock.not_before(stored);
+        let first = clock.now();
+        assert!(first >= stored, "rate {rate}");
+        std::thread::sleep(Duration::from_millis(30));
+        let went = clock.now().since(first);
+        assert!(
+            went >= Span(29),
+            "it does not stand still at rate {rate}: {went:?}"
+        );
+    }
+    let clock = SystemClock::real();
+    clock.not_before(clock.now().plus(Span::seconds(3_600)));
+    let offset = clock.offset();
+    assert!((3_590..=3_601).contains(&(offset.0 / 1000)), "{offset:?}");
 }
