@@ -11,6 +11,7 @@
 pub mod api;
 pub mod binaries;
 pub mod form;
+pub mod hostile;
 pub mod hub;
 pub mod intervals;
 pub mod live;

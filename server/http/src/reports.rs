@@ -11,6 +11,7 @@ use swapcall_crew::{Answer, Command, Millis};
 use swapcall_wire::{
     Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
 };
+use utoipa::ToSchema;
 use uuid::{Builder, Uuid};
 
 use crate::App;
@@ -29,8 +30,42 @@ struct RawBatch<'a> {
     reports: Vec<&'a RawValue>,
 }
 
-/// A report after the door, or why it stays outside.
-type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
+/// What `POST /v1/reports` takes.
+#[derive(ToSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "describes the body in /openapi.json")]
+enum ReportsBody {
+    /// Up to 1,000 reports.
+    Batch(ReportBatch),
+    /// One report.
+    Single(Report),
+}
+
+/// A report after the door, or why it stays outside, with the id it gave.
+pub type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
+
+/// The body of `POST /v1/reports` after the door.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GivenReports {
+    /// One report object, not a batch: its problem is the answer's.
+    pub single: bool,
+    /// Report by report, in the order given.
+    pub reports: Vec<AtTheDoor>,
+}
+
+/// Takes the body of `POST /v1/reports` apart: all that the route does before it asks the desk. `now` is the hub's clock,
+/// for the identities of reports that came without. An error is a body of which nothing can be stored.
+pub fn parse_reports(bytes: &[u8], now: Millis) -> Result<GivenReports, Problem> {
+    let members: BTreeMap<String, &RawValue> =
+        parse(bytes, "").map_err(|problem| object_wanted(problem, bytes))?;
+    let single = !members.contains_key("reports");
+    let reports = if single {
+        vec![one(bytes, None, now)]
+    } else {
+        batch(bytes, now)?
+    };
+    Ok(GivenReports { single, reports })
+}
 
 /// Store reports.
 ///
@@ -38,7 +73,7 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
 /// order; when it comes, everything accepted is durable. A single report that is refused is answered with its problem.
 #[utoipa::path(
     post, path = "/v1/reports", tag = "reports",
-    request_body(content = ReportBatch, description = "A batch; a single report object is taken as well"),
+    request_body(content = ReportsBody, description = "A batch, or a single report"),
     responses(
         (status = 200, description = "One outcome per report", body = ReportAnswer),
         (status = "4XX", description = "Nothing was stored", body = Problem, content_type = "application/problem+json"),
@@ -50,15 +85,10 @@ pub(crate) async fn post_reports(
     who: SignedIn<auth::Report>,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<ReportAnswer>, Failure> {
-    let now = app.desk.now();
-    let members: BTreeMap<String, &RawValue> =
-        parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
-    let single = !members.contains_key("reports");
-    let mut given = if single {
-        vec![one(&bytes, None, now)]
-    } else {
-        batch(&bytes, now)?
-    };
+    let GivenReports {
+        single,
+        reports: mut given,
+    } = parse_reports(&bytes, app.desk.now())?;
     let actor = who.actor;
     let reports = given
         .iter_mut()

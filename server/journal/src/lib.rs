@@ -23,7 +23,9 @@ mod store;
 mod tests;
 
 pub use contract::{Cut, Journal, JournalReader, Opened, Recovery};
-pub use encoding::RECORD_BYTES_MAX;
+pub use encoding::{
+    BadRecord, RECORD_BYTES_MAX, RECORD_VERSION, read_record, record_value, sealed,
+};
 pub use error::JournalError;
 pub use memory::{MemoryFault, MemoryJournal, MemoryStorage};
 pub use store::{SledJournal, SledOptions, Verified};
