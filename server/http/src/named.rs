@@ -1,7 +1,9 @@
-//! Objects only where objects are described.
+//! What the OpenAPI document says of objects and integers, held to.
 //!
 //! The derived readers of serde take an array for a struct as well, member by member in the order of the source:
 //! `PUT /v1/limits` with `[]` would clear the limits. [`Named`] stands between the JSON and them and asks for an object.
+//! They also refuse `60.0` where an integer belongs, which JSON Schema counts as one (core 2020-12, section 4.2.3), and
+//! which programs with one kind of number send; it is taken as 60.
 
 use std::fmt;
 
@@ -10,6 +12,46 @@ use serde::de::{DeserializeSeed, Deserializer, EnumAccess, MapAccess, SeqAccess,
 /// Wraps a deserializer, and by way of its visitors all that are inside it. What stands inside an enum's variant is not
 /// wrapped: no body holds one with members.
 pub(crate) struct Named<T>(pub(crate) T);
+
+/// Wraps a visitor of integers.
+struct Whole<V>(V);
+
+/// From here on not every whole number is a float: 2^53.
+const FLOATS_COUNT_TO: f64 = 9_007_199_254_740_992.0;
+
+impl<'de, V: Visitor<'de>> Visitor<'de> for Whole<V> {
+    type Value = V::Value;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.expecting(f)
+    }
+
+    fn visit_u64<E: serde::de::Error>(self, value: u64) -> Result<V::Value, E> {
+        self.0.visit_u64(value)
+    }
+
+    fn visit_i64<E: serde::de::Error>(self, value: i64) -> Result<V::Value, E> {
+        self.0.visit_i64(value)
+    }
+
+    fn visit_f64<E: serde::de::Error>(self, value: f64) -> Result<V::Value, E> {
+        if value.fract() != 0.0 || value.abs() >= FLOATS_COUNT_TO {
+            self.0.visit_f64(value)
+        } else if value >= 0.0 {
+            self.0.visit_u64(value as u64)
+        } else {
+            self.0.visit_i64(value as i64)
+        }
+    }
+}
+
+macro_rules! whole {
+    ($($method:ident),*) => {
+        $(fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, D::Error> {
+            self.0.$method(Whole(visitor))
+        })*
+    };
+}
 
 macro_rules! pass_on {
     ($($method:ident($($argument:ident: $type:ty),*)),* $(,)?) => {
@@ -23,14 +65,17 @@ impl<'de, D: Deserializer<'de>> Deserializer<'de> for Named<D> {
     type Error = D::Error;
 
     pass_on! {
-        deserialize_any(), deserialize_bool(), deserialize_i8(), deserialize_i16(), deserialize_i32(),
-        deserialize_i64(), deserialize_i128(), deserialize_u8(), deserialize_u16(), deserialize_u32(),
-        deserialize_u64(), deserialize_u128(), deserialize_f32(), deserialize_f64(), deserialize_char(),
+        deserialize_any(), deserialize_bool(), deserialize_i128(), deserialize_u128(), deserialize_f32(), deserialize_f64(), deserialize_char(),
         deserialize_str(), deserialize_string(), deserialize_bytes(), deserialize_byte_buf(), deserialize_option(),
         deserialize_unit(), deserialize_unit_struct(name: &'static str),
         deserialize_newtype_struct(name: &'static str), deserialize_seq(), deserialize_tuple(len: usize),
         deserialize_tuple_struct(name: &'static str, len: usize), deserialize_map(), deserialize_identifier(),
         deserialize_ignored_any(), deserialize_enum(name: &'static str, variants: &'static [&'static str]),
+    }
+
+    whole! {
+        deserialize_i8, deserialize_i16, deserialize_i32, deserialize_i64,
+        deserialize_u8, deserialize_u16, deserialize_u32, deserialize_u64
     }
 
     fn deserialize_struct<V: Visitor<'de>>(
@@ -172,6 +217,28 @@ mod tests {
             serde_json::from_str::<Report>(report).is_ok(),
             "serde itself takes it"
         );
+    }
+
+    #[test]
+    fn a_whole_number_is_an_integer_however_it_is_written() {
+        let walk = |text: &str| read::<UnitProfile>(&format!(r#"{{"walk_s":{text}}}"#));
+        for text in ["60", "60.0", "6e1", "600.0e-1"] {
+            assert_eq!(walk(text).unwrap().walk_s, Some(60), "{text}");
+        }
+        assert_eq!(walk("-0.0").unwrap().walk_s, Some(0));
+        for text in [
+            "60.5",
+            "-1.0",
+            "-1",
+            "5e9",
+            "1e300",
+            "9007199254740993.0",
+            "\"60\"",
+            "true",
+        ] {
+            assert!(walk(text).is_err(), "{text}");
+        }
+        assert_eq!(walk("null").unwrap().walk_s, None);
     }
 
     #[test]
