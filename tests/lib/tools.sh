@@ -20,6 +20,7 @@ missing_packages() {
     command -v "$command" >/dev/null || echo "$package"
   done <<'PAIRS'
 cc gcc
+c++ g++
 git git
 python3 python3
 strace strace
@@ -27,7 +28,9 @@ tmux tmux
 ss iproute2
 systemd-analyze systemd
 PAIRS
-  if [ "$part" = rust ] || [ "$part" = lint ]; then
+  # Debian's Python makes no environments of its own without this.
+  python3 -c 'import ensurepip, venv' 2>/dev/null || echo python3-venv
+  if [ "$part" != all ] && [ "$part" != browser ]; then
     return
   fi
   while read -r command package; do
@@ -43,7 +46,41 @@ PAIRS
   fi
 }
 
-# Installs what is missing. The first argument is the part that asks: all, rust, browser or lint.
+# Which of cargo's own tools a part needs, each with the version these checks were written for.
+cargo_tools() {
+  case "$1" in
+    all) echo "cargo-deny@0.20.2 cargo-fuzz@0.13.2 cargo-cyclonedx@0.5.9" ;;
+    lint) echo "cargo-deny@0.20.2" ;;
+    fuzz | faults) echo "cargo-fuzz@0.13.2" ;;
+    sbom) echo "cargo-cyclonedx@0.5.9" ;;
+  esac
+}
+
+# Builds what is missing of cargo's tools into tests/out/tools, with little optimisation: they run for seconds.
+install_cargo_tools() {
+  local tool
+  for tool in $(cargo_tools "$1"); do
+    if ! command -v "${tool%@*}" >/dev/null; then
+      echo "building $tool"
+      CARGO_TARGET_DIR="$OUT/tools/target" CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off \
+        CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 cargo install --quiet --locked --root "$OUT/tools" "$tool" || return 1
+    fi
+  done
+  rm -rf "$OUT/tools/target"
+}
+
+# python_tools NAME REQUIREMENTS: a Python of its own in tests/out/NAME with what the file lists, made anew when it changed.
+python_tools() {
+  local folder="$OUT/$1" wanted="$2"
+  if ! cmp -s "$wanted" "$folder/requirements.txt"; then
+    rm -rf "$folder"
+    python3 -m venv "$folder" || return 1
+    "$folder/bin/python" -m pip install --quiet --disable-pip-version-check --requirement "$wanted" || return 1
+    cp "$wanted" "$folder/requirements.txt"
+  fi
+}
+
+# Installs what is missing. The first argument is the part that asks.
 install_tools() {
   local packages
   mapfile -t packages < <(missing_packages "$1" | sort -u)
@@ -58,6 +95,13 @@ install_tools() {
   if ! cargo fmt --version >/dev/null 2>&1 || ! cargo clippy --version >/dev/null 2>&1; then
     rustup component add rustfmt clippy || return 1
   fi
+  install_cargo_tools "$1" || return 1
+  case "$1" in
+    all | schemathesis | faults) python_tools schemathesis tests/hostile/api/requirements.txt || return 1 ;;
+  esac
+  case "$1" in
+    all | sbom) python_tools cyclonedx tests/oracles/sbom-requirements.txt || return 1 ;;
+  esac
   echo "everything needed is here"
 }
 

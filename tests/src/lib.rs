@@ -12,6 +12,7 @@ pub mod api;
 pub mod binaries;
 pub mod caller;
 pub mod form;
+pub mod hostile;
 pub mod hub;
 pub mod intervals;
 pub mod live;

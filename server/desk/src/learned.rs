@@ -6,7 +6,7 @@ use std::sync::Arc;
 use swapcall_crew::{Calibration, Fleet, GaugeKind, Label, Pack};
 
 /// Packs and calibrations as of the last durable commit.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, PartialEq)]
 pub struct Learned {
     /// The fleet's count of finished discharges when this was last taken over.
     discharges: u64,

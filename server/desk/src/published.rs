@@ -43,7 +43,7 @@ pub struct Starting {
 }
 
 /// The state as of the last durable commit. Units and calls are shared, so that copying is cheap.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, PartialEq)]
 pub struct Published {
     epoch: Uuid,
     seq: u64,

@@ -9,12 +9,13 @@ use swapcall_wire::{Problem, ProblemCode};
 
 use crate::joincode::without_secrets;
 use crate::limits::BODY_BYTES;
+use crate::named::Named;
 use crate::problem::Failure;
 
 /// A JSON body of type `T`.
 pub(crate) struct JsonBody<T>(pub(crate) T);
 
-/// A JSON body that may be left out.
+/// A JSON body that may be left out, or be `null`.
 pub(crate) struct OptionalBody<T>(pub(crate) T);
 
 /// The raw bytes of a JSON body, size and media type checked.
@@ -60,7 +61,7 @@ impl<S: Send + Sync, T: DeserializeOwned + Default> FromRequest<S> for OptionalB
         if bytes.iter().all(u8::is_ascii_whitespace) {
             return Ok(Self(T::default()));
         }
-        Ok(Self(parse(&bytes, "")?))
+        Ok(Self(parse::<Option<T>>(&bytes, "")?.unwrap_or_default()))
     }
 }
 
@@ -89,7 +90,7 @@ pub(crate) fn parse<'a, T: serde::Deserialize<'a>>(
     base: &str,
 ) -> Result<T, Problem> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(&mut json).map_err(|error| {
+    let value = serde_path_to_error::deserialize(Named(&mut json)).map_err(|error| {
         let pointer = format!("{base}{}", without_secrets(&pointer(error.path())));
         let inner = error.into_inner();
         if inner.is_data() {
@@ -121,12 +122,17 @@ fn pointer(path: &Path) -> String {
             }
             Segment::Map { key } => {
                 text.push('/');
-                text.push_str(&key.replace('~', "~0").replace('/', "~1"));
+                text.push_str(&escaped(key));
             }
             Segment::Enum { .. } | Segment::Unknown => {}
         }
         text
     })
+}
+
+/// A member's name as a part of a JSON Pointer (RFC 6901, section 3).
+pub(crate) fn escaped(name: &str) -> String {
+    name.replace('~', "~0").replace('/', "~1")
 }
 
 /// Line and column mean nothing to a program that built the JSON from values.

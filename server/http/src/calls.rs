@@ -36,6 +36,11 @@ pub(crate) struct CallsQuery {
     ended: bool,
     /// Where the next page starts: `next` of the page before.
     #[serde(default)]
+    #[param(
+        minimum = 0,
+        maximum = 18_446_744_073_709_551_615_u64,
+        format = "uint64"
+    )]
     cursor: Option<u64>,
 }
 
@@ -107,7 +112,7 @@ async fn act(app: &App, command: Command) -> Result<Json<CallView>, Failure> {
 #[utoipa::path(
     post, path = "/v1/calls/{id}/claim", tag = "calls",
     params(("id" = String, Path, description = "The call's identity or number")),
-    request_body(content = ClaimRequest, description = "May be left out"),
+    request_body(content = Option<ClaimRequest>, description = "May be left out"),
     responses(
         (status = 200, description = "It is yours", body = CallView),
         (status = 409, description = "Somebody else has it, or it has ended", body = Problem, content_type = "application/problem+json"),
@@ -147,7 +152,7 @@ pub(crate) async fn claim(
 #[utoipa::path(
     post, path = "/v1/calls/{id}/release", tag = "calls",
     params(("id" = String, Path, description = "The call's identity or number")),
-    request_body(content = ClaimRequest, description = "May be left out"),
+    request_body(content = Option<ClaimRequest>, description = "May be left out"),
     responses(
         (status = 200, description = "It is open again", body = CallView),
         (status = 409, description = "It is somebody else's, or it has ended", body = Problem, content_type = "application/problem+json"),
@@ -160,8 +165,13 @@ pub(crate) async fn release(
     State(app): State<App>,
     who: SignedIn<Serve>,
     Path(id): Path<String>,
-    OptionalBody(_): OptionalBody<ClaimRequest>,
+    OptionalBody(request): OptionalBody<ClaimRequest>,
 ) -> Result<Json<CallView>, Failure> {
+    // A word is not kept with a release; it is checked all the same, so that a client learns of its mistake early.
+    if let Some(who) = &request.who {
+        door::person(who, "/who")?;
+    }
+    door::note(request.note)?;
     let for_others = who.actor.role.may(Action::ServeForOthers);
     let who = (!for_others).then(|| who.actor.name.clone());
     act(
@@ -180,7 +190,7 @@ pub(crate) async fn release(
 #[utoipa::path(
     post, path = "/v1/calls/{id}/done", tag = "calls",
     params(("id" = String, Path, description = "The call's identity or number")),
-    request_body(content = DoneRequest, description = "May be left out"),
+    request_body(content = Option<DoneRequest>, description = "May be left out"),
     responses(
         (status = 200, description = "It is done", body = CallView),
         (status = 409, description = "It has ended otherwise", body = Problem, content_type = "application/problem+json"),

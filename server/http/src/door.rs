@@ -10,6 +10,8 @@ use swapcall_wire as wire;
 use swapcall_wire::Problem;
 use uuid::Uuid;
 
+use crate::body::escaped;
+
 /// The most slots a camera has.
 const SLOTS_MAX: usize = 8;
 /// The largest card anybody sells, with room: 128 TB (the limit of the SDUC family).
@@ -294,7 +296,7 @@ fn unit_limits(given: &wire::UnitLimits, base: &str) -> Result<Limits, Problem> 
 pub(crate) fn limits(given: &wire::LimitsDocument) -> Result<LimitsDocument, Problem> {
     let mut units = std::collections::BTreeMap::new();
     for (name, limits) in &given.units {
-        let pointer = format!("/units/{name}");
+        let pointer = format!("/units/{}", escaped(name));
         units.insert(callsign(name, &pointer)?, unit_limits(limits, &pointer)?);
     }
     Ok(LimitsDocument {

@@ -18,6 +18,7 @@ mod joincode;
 mod joins;
 mod live;
 mod metrics;
+mod named;
 mod packs;
 mod probes;
 mod problem;
@@ -55,6 +56,11 @@ use utoipa_axum::routes;
 
 pub use auth::TokenText;
 pub use metrics::{Metrics, MetricsError};
+// What the routes make of a body, for whoever wants to try one without a socket.
+pub use reports::{AtTheDoor, GivenReports, parse_reports};
+pub use rundown::parse_rundown;
+pub use settings::parse_limits;
+pub use units::parse_profile;
 
 /// What every handler has.
 #[derive(Clone)]

@@ -33,6 +33,11 @@ use crate::{App, view};
 pub(crate) struct LiveQuery {
     /// The cursor: `seq` of the last message received.
     #[serde(default)]
+    #[param(
+        minimum = 0,
+        maximum = 18_446_744_073_709_551_615_u64,
+        format = "uint64"
+    )]
     after: Option<u64>,
     /// The epoch the cursor belongs to, from `hello`.
     #[serde(default)]

@@ -4,7 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use swapcall_crew::{GaugeKind, Label, Pack};
 use swapcall_wire as wire;
-use swapcall_wire::{GaugeFamily, PackView, Problem, ProblemCode};
+use swapcall_wire::{GaugeFamily, LabelText, PackView, Problem, ProblemCode};
 
 use crate::App;
 use crate::auth::{Read, SignedIn};
@@ -17,7 +17,7 @@ use crate::view;
 /// Where it dies, how strong it is, and what is left behind each reading of its gauge.
 #[utoipa::path(
     get, path = "/v1/packs/{pack}/curve", tag = "fleet",
-    params(("pack" = String, Path, description = "Label of the pack")),
+    params(("pack" = inline(LabelText), Path, description = "Label of the pack")),
     responses(
         (status = 200, description = "What its finished discharges taught", body = PackView),
         (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),

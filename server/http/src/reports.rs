@@ -14,6 +14,7 @@ use swapcall_crew::{Answer, Command, Millis, Span};
 use swapcall_wire::{
     Moment, Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
 };
+use utoipa::ToSchema;
 use uuid::{Builder, Uuid};
 
 use crate::App;
@@ -33,8 +34,42 @@ struct RawBatch<'a> {
     reports: Vec<&'a RawValue>,
 }
 
-/// A report after the door, or why it stays outside.
-type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
+/// What `POST /v1/reports` takes.
+#[derive(ToSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "describes the body in /openapi.json")]
+enum ReportsBody {
+    /// Up to 1,000 reports.
+    Batch(ReportBatch),
+    /// One report.
+    Single(Report),
+}
+
+/// A report after the door, or why it stays outside, with the id it gave.
+pub type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
+
+/// The body of `POST /v1/reports` after the door.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GivenReports {
+    /// One report object, not a batch: its problem is the answer's.
+    pub single: bool,
+    /// Report by report, in the order given.
+    pub reports: Vec<AtTheDoor>,
+}
+
+/// Takes the body of `POST /v1/reports` apart: all that the route does before it asks the desk. `now` is the hub's clock,
+/// for the identities of reports that came without. An error is a body of which nothing can be stored.
+pub fn parse_reports(bytes: &[u8], now: Millis) -> Result<GivenReports, Problem> {
+    let members: BTreeMap<String, &RawValue> =
+        parse(bytes, "").map_err(|problem| object_wanted(problem, bytes))?;
+    let single = !members.contains_key("reports");
+    let reports = if single {
+        vec![one(bytes, None, now)]
+    } else {
+        batch(bytes, now)?
+    };
+    Ok(GivenReports { single, reports })
+}
 
 /// Store reports.
 ///
@@ -42,7 +77,7 @@ type AtTheDoor = Result<crew::Report, (Option<Uuid>, Problem)>;
 /// order; when it comes, everything accepted is durable. A single report that is refused is answered with its problem.
 #[utoipa::path(
     post, path = "/v1/reports", tag = "reports",
-    request_body(content = ReportBatch, description = "A batch; a single report object is taken as well"),
+    request_body(content = ReportsBody, description = "A batch, or a single report"),
     responses(
         (status = 200, description = "One outcome per report", body = ReportAnswer),
         (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
@@ -56,15 +91,10 @@ pub(crate) async fn post_reports(
     Arrived(arrived): Arrived,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<ReportAnswer>, Failure> {
-    let now = app.desk.now();
-    let members: BTreeMap<String, &RawValue> =
-        parse(&bytes, "").map_err(|problem| object_wanted(problem, &bytes))?;
-    let single = !members.contains_key("reports");
-    let given = if single {
-        vec![one(&bytes, None, now)]
-    } else {
-        batch(&bytes, now)?
-    };
+    let GivenReports {
+        single,
+        reports: given,
+    } = parse_reports(&bytes, app.desk.now())?;
     // The request itself has paid for one.
     if given.len() > 1 {
         auth::spend(&app, who.root, Spend::Reports(given.len() - 1))?;

@@ -7,7 +7,7 @@ use swapcall_wire::{LimitsDocument, LimitsView, Problem};
 
 use crate::App;
 use crate::auth::{Arrange, Read, SignedIn};
-use crate::body::JsonBody;
+use crate::body::{JsonBytes, parse};
 use crate::problem::Failure;
 use crate::{door, view};
 
@@ -45,10 +45,15 @@ pub(crate) async fn get_limits(
 pub(crate) async fn put_limits(
     State(app): State<App>,
     _: SignedIn<Arrange>,
-    JsonBody(document): JsonBody<LimitsDocument>,
+    JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<LimitsView>, Failure> {
-    let document = Box::new(door::limits(&document)?);
+    let document = Box::new(parse_limits(&bytes)?);
     app.desk.submit(Command::SetLimits(document)).await?;
     let document = app.desk.published().limits().clone();
     Ok(Json(view::limits_view(&document)))
+}
+
+/// Takes the body of `PUT /v1/limits` apart: all that the route does before it asks the desk.
+pub fn parse_limits(bytes: &[u8]) -> Result<swapcall_crew::LimitsDocument, Problem> {
+    door::limits(&parse(bytes, "")?)
 }

@@ -5,11 +5,13 @@ use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{AppendHeaders, IntoResponse};
 use swapcall_crew::{Command, Millis, Span, UnitStatus};
-use swapcall_wire::{Fleet, History, Moment, Problem, ProblemCode, UnitProfile, UnitView};
+use swapcall_wire::{
+    CallsignText, Fleet, History, Moment, Problem, ProblemCode, UnitProfile, UnitView,
+};
 
 use crate::App;
 use crate::auth::{Arrange, Read, SignedIn};
-use crate::body::JsonBody;
+use crate::body::{JsonBytes, parse};
 use crate::limits::HISTORY_POINTS;
 use crate::problem::{Failure, refused};
 use crate::query::QueryOf;
@@ -52,7 +54,7 @@ fn known(app: &App, name: &str) -> Result<UnitStatus, Failure> {
 /// One unit.
 #[utoipa::path(
     get, path = "/v1/units/{unit}", tag = "fleet",
-    params(("unit" = String, Path, description = "Callsign")),
+    params(("unit" = inline(CallsignText), Path, description = "Callsign")),
     responses(
         (status = 200, description = "The unit as of now", body = UnitView),
         (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
@@ -73,7 +75,7 @@ pub(crate) async fn get_unit(
 /// Replaces the whole profile; safe to repeat.
 #[utoipa::path(
     put, path = "/v1/units/{unit}", tag = "fleet",
-    params(("unit" = String, Path, description = "Callsign: letters, digits, '-', '_', '.'; 1 to 32 characters")),
+    params(("unit" = inline(CallsignText), Path, description = "Callsign: letters, digits, '-', '_', '.'; 1 to 32 characters")),
     request_body = UnitProfile,
     responses(
         (status = 200, description = "Changed", body = UnitView),
@@ -87,10 +89,10 @@ pub(crate) async fn put_unit(
     State(app): State<App>,
     _: SignedIn<Arrange>,
     Path(unit): Path<String>,
-    JsonBody(profile): JsonBody<UnitProfile>,
+    JsonBytes(bytes): JsonBytes,
 ) -> Result<impl IntoResponse, Failure> {
     let callsign = door::callsign(&unit, "/unit")?;
-    let profile = Box::new(door::profile(&profile)?);
+    let profile = Box::new(parse_profile(&bytes)?);
     let status = if app.desk.published().unit(&callsign).is_some() {
         StatusCode::OK
     } else {
@@ -111,6 +113,11 @@ pub(crate) async fn put_unit(
     ))
 }
 
+/// Takes the body of `PUT /v1/units/{unit}` apart: all that the route does before it asks the desk.
+pub fn parse_profile(bytes: &[u8]) -> Result<swapcall_crew::Profile, Problem> {
+    door::profile(&parse::<UnitProfile>(bytes, "")?)
+}
+
 /// Window and resolution of a history.
 #[derive(serde::Deserialize, utoipa::IntoParams)]
 #[serde(deny_unknown_fields)]
@@ -126,6 +133,7 @@ pub(crate) struct HistoryQuery {
     to: Option<Moment>,
     /// Seconds per point, 0 to 86,400; 0 is full resolution; chosen to give at most 500 points when left out.
     #[serde(default)]
+    #[param(minimum = 0, maximum = 86400)]
     step: Option<u32>,
 }
 
@@ -134,7 +142,7 @@ pub(crate) struct HistoryQuery {
 /// At full resolution every reading, else one point per step with the last, lowest and highest battery percent in it.
 #[utoipa::path(
     get, path = "/v1/units/{unit}/history", tag = "fleet",
-    params(("unit" = String, Path, description = "Callsign"), HistoryQuery),
+    params(("unit" = inline(CallsignText), Path, description = "Callsign"), HistoryQuery),
     responses(
         (status = 200, description = "The window's points, oldest first", body = History),
         (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),

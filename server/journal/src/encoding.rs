@@ -12,7 +12,7 @@ use swapcall_crew::{Entry, Fleet, Millis, Record};
 use crate::JournalError;
 
 /// Version of a record's encoding. A program reads every version up to its own.
-pub(crate) const RECORD_VERSION: u8 = 1;
+pub const RECORD_VERSION: u8 = 1;
 
 /// The most bytes one encoded record may take. The largest real one, limits for every unit of a full fleet, takes about
 /// a third of it. Large records lie in the store in small pieces.
@@ -23,7 +23,7 @@ const HEAD_BYTES: usize = 1 + CHECKSUM_BYTES;
 
 /// What is wrong with a stored value.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum BadRecord {
+pub enum BadRecord {
     /// Written by a newer program, and whole.
     Future(u8),
     /// Does not check out.
@@ -52,7 +52,7 @@ fn checksum(seq: u64, version: u8, payload: &[u8]) -> [u8; CHECKSUM_BYTES] {
 }
 
 /// The stored form of an entry.
-pub(crate) fn record_value(entry: &Entry) -> Result<Vec<u8>, JournalError> {
+pub fn record_value(entry: &Entry) -> Result<Vec<u8>, JournalError> {
     let payload = encode(&(entry.at, &entry.record))?;
     let value = sealed(entry.seq, RECORD_VERSION, &payload);
     if value.len() > RECORD_BYTES_MAX {
@@ -66,7 +66,7 @@ pub(crate) fn record_value(entry: &Entry) -> Result<Vec<u8>, JournalError> {
 }
 
 /// Puts version and checksum before a payload.
-pub(crate) fn sealed(seq: u64, version: u8, payload: &[u8]) -> Vec<u8> {
+pub fn sealed(seq: u64, version: u8, payload: &[u8]) -> Vec<u8> {
     let mut value = Vec::with_capacity(HEAD_BYTES + payload.len());
     value.push(version);
     value.extend_from_slice(&checksum(seq, version, payload));
@@ -75,7 +75,7 @@ pub(crate) fn sealed(seq: u64, version: u8, payload: &[u8]) -> Vec<u8> {
 }
 
 /// Reads a stored value back. The checksum comes first: a version is believed only when the value is whole.
-pub(crate) fn read_record(seq: u64, value: &[u8]) -> Result<Entry, BadRecord> {
+pub fn read_record(seq: u64, value: &[u8]) -> Result<Entry, BadRecord> {
     let Some((head, payload)) = value.split_at_checked(HEAD_BYTES) else {
         return Err(BadRecord::Damaged("it is cut short".to_owned()));
     };

@@ -33,7 +33,9 @@ pub use backup::{
 };
 pub use check::Verified;
 pub use contract::{Cut, Journal, JournalReader, Opened, Recovery, Tidied};
-pub use encoding::RECORD_BYTES_MAX;
+pub use encoding::{
+    BadRecord, RECORD_BYTES_MAX, RECORD_VERSION, read_record, record_value, sealed,
+};
 pub use error::JournalError;
 pub use keep::Keep;
 pub use memory::{MemoryFault, MemoryJournal, MemoryStorage};

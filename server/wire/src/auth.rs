@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use crate::Moment;
+use crate::{CallsignText, Moment, PersonText};
 
 /// What a token may do. Each role may do what the ones before it may, except that only a `cart` token is bound to units.
 #[derive(
@@ -27,13 +27,13 @@ pub enum Role {
 #[serde(deny_unknown_fields)]
 pub struct NewToken {
     /// Whose it is, 1 to 64 characters; shown on claims.
-    #[schema(min_length = 1, max_length = 64)]
+    #[schema(value_type = PersonText)]
     pub name: String,
     /// What it may do.
     pub role: Role,
     /// The units a `cart` token may report for; every unit when empty.
     #[serde(default)]
-    #[schema(max_items = 256)]
+    #[schema(max_items = 256, value_type = Vec<CallsignText>)]
     pub units: Vec<String>,
 }
 

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use crate::{Moment, Spread};
+use crate::{Moment, NoteText, PersonText, Spread};
 
 /// Where a call is in its life.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -132,11 +132,11 @@ pub struct CallList {
 pub struct ClaimRequest {
     /// Who claims, 1 to 64 characters; the token's name when left out. Only a lead or owner may claim in another's name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 64)]
+    #[schema(value_type = Option<PersonText>)]
     pub who: Option<String>,
     /// A word for the others, up to 200 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 200)]
+    #[schema(value_type = Option<NoteText>)]
     pub note: Option<String>,
 }
 
@@ -146,6 +146,6 @@ pub struct ClaimRequest {
 pub struct DoneRequest {
     /// A word for the others, up to 200 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 200)]
+    #[schema(value_type = Option<NoteText>)]
     pub note: Option<String>,
 }

@@ -20,6 +20,7 @@ mod problem;
 mod profile;
 mod report;
 mod rundown;
+mod text;
 
 pub use auth::{
     JoinCreated, NewJoin, NewToken, Redeem, Role, Session, SignIn, TokenCreated, TokenList,
@@ -41,6 +42,7 @@ pub use report::{
     ReportStatus, SlotMode, SlotReport, SlotState, Source,
 };
 pub use rundown::{NextWindowView, Rundown, Window, WindowKind, WindowView};
+pub use text::{CallsignText, GroupText, LabelText, NoteText, PersonText, SlotText};
 
 /// A moment on the wire: RFC 3339 in UTC with `Z`.
 pub type Moment = jiff::Timestamp;

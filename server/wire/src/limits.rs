@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::CallsignText;
+
 /// Times of a call. Every member may be left out: a unit's falls back to the fleet's, the fleet's to the built-in.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -48,6 +50,7 @@ pub struct LimitsDocument {
     pub fleet: UnitLimits,
     /// For single units, by callsign.
     #[serde(default)]
+    #[schema(value_type = BTreeMap<CallsignText, UnitLimits>)]
     pub units: BTreeMap<String, UnitLimits>,
 }
 

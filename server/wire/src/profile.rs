@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::{GroupText, LabelText};
+
 /// How the unit's gauge works.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
@@ -20,11 +22,11 @@ pub enum GaugeKind {
 pub struct UnitProfile {
     /// Where it stands, in the crew's words; up to 64 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 64)]
+    #[schema(value_type = Option<LabelText>)]
     pub position: Option<String>,
     /// Coverage group; up to 32 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 32)]
+    #[schema(value_type = Option<GroupText>)]
     pub group: Option<String>,
     /// Seconds to walk from base to this unit, 0 to 7,200.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use crate::{Moment, Problem};
+use crate::{CallsignText, LabelText, Moment, Problem, SlotText};
 
 /// What the camera is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -71,13 +71,15 @@ pub struct BatteryReport {
     pub external: bool,
     /// The label of the pack in the unit, where it is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 64)]
+    #[schema(value_type = Option<LabelText>)]
     pub pack: Option<String>,
     /// Pack temperature in degrees Celsius, −60 to 120.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = -60, maximum = 120)]
     pub celsius: Option<f64>,
     /// Pack voltage, 0 to 1,000.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 1000)]
     pub volts: Option<f64>,
 }
 
@@ -86,20 +88,23 @@ pub struct BatteryReport {
 #[serde(deny_unknown_fields)]
 pub struct SlotReport {
     /// The slot's name on the camera, usually `A` or `B`; 1 to 8 characters.
-    #[schema(min_length = 1, max_length = 8)]
+    #[schema(value_type = SlotText)]
     pub slot: String,
     /// The label of the card in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 64)]
+    #[schema(value_type = Option<LabelText>)]
     pub card: Option<String>,
-    /// Size of the card in decimal bytes.
+    /// Size of the card in decimal bytes, 1 to 128 TB.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, maximum = 128_000_000_000_000_i64)]
     pub capacity_bytes: Option<u64>,
-    /// Bytes used on the card.
+    /// Bytes used on the card, at most its size.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 128_000_000_000_000_i64)]
     pub used_bytes: Option<u64>,
     /// Share used, 0 to 100; stands for `used_bytes` where a camera shows only a percentage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, maximum = 100)]
     pub used_percent: Option<f64>,
     /// What the slot is doing; worked out from the mode and the fill when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -113,11 +118,12 @@ pub struct CardsReport {
     /// How the slots work together; `single` for one slot and `relay` for more when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub slot_mode: Option<SlotMode>,
-    /// The recording's bit rate in Mb/s (decimal); learned from the fill when left out.
+    /// The recording's bit rate in Mb/s (decimal), 0.1 to 20,000; learned from the fill when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0.1, maximum = 20000)]
     pub bit_rate_mbps: Option<f64>,
-    /// The slots, at most 8.
-    #[schema(max_items = 8)]
+    /// The slots, 1 to 8.
+    #[schema(min_items = 1, max_items = 8)]
     pub slots: Vec<SlotReport>,
 }
 
@@ -129,7 +135,7 @@ pub struct Report {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<Uuid>,
     /// The unit's callsign.
-    #[schema(min_length = 1, max_length = 32)]
+    #[schema(value_type = CallsignText)]
     pub unit: String,
     /// When it was observed, on the sender's clock.
     #[schema(value_type = String, format = DateTime)]

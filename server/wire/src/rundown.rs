@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::Moment;
+use crate::{CallsignText, GroupText, LabelText, Moment};
 
 /// What a window says of its units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -24,7 +24,7 @@ pub enum WindowKind {
 pub struct Window {
     /// What is going on, in the crew's words; up to 64 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(max_length = 64)]
+    #[schema(value_type = Option<LabelText>)]
     pub title: Option<String>,
     /// When it begins.
     #[schema(value_type = String, format = DateTime)]
@@ -45,9 +45,11 @@ pub struct Window {
     pub kind: WindowKind,
     /// Callsigns it is for. They need not be registered yet.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(value_type = Vec<CallsignText>)]
     pub units: Vec<String>,
     /// Coverage groups it is for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(value_type = Vec<GroupText>)]
     pub groups: Vec<String>,
 }
 

@@ -32,10 +32,7 @@ fn plant_ending_token(site: &Site) -> String {
         expires: Some(now.plus_seconds(4.0)),
         parent: None,
     };
-    let options = SledOptions {
-        cache_bytes: 1 << 20,
-        new_epoch: Uuid::nil(),
-    };
+    let options = SledOptions::new(Uuid::nil());
     let mut opened = SledJournal::open(&site.data(), &options).expect("a journal");
     let entry = Entry {
         seq: opened.fleet.seq() + 1,

@@ -2,6 +2,7 @@
 
 mod clocks;
 mod desk;
+mod fold;
 mod live;
 mod packs;
 mod rundown;

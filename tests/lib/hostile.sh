@@ -1,0 +1,121 @@
+# Input that a machine makes up, and the long forms of what breaks things on purpose. Sourced by tests/run.
+
+# schemathesis [--long]: the whole API, from its own document.
+schemathesis() {
+  # A loop without end would be a fault as well: ten times as long as it takes.
+  local within=10m
+  [ "${1:-}" != --long ] || within=3h
+  step schemathesis timeout --kill-after=10s "$within" "$OUT/schemathesis/bin/python" tests/hostile/api/run.py \
+    "$SWAPCALL_TEST_HUB" ${1:+"$1"}
+}
+
+# fuzz SECONDS: every target for so long.
+fuzz() {
+  step fuzz-programs build_fuzz_targets
+  step fuzz run_fuzz_targets "$1"
+}
+
+fuzz_targets() {
+  local file
+  for file in tests/fuzz/targets/*.rs; do
+    basename "$file" .rs
+  done
+}
+
+# Stable Rust does: without a sanitizer only the coverage is needed, and our code has no unsafe line to look for.
+build_fuzz_targets() {
+  RUSTC_BOOTSTRAP=1 CARGO_TARGET_DIR="$TARGET/fuzz" cargo fuzz build --sanitizer none --fuzz-dir tests/fuzz
+}
+
+# One target; what it finds lies in tests/out/fuzz/found-TARGET-*, its log beside it.
+run_fuzz_target() {
+  local name="$1" seconds="$2" triple
+  triple="$(rustc -vV | sed -n 's/^host: //p')"
+  mkdir -p "$OUT/fuzz/$name"
+  if "$TARGET/fuzz/$triple/release/$name" -max_total_time="$seconds" -max_len=16384 -timeout=10 -rss_limit_mb=2048 \
+    -dict="tests/fuzz/words.dict" -artifact_prefix="$OUT/fuzz/found-$name-" -print_final_stats=1 \
+    "$OUT/fuzz/$name" "tests/fuzz/corpus/$name" >"$OUT/fuzz/$name.log" 2>&1; then
+    echo well >"$OUT/fuzz/$name.end"
+  fi
+}
+
+# All of them, two at a time; each counts as one check.
+run_fuzz_targets() {
+  local seconds="$1" name failed=0 names=()
+  mapfile -t names < <(fuzz_targets)
+  rm -f "$OUT"/fuzz/found-* "$OUT"/fuzz/*.end
+  for name in "${names[@]}"; do
+    if [ "$(jobs -rp | wc -l)" -ge 2 ]; then
+      wait -n || true
+    fi
+    run_fuzz_target "$name" "$seconds" &
+  done
+  wait
+  for name in "${names[@]}"; do
+    if [ -f "$OUT/fuzz/$name.end" ]; then
+      printf 'figure: fuzz %s: %s inputs in %s s, %s covered places, 0 found\n' "$name" \
+        "$(fuzz_figure "$name" number_of_executed_units)" "$seconds" "$(fuzz_cover "$name")"
+    else
+      failed=$((failed + 1))
+      printf '%s: found something. The end of its log:\n' "$name"
+      tail -n 40 "$OUT/fuzz/$name.log"
+      printf 'The input: %s\nMake it small with cargo fuzz tmin, mend the code, and keep it in tests/fuzz/corpus/%s.\n' \
+        "$(compgen -G "$OUT/fuzz/found-$name-*" | head -n 1)" "$name"
+    fi
+  done
+  printf '# pass %s\n# fail %s\n' "$((${#names[@]} - failed))" "$failed"
+  [ "$failed" -eq 0 ]
+}
+
+# One of the closing figures of a target's log.
+fuzz_figure() {
+  awk -v name="stat::$2:" '$1 == name { print $2 }' "$OUT/fuzz/$1.log"
+}
+
+# How many places of the program the inputs reach together.
+fuzz_cover() {
+  sed -n 's/.* cov: \([0-9]*\) .*/\1/p' "$OUT/fuzz/$1.log" | tail -n 1
+}
+
+# faults [--long]: everything that breaks something on purpose, and the figures of it.
+faults() {
+  local mode=() each=60
+  if [ "${1:-}" = --long ]; then
+    export SWAPCALL_FAULTS=long
+    mode=(--release)
+    each=900
+    SWAPCALL_TEST_HUB="$TARGET/release/swapcall-hub"
+  elif [ -n "${1:-}" ]; then
+    echo "tests/run: faults takes --long or nothing" >&2
+    exit 2
+  fi
+  step programs cargo build "${mode[@]}" --package swapcall-hub --package swapcall
+  step faults cargo test "${mode[@]}" --package swapcall-tests --test faults --no-fail-fast -- --show-output
+  schemathesis "$@"
+  fuzz "$each"
+  if [ "${1:-}" = --long ]; then
+    measuring_programs
+  fi
+  gather_figures
+}
+
+# The examples that measure growth, as far as this tree has them.
+measuring_programs() {
+  local example
+  for example in million growth; do
+    if grep -qx "name = \"$example\"" tests/Cargo.toml; then
+      step "$example" cargo run --release --package swapcall-tests --example "$example"
+    fi
+  done
+}
+
+# Every line `figure: …` of this run's logs, once, in the order of the steps.
+gather_figures() {
+  local name logs=()
+  for name in "${STEP_NAMES[@]}"; do
+    [ ! -f "$OUT/$name.log" ] || logs+=("$OUT/$name.log")
+  done
+  grep -h '^figure: ' "${logs[@]}" | sed 's/^figure: //' | awk '!seen[$0]++' >"$OUT/faults-figures.txt" || true
+  printf '\nfigures (%s):\n' "${OUT#"$TOP"/}/faults-figures.txt"
+  cat "$OUT/faults-figures.txt"
+}
