@@ -4,11 +4,14 @@
 pub mod cli;
 pub mod config;
 
+mod addresses;
 mod demo;
+mod encryption;
 mod error;
 mod hub;
 mod owner;
 mod remote;
+mod self_signed;
 mod token;
 
 pub use error::{ExitStatus, HubError};

@@ -11,9 +11,12 @@ mod basis;
 mod body;
 mod calls;
 mod door;
+mod guard;
+mod listener;
 mod live;
 mod metrics;
 mod packs;
+mod plain;
 mod probes;
 mod problem;
 mod query;
@@ -21,6 +24,7 @@ mod reports;
 mod rundown;
 mod screens;
 mod settings;
+mod tls;
 mod tokens;
 mod units;
 mod view;
@@ -30,13 +34,11 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::extract::ws::Utf8Bytes;
-use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
-use axum::http::{HeaderName, HeaderValue, Method, header};
-use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::extract::{ConnectInfo, DefaultBodyLimit, MatchedPath, Request, State};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
 use axum::response::Response;
-use axum::serve::{Listener, ListenerExt};
 use swapcall_desk::{Desk, Phase};
-use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
@@ -44,8 +46,14 @@ use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use guard::Stage;
+use listener::{Door, Peer};
+use metrics::Turned;
+
 pub use auth::TokenText;
+pub use listener::Front;
 pub use metrics::{Metrics, MetricsError};
+pub use tls::{Encryption, Keys, Looked, TlsError};
 
 /// What every handler has.
 #[derive(Clone)]
@@ -53,6 +61,7 @@ pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
     document: Arc<str>,
+    encryption: Encryption,
     aged: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
     sockets: mpsc::Sender<()>,
@@ -125,7 +134,8 @@ fn router(app: App) -> Router {
         .method_not_allowed_fallback(probes::method_not_allowed)
         .layer(DefaultBodyLimit::max(limits::BODY_BYTES))
         .layer(from_fn_with_state(app.clone(), count))
-        .layer(from_fn(secure))
+        .layer(from_fn_with_state(app.clone(), secure))
+        .layer(from_fn_with_state(app.clone(), attend))
         .with_state(app)
 }
 
@@ -159,6 +169,28 @@ async fn count(State(app): State<App>, request: Request, next: Next) -> Response
     response
 }
 
+/// Tells the connection what goes on, so that it knows how long to wait (`guard.rs`).
+async fn attend(State(app): State<App>, mut request: Request, next: Next) -> Response {
+    let peer = request.extensions_mut().remove::<ConnectInfo<Peer>>();
+    let Some(ConnectInfo(Peer { address, activity })) = peer else {
+        return next.run(request).await;
+    };
+    // Handlers know the address by the usual name.
+    request.extensions_mut().insert(ConnectInfo(address));
+    activity.turn(Stage::Busy);
+    let mut response = next.run(request).await;
+    if response.status() == StatusCode::REQUEST_TIMEOUT {
+        app.metrics.turned_away(Turned::SlowBody);
+        let close = HeaderValue::from_static("close");
+        response.headers_mut().insert(header::CONNECTION, close);
+    }
+    activity.turn(match response.status() {
+        StatusCode::SWITCHING_PROTOCOLS => Stage::Upgraded,
+        _ => Stage::Idle,
+    });
+    response
+}
+
 /// The method as a label: HTTP allows any word as a method, so a made-up one must not become a series of its own.
 fn method_label(method: &Method) -> &'static str {
     match *method {
@@ -172,7 +204,7 @@ fn method_label(method: &Method) -> &'static str {
 }
 
 /// Headers that keep a browser from being used against its user.
-async fn secure(request: Request, next: Next) -> Response {
+async fn secure(State(app): State<App>, request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
     let policy = "default-src 'self'; connect-src 'self'; img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
@@ -191,6 +223,11 @@ async fn secure(request: Request, next: Next) -> Response {
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
+    // Not with a certificate of our own making: a browser that was let through once would be locked out by a new one.
+    if matches!(app.encryption, Encryption::Signed(_)) {
+        let for_a_day = HeaderValue::from_static("max-age=86400");
+        headers.insert(header::STRICT_TRANSPORT_SECURITY, for_a_day);
+    }
     response
 }
 
@@ -209,11 +246,11 @@ impl Closing {
     }
 }
 
-/// Serves on `listener` until `shutdown` completes; then takes no new connections and lets requests that are under way
+/// Serves at the `front` until `shutdown` completes; then takes no new connections and lets requests that are under way
 /// finish within `grace`. The caller then stops the desk and waits for [`Closing::sockets_closed`]. Upgraded sockets are
 /// not waited for by the server itself, which is why they are counted here.
 pub async fn serve(
-    listener: TcpListener,
+    front: Front,
     desk: Desk,
     metrics: Arc<Metrics>,
     shutdown: impl Future<Output = ()> + Send + 'static,
@@ -222,10 +259,13 @@ pub async fn serve(
     let (aged, aged_receiver) = watch::channel(Utf8Bytes::default());
     let (sockets, all_closed) = mpsc::channel(1);
     let document = openapi_document().into();
+    let encryption = front.encryption.clone();
+    let door = Door::open(front, Arc::clone(&metrics))?;
     let app = App {
         desk: desk.clone(),
         metrics,
         document,
+        encryption,
         aged: aged_receiver,
         sockets,
     };
@@ -240,20 +280,11 @@ pub async fn serve(
         let _ = stopped.wait_for(|stopping| *stopping).await;
         tokio::time::sleep(grace).await;
     };
+    let service = router(app).into_make_service_with_connect_info::<Peer>();
     let result = tokio::select! {
-        result = axum::serve(at_once(listener), router(app)).with_graceful_shutdown(told).into_future() => result,
+        result = axum::serve(door, service).with_graceful_shutdown(told).into_future() => result,
         () = too_long => Ok(()),
     };
     ageing.abort();
     result.map(|()| Closing { all_closed, grace })
-}
-
-/// Connections that send small frames at once: a heartbeat must not wait for the acknowledgement of an update
-/// (`TCP_NODELAY`; the wait would be up to 40 ms on Linux).
-fn at_once(listener: TcpListener) -> impl Listener<Addr = std::net::SocketAddr> {
-    listener.tap_io(|connection| {
-        if let Err(error) = connection.set_nodelay(true) {
-            tracing::debug!(error = %error, "a connection stays with delayed sending");
-        }
-    })
 }

@@ -145,7 +145,7 @@ pub(crate) async fn get_session(who: SignedIn<Read>) -> Json<Session> {
 
 /// Trade a token for a session cookie.
 ///
-/// The cookie is `HttpOnly` and `SameSite=Strict`, lasts seven days, and ends when the token is revoked.
+/// The cookie is `HttpOnly` and `SameSite=Strict`, over TLS also `Secure`, lasts seven days, and ends when the token is revoked.
 #[utoipa::path(
     post, path = "/v1/session", tag = "tokens",
     request_body = SignIn, security(()),
@@ -160,7 +160,8 @@ pub(crate) async fn post_session(
     headers: HeaderMap,
     JsonBody(sign_in): JsonBody<SignIn>,
 ) -> Result<impl IntoResponse, Failure> {
-    if !origin_is_ours(&headers) {
+    let tls = app.encryption.keys().is_some();
+    if !origin_is_ours(&headers, tls) {
         return Err(Failure::new(
             wire::ProblemCode::ForeignOrigin,
             "This came from a page that is not the hub's. Open the screen at the hub's own address.",
@@ -183,7 +184,7 @@ pub(crate) async fn post_session(
     app.desk
         .submit(Command::AddToken(Box::new(session)))
         .await?;
-    let cookie = set_cookie(&text.reveal(), lasts.0 / 1000);
+    let cookie = set_cookie(&text.reveal(), lasts.0 / 1000, tls);
     let answer = Session {
         name: actor.name.to_string(),
         role: view::role(actor.role),
@@ -214,12 +215,15 @@ pub(crate) async fn delete_session(
     if is_session {
         app.desk.submit(Command::RevokeToken { id }).await?;
     }
+    let tls = app.encryption.keys().is_some();
     Ok((
         StatusCode::NO_CONTENT,
-        AppendHeaders([(header::SET_COOKIE, set_cookie("", 0))]),
+        AppendHeaders([(header::SET_COOKIE, set_cookie("", 0, tls))]),
     ))
 }
 
-fn set_cookie(value: &str, lasts_s: i64) -> String {
-    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={lasts_s}")
+fn set_cookie(value: &str, lasts_s: i64, tls: bool) -> String {
+    // Over plain HTTP a browser would not take a cookie that says `Secure`.
+    let secure = if tls { "; Secure" } else { "" };
+    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={lasts_s}{secure}")
 }

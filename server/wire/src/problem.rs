@@ -43,6 +43,10 @@ pub enum ProblemCode {
     Forbidden,
     /// The request comes from a page of another origin.
     ForeignOrigin,
+    /// The body was not complete in time.
+    RequestTimeout,
+    /// Plain HTTP where the hub speaks HTTPS.
+    HttpsNeeded,
     /// There is no such route.
     NotFound,
     /// The route exists, the method does not.
@@ -57,7 +61,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 25] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -76,6 +80,8 @@ impl ProblemCode {
         Self::Unauthorized,
         Self::Forbidden,
         Self::ForeignOrigin,
+        Self::RequestTimeout,
+        Self::HttpsNeeded,
         Self::NotFound,
         Self::MethodNotAllowed,
         Self::Busy,
@@ -122,6 +128,8 @@ impl ProblemCode {
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),
             Self::Forbidden => ("forbidden", 403, "This token may not do that"),
             Self::ForeignOrigin => ("foreign-origin", 403, "The request comes from another site"),
+            Self::RequestTimeout => ("request-timeout", 408, "The body took too long"),
+            Self::HttpsNeeded => ("https-needed", 400, "This hub speaks HTTPS"),
             Self::NotFound => ("not-found", 404, "There is nothing here"),
             Self::MethodNotAllowed => ("method-not-allowed", 405, "This route has no such method"),
             Self::Busy => ("busy", 503, "The hub is busy"),
