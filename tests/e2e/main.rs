@@ -11,3 +11,4 @@ mod recorded;
 mod roles;
 mod rundown;
 mod store;
+mod tls;

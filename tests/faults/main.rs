@@ -2,5 +2,6 @@
 //! syncs, watched from outside.
 
 mod crash;
+mod listener;
 mod readers;
 mod syncs;

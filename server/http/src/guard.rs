@@ -20,7 +20,7 @@ use tokio::sync::OwnedSemaphorePermit;
 use tokio::time::{Instant, Sleep, sleep};
 use tokio_rustls::server::TlsStream;
 
-use crate::limits::{HEAD_WITHIN, IDLE_FOR, READER_STALLS_FOR};
+use crate::limits::{HEAD_BYTES, HEAD_WITHIN, IDLE_FOR, READER_STALLS_FOR};
 use crate::metrics::{Metrics, Turned};
 
 /// What a connection is doing.
@@ -152,6 +152,8 @@ pub(crate) struct Guarded {
     metrics: Arc<Metrics>,
     reading: Watch,
     writing: Watch,
+    /// Bytes read while a head is awaited.
+    of_head: usize,
     _place: Place,
 }
 
@@ -166,6 +168,7 @@ impl Guarded {
             metrics,
             reading,
             writing: Watch::new(),
+            of_head: 0,
             _place: place,
         }
     }
@@ -176,9 +179,9 @@ impl Guarded {
     }
 
     /// Ends the connection.
-    fn too_long(&self, why: Turned) -> io::Error {
+    fn end(&self, why: Turned) -> io::Error {
         self.metrics.turned_away(why);
-        io::Error::new(io::ErrorKind::TimedOut, why.name())
+        io::Error::other(why.name())
     }
 
     /// What a write, flush or shutdown came to; one that waits too long for the peer to read ends the connection.
@@ -190,7 +193,7 @@ impl Guarded {
         let stage = self.activity.stage();
         if came_to.is_pending() && stage != Stage::Upgraded {
             ready!(self.writing.run(stage, READER_STALLS_FOR, context));
-            return Poll::Ready(Err(self.too_long(Turned::SlowReader)));
+            return Poll::Ready(Err(self.end(Turned::SlowReader)));
         }
         self.writing.stop();
         if stage == Stage::Idle {
@@ -207,11 +210,20 @@ impl AsyncRead for Guarded {
         context: &mut Context<'_>,
         buffer: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
+        if self.of_head >= HEAD_BYTES && self.activity.stage() == Stage::Head {
+            return Poll::Ready(Err(self.end(Turned::LargeHead)));
+        }
         let before = buffer.filled().len();
         let came_to = self.line.bytes().poll_read(context, buffer);
         let stage = self.activity.stage();
+        let read = buffer.filled().len() - before;
+        self.of_head = if stage == Stage::Head {
+            self.of_head + read
+        } else {
+            read
+        };
         if came_to.is_ready() {
-            if stage == Stage::Idle && buffer.filled().len() > before {
+            if stage == Stage::Idle && read > 0 {
                 self.activity.turn(Stage::Head);
             }
             if stage != Stage::Head {
@@ -225,7 +237,7 @@ impl AsyncRead for Guarded {
         };
         // Bytes that come are no excuse: the head must be complete within its time.
         if self.reading.run(stage, limit, context).is_ready() {
-            return Poll::Ready(Err(self.too_long(why)));
+            return Poll::Ready(Err(self.end(why)));
         }
         came_to
     }
@@ -262,5 +274,113 @@ impl AsyncWrite for Guarded {
 
     fn is_write_vectored(&self) -> bool {
         self.line.is_vectored()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio::io::{AsyncReadExt, AsyncWriteExt};
+    use tokio::net::TcpListener;
+    use tokio::sync::Semaphore;
+    use tokio::time::timeout;
+
+    /// A guarded connection and the socket of its peer.
+    async fn pair() -> (Guarded, TcpStream) {
+        let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let peer = TcpStream::connect(listener.local_addr().unwrap())
+            .await
+            .unwrap();
+        let (stream, _) = listener.accept().await.unwrap();
+        let metrics = Arc::new(Metrics::new().unwrap());
+        let permit = Arc::new(Semaphore::new(1)).try_acquire_owned().unwrap();
+        let place = Place::take(permit, metrics.connections.clone());
+        (Guarded::new(Line::Plain(stream), place, metrics), peer)
+    }
+
+    /// How long a read lasted and why it ended; `None` where it goes on for an hour.
+    async fn waits(guarded: &mut Guarded) -> Option<(Duration, String)> {
+        let began = Instant::now();
+        let reading = async {
+            loop {
+                if let Err(error) = guarded.read_u8().await {
+                    return error.to_string();
+                }
+            }
+        };
+        let why = timeout(Duration::from_secs(3600), reading).await.ok()?;
+        Some((began.elapsed(), why))
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_head_has_its_time_however_it_drips() {
+        let (mut guarded, mut peer) = pair().await;
+        let dripping = tokio::spawn(async move {
+            while peer.write_u8(b'x').await.is_ok() {
+                sleep(Duration::from_secs(1)).await;
+            }
+        });
+        let (lasted, why) = waits(&mut guarded).await.expect("it ends");
+        assert_eq!((lasted.as_secs(), why.as_str()), (10, "slow_head"));
+        dripping.abort();
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn after_an_answer_it_may_be_quiet_for_longer_but_not_begin_and_stop() {
+        let (mut guarded, _peer) = pair().await;
+        guarded.activity().turn(Stage::Idle);
+        let (lasted, why) = waits(&mut guarded).await.expect("it ends");
+        assert_eq!((lasted.as_secs(), why.as_str()), (75, "idle"));
+        let (mut guarded, mut peer) = pair().await;
+        guarded.activity().turn(Stage::Idle);
+        peer.write_u8(b'G').await.unwrap();
+        let (lasted, why) = waits(&mut guarded).await.expect("it ends");
+        assert_eq!((lasted.as_secs(), why.as_str()), (10, "slow_head"));
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn work_and_sockets_have_no_end_here() {
+        for stage in [Stage::Busy, Stage::Upgraded] {
+            let (mut guarded, _peer) = pair().await;
+            guarded.activity().turn(stage);
+            assert_eq!(waits(&mut guarded).await, None, "{stage:?}");
+        }
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_head_without_end_is_cut_off() {
+        let (mut guarded, mut peer) = pair().await;
+        let sending =
+            tokio::spawn(async move { peer.write_all(&vec![b'x'; 2 * HEAD_BYTES]).await });
+        let (_, why) = waits(&mut guarded).await.expect("it ends");
+        assert_eq!(why, "large_head");
+        sending.abort();
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn an_answer_that_nobody_reads_is_given_up_but_not_a_sockets() {
+        let megabytes = vec![0; 64 << 20];
+        let (mut guarded, _peer) = pair().await;
+        guarded.activity().turn(Stage::Idle);
+        let error = guarded
+            .write_all(&megabytes)
+            .await
+            .expect_err("nobody reads");
+        assert_eq!(error.to_string(), "slow_reader");
+        let (mut guarded, _peer) = pair().await;
+        guarded.activity().turn(Stage::Upgraded);
+        let writing = guarded.write_all(&megabytes);
+        assert!(timeout(Duration::from_secs(3600), writing).await.is_err());
+    }
+
+    #[tokio::test]
+    async fn a_place_is_given_back() {
+        let room = Arc::new(Semaphore::new(1));
+        let open = Gauge::new("open", "open").unwrap();
+        let permit = Arc::clone(&room).try_acquire_owned().unwrap();
+        let place = Place::take(permit, open.clone());
+        assert!((open.get() - 1.0).abs() < f64::EPSILON && room.available_permits() == 0);
+        drop(place);
+        assert!(open.get().abs() < f64::EPSILON && room.available_permits() == 1);
     }
 }

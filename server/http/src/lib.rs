@@ -37,8 +37,9 @@ use axum::extract::ws::Utf8Bytes;
 use axum::extract::{ConnectInfo, DefaultBodyLimit, MatchedPath, Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{Next, from_fn_with_state};
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use swapcall_desk::{Desk, Phase};
+use swapcall_wire::ProblemCode;
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
@@ -178,7 +179,16 @@ async fn attend(State(app): State<App>, mut request: Request, next: Next) -> Res
     // Handlers know the address by the usual name.
     request.extensions_mut().insert(ConnectInfo(address));
     activity.turn(Stage::Busy);
-    let mut response = next.run(request).await;
+    let bytes = |(name, value): (&HeaderName, &HeaderValue)| name.as_str().len() + value.len();
+    let mut response = if request.headers().iter().map(bytes).sum::<usize>() > limits::HEADER_BYTES
+    {
+        let kib = limits::HEADER_BYTES / 1024;
+        let detail =
+            format!("The headers may have {kib} KiB together. Send fewer, or shorter ones.");
+        problem::Failure::new(ProblemCode::HeadersTooLarge, detail).into_response()
+    } else {
+        next.run(request).await
+    };
     if response.status() == StatusCode::REQUEST_TIMEOUT {
         app.metrics.turned_away(Turned::SlowBody);
         let close = HeaderValue::from_static("close");

@@ -42,6 +42,14 @@ pub const CONNECTIONS: usize = 4_096;
 /// A TLS handshake must be complete within this time: two round trips, and a slow phone's arithmetic.
 pub const HANDSHAKE_WITHIN: Duration = Duration::from_secs(10);
 
+/// Bytes of a request's headers, names and values: our clients send less than one thousand, a browser with cookies of
+/// others on the same host a few.
+pub const HEADER_BYTES: usize = 32 * 1024;
+
+/// Bytes of a head that is still not complete: then the connection is closed, so that all of them together stay within
+/// half a gigabyte whatever they send.
+pub const HEAD_BYTES: usize = 128 * 1024;
+
 /// A request's head must be complete within this time, counted from its first byte or from the connection: it is one or
 /// two packets, sent at once by every client there is.
 pub const HEAD_WITHIN: Duration = Duration::from_secs(10);

@@ -49,6 +49,8 @@ pub(crate) enum Turned {
     PlainHttp,
     /// A request's head that was not complete in time.
     SlowHead,
+    /// A request's head that had no end.
+    LargeHead,
     /// A request's body that was not complete in time.
     SlowBody,
     /// An answer that was not read.
@@ -58,13 +60,14 @@ pub(crate) enum Turned {
 }
 
 impl Turned {
-    const ALL: [Self; 9] = [
+    const ALL: [Self; 10] = [
         Self::Full,
         Self::AcceptFailed,
         Self::BadHandshake,
         Self::SlowHandshake,
         Self::PlainHttp,
         Self::SlowHead,
+        Self::LargeHead,
         Self::SlowBody,
         Self::SlowReader,
         Self::Idle,
@@ -79,6 +82,7 @@ impl Turned {
             Self::SlowHandshake => "slow_handshake",
             Self::PlainHttp => "plain_http",
             Self::SlowHead => "slow_head",
+            Self::LargeHead => "large_head",
             Self::SlowBody => "slow_body",
             Self::SlowReader => "slow_reader",
             Self::Idle => "idle",

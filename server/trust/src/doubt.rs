@@ -57,7 +57,8 @@ impl Doubt {
 /// What is wrong with a certificate, and what would mend it.
 fn reason(error: &CertificateError) -> String {
     match error {
-        CertificateError::UnknownIssuer => {
+        // A bad signature is what an authority of the same name, but with another key, comes to.
+        CertificateError::UnknownIssuer | CertificateError::BadSignature => {
             "no authority known here signed it. Give the authority's file with --hub-ca, or the certificate's \
              fingerprint with --hub-fingerprint"
                 .to_owned()

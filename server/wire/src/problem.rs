@@ -43,6 +43,8 @@ pub enum ProblemCode {
     Forbidden,
     /// The request comes from a page of another origin.
     ForeignOrigin,
+    /// The headers are larger than the limit.
+    HeadersTooLarge,
     /// The body was not complete in time.
     RequestTimeout,
     /// Plain HTTP where the hub speaks HTTPS.
@@ -61,7 +63,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 26] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -80,6 +82,7 @@ impl ProblemCode {
         Self::Unauthorized,
         Self::Forbidden,
         Self::ForeignOrigin,
+        Self::HeadersTooLarge,
         Self::RequestTimeout,
         Self::HttpsNeeded,
         Self::NotFound,
@@ -128,6 +131,7 @@ impl ProblemCode {
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),
             Self::Forbidden => ("forbidden", 403, "This token may not do that"),
             Self::ForeignOrigin => ("foreign-origin", 403, "The request comes from another site"),
+            Self::HeadersTooLarge => ("headers-too-large", 431, "The headers are too large"),
             Self::RequestTimeout => ("request-timeout", 408, "The body took too long"),
             Self::HttpsNeeded => ("https-needed", 400, "This hub speaks HTTPS"),
             Self::NotFound => ("not-found", 404, "There is nothing here"),
