@@ -97,6 +97,7 @@ struct Porter {
 
 impl Porter {
     async fn work(self, listener: TcpListener) {
+        let mut failed: u64 = 0;
         loop {
             let accepted = tokio::select! {
                 accepted = listener.accept() => accepted,
@@ -107,7 +108,11 @@ impl Porter {
                 Err(error) if is_the_peers(&error) => {}
                 Err(error) => {
                     self.metrics.turned_away(Turned::AcceptFailed);
-                    tracing::warn!(error = %error, "a connection could not be accepted; trying again");
+                    failed += 1;
+                    // Ten a second would fill the log; the metric counts them all.
+                    if failed.is_power_of_two() {
+                        tracing::warn!(error = %error, failed, "a connection could not be accepted; trying again");
+                    }
                     sleep(ACCEPT_AGAIN_AFTER).await;
                 }
             }
