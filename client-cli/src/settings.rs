@@ -198,13 +198,13 @@ fn trust(
 ) -> Result<Option<Trust>, Trouble> {
     if !hub.starts_with("https://") {
         // Whoever names a certificate thinks that the way is protected: it would not be.
-        return match fingerprint.is_some() || ca.is_some() {
-            false => Ok(None),
-            true => Err(Trouble::Usage(format!(
-                "{hub} has no certificate that could be checked: give an address that begins with https://, or leave out \
-                 the fingerprint and the authorities"
-            ))),
-        };
+        if fingerprint.is_none() && ca.is_none() {
+            return Ok(None);
+        }
+        return Err(Trouble::Usage(format!(
+            "{hub} has no certificate that could be checked: give an address that begins with https://, or leave out \
+             the fingerprint and the authorities"
+        )));
     }
     if let Some(text) = fingerprint {
         let fingerprint = text

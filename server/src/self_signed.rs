@@ -119,8 +119,7 @@ mod tests {
         let first = ensure(folder.path(), loopback()).unwrap().fingerprint();
         std::fs::remove_file(folder.path().join(KEY)).unwrap();
         let error = ensure(folder.path(), loopback())
-            .err()
-            .expect("no key")
+            .expect_err("no key")
             .to_string();
         assert!(
             error.contains(KEY) && error.contains("new fingerprint"),

@@ -466,9 +466,11 @@ fn openssl_sees_tls_1_2_and_1_3_and_nothing_older() {
         let seen = openssl(&hub, &[flag, "-cipher", "ALL:@SECLEVEL=0"]);
         let (fine, text) = seen.expect("it was there a moment ago");
         assert!(!fine && text.contains("Cipher is (NONE)"), "{flag}: {text}");
+        // RFC 8446, section 6.2: both alerts say that the two have nothing in common; openssl 3 names them so.
+        let says_why = ["alert protocol version", "alert handshake failure"];
         assert!(
-            text.contains("alert protocol version"),
-            "the hub says why: {text}"
+            says_why.iter().any(|alert| text.contains(alert)),
+            "{flag}: {text}"
         );
     }
     // The fingerprint is the one that others count.

@@ -17,7 +17,7 @@ use prometheus::Gauge;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::TcpStream;
 use tokio::sync::OwnedSemaphorePermit;
-use tokio::time::{Instant, Sleep, sleep};
+use tokio::time::{Sleep, sleep};
 use tokio_rustls::server::TlsStream;
 
 use crate::limits::{HEAD_BYTES, HEAD_WITHIN, IDLE_FOR, READER_STALLS_FOR};
@@ -134,7 +134,7 @@ impl Watch {
     /// Lets the timer run for this stage, from now on unless it runs already. Ready when the time is over.
     fn run(&mut self, stage: Stage, limit: Duration, context: &mut Context<'_>) -> Poll<()> {
         if self.runs_for != Some(stage) {
-            self.timer.as_mut().reset(Instant::now() + limit);
+            self.timer.set(sleep(limit));
             self.runs_for = Some(stage);
         }
         self.timer.as_mut().poll(context)
@@ -283,7 +283,7 @@ mod tests {
     use tokio::io::{AsyncReadExt, AsyncWriteExt};
     use tokio::net::TcpListener;
     use tokio::sync::Semaphore;
-    use tokio::time::timeout;
+    use tokio::time::{Instant, timeout};
 
     /// A guarded connection and the socket of its peer.
     async fn pair() -> (Guarded, TcpStream) {

@@ -72,7 +72,7 @@ impl fmt::Debug for TlsTransport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("TlsTransport")
             .field("below", &self.stream.sock.inner())
-            .finish()
+            .finish_non_exhaustive()
     }
 }
 
