@@ -11,7 +11,7 @@ mod basis;
 mod body;
 mod calls;
 mod door;
-mod guard;
+mod watched;
 mod listener;
 mod live;
 mod metrics;
@@ -47,7 +47,7 @@ use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use guard::Stage;
+use watched::Stage;
 use listener::{Door, Peer};
 use metrics::Turned;
 
@@ -170,7 +170,7 @@ async fn count(State(app): State<App>, request: Request, next: Next) -> Response
     response
 }
 
-/// Tells the connection what goes on, so that it knows how long to wait (`guard.rs`).
+/// Tells the connection what goes on, so that it knows how long to wait (`watched.rs`).
 async fn attend(State(app): State<App>, mut request: Request, next: Next) -> Response {
     let peer = request.extensions_mut().remove::<ConnectInfo<Peer>>();
     let Some(ConnectInfo(Peer { address, activity })) = peer else {

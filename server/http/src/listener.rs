@@ -14,7 +14,7 @@ use tokio::sync::{Semaphore, mpsc};
 use tokio::time::{sleep, timeout};
 use tokio_rustls::TlsAcceptor;
 
-use crate::guard::{Activity, Guarded, Line, Place};
+use crate::watched::{Activity, Guarded, Line, Place};
 use crate::limits::{ACCEPT_AGAIN_AFTER, HANDED_OVER, HANDSHAKE_WITHIN};
 use crate::metrics::{Metrics, Turned};
 use crate::plain;
