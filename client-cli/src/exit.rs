@@ -21,13 +21,15 @@ pub enum Exit {
     Local,
     /// The report is on disk and will be sent later.
     Spooled,
+    /// The hub showed another certificate than the one expected; nothing was sent to it.
+    Distrusted,
     /// Stopped by the user before the work was finished.
     Interrupted,
 }
 
 impl Exit {
     /// Every code, for the help text and the tests.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Ok,
         Self::Usage,
         Self::OutOfReach,
@@ -35,6 +37,7 @@ impl Exit {
         Self::NotAllowed,
         Self::Conflict,
         Self::Local,
+        Self::Distrusted,
         Self::Spooled,
         Self::Interrupted,
     ];
@@ -49,6 +52,7 @@ impl Exit {
             Self::NotAllowed => 5,
             Self::Conflict => 6,
             Self::Local => 7,
+            Self::Distrusted => 8,
             Self::Spooled => 10,
             Self::Interrupted => 130,
         }
@@ -64,6 +68,7 @@ impl Exit {
             Self::NotAllowed => "not signed in, or not allowed",
             Self::Conflict => "conflict: claimed by another, or ended",
             Self::Local => "trouble with a local file, device or program",
+            Self::Distrusted => "the hub's certificate is not the expected one; nothing was sent",
             Self::Spooled => "report spooled on disk, not sent yet",
             Self::Interrupted => "interrupted",
         }
@@ -83,6 +88,6 @@ mod tests {
     #[test]
     fn numbers_are_distinct_and_the_documented_ones() {
         let numbers: Vec<u8> = Exit::ALL.iter().map(|exit| exit.number()).collect();
-        assert_eq!(numbers, [0, 2, 3, 4, 5, 6, 7, 10, 130]);
+        assert_eq!(numbers, [0, 2, 3, 4, 5, 6, 7, 8, 10, 130]);
     }
 }

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use swapcall_trust::Doubt;
 use swapcall_wire::{Problem, ProblemCode};
 use thiserror::Error;
 use ureq::http::Response;
@@ -31,6 +32,9 @@ pub enum HubError {
         /// How long the hub asked to wait.
         hint: Option<Duration>,
     },
+    /// It is not the hub that was expected. Nothing was sent to it.
+    #[error("{0}")]
+    Doubted(Doubt),
     /// The hub said no.
     #[error("{}", .0.title)]
     Problem(Box<Problem>),
@@ -43,9 +47,16 @@ impl From<HubError> for Trouble {
     fn from(error: HubError) -> Self {
         match error {
             HubError::OutOfReach { reason, .. } => Self::OutOfReach(reason),
+            HubError::Doubted(doubt) => Self::Doubted(doubt),
             HubError::Problem(problem) => Self::from(*problem),
             HubError::Strange(what) => Self::StrangeAnswer(what),
         }
+    }
+}
+
+impl HubError {
+    fn out_of_reach(reason: String) -> Self {
+        Self::OutOfReach { reason, hint: None }
     }
 }
 
@@ -59,7 +70,7 @@ pub struct Hub {
 
 impl Hub {
     /// A client for these settings. Nothing is sent yet.
-    pub fn new(settings: &Settings) -> Self {
+    pub fn new(settings: &Settings) -> Result<Self, Trouble> {
         let config = Agent::config_builder()
             .timeout_connect(Some(CONNECT))
             .timeout_global(Some(TOTAL))
@@ -71,14 +82,14 @@ impl Hub {
             .proxy(None)
             .user_agent(concat!("swapcall/", env!("CARGO_PKG_VERSION")))
             .build();
-        Self {
-            agent: config.into(),
+        Ok(Self {
+            agent: swapcall_trust::agent(config, settings.tls()?),
             address: settings.hub.clone(),
             bearer: settings
                 .token
                 .as_ref()
                 .map(|token| format!("Bearer {token}")),
-        }
+        })
     }
 
     /// The hub's address.
@@ -125,9 +136,18 @@ impl Hub {
         &self,
         sent: Result<Response<Body>, ureq::Error>,
     ) -> Result<A, HubError> {
-        let out_of_reach = |error: ureq::Error| HubError::OutOfReach {
-            reason: format!("{}: {error}", self.address),
-            hint: None,
+        let out_of_reach = |error: ureq::Error| {
+            let doubt = match &error {
+                ureq::Error::Io(error) => Doubt::behind(error),
+                _ => None,
+            };
+            match doubt {
+                None => HubError::out_of_reach(format!("{}: {error}", self.address)),
+                Some(Doubt::NoTls) => {
+                    HubError::out_of_reach(format!("{}: {}", self.address, Doubt::NoTls))
+                }
+                Some(doubt) => HubError::Doubted(doubt),
+            }
         };
         let mut response = sent.map_err(out_of_reach)?;
         let status = response.status().as_u16();
@@ -149,7 +169,9 @@ impl Hub {
 /// Sorts an answer that is not a success.
 fn refusal(status: u16, text: &str, hint: Option<Duration>) -> HubError {
     let problem: Option<Problem> = serde_json::from_str(text).ok();
-    if status >= 500 || status == 429 || status == 408 {
+    // Plain HTTP at a TLS port: nothing was read there, so a report is not refused, only not delivered.
+    let elsewhere = problem.as_ref().and_then(Problem::code) == Some(ProblemCode::HttpsNeeded);
+    if status >= 500 || status == 429 || status == 408 || elsewhere {
         let said = problem
             .as_ref()
             .map(|problem| format!("{}: {}", problem.title, problem.detail));

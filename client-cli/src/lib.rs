@@ -10,6 +10,7 @@ pub mod backoff;
 pub mod board;
 pub mod clock;
 pub mod commands;
+pub mod completions;
 pub mod console;
 pub mod exit;
 pub mod hub;
@@ -26,7 +27,6 @@ mod test_kit;
 pub mod trouble;
 pub mod words;
 
-use clap::CommandFactory;
 use serde::Serialize;
 use swapcall_wire::Problem;
 
@@ -55,13 +55,17 @@ pub fn run(
     mut console: Console,
     interactive: bool,
 ) -> Exit {
-    let result = match Settings::load(
+    let settings = Settings::load(
         &args.global.layer(),
         args.global.config.as_deref(),
         environment,
-    ) {
-        Ok(settings) => {
-            let hub = Hub::new(&settings);
+    );
+    let client = settings.and_then(|settings| {
+        let hub = Hub::new(&settings)?;
+        Ok((settings, hub))
+    });
+    let result = match client {
+        Ok((settings, hub)) => {
             let mut desk = Desk {
                 settings,
                 hub,
@@ -119,10 +123,8 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Send => spooled::send(desk),
         Task::Status => spooled::status(desk),
         Task::Completions { shell } => {
-            let mut script = Vec::new();
-            clap_complete::generate(*shell, &mut Args::command(), "swapcall", &mut script);
-            let script = String::from_utf8_lossy(&script).into_owned();
-            desk.console.answer(&script, Clone::clone)?;
+            desk.console
+                .answer(&shell.script(), |script| (*script).to_owned())?;
             Ok(Exit::Ok)
         }
     }

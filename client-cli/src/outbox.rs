@@ -7,6 +7,7 @@ use std::collections::VecDeque;
 use std::time::Duration;
 
 use jiff::Timestamp;
+use swapcall_trust::Doubt;
 use swapcall_wire::{Problem, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus};
 
 use crate::hub::{Hub, HubError};
@@ -29,6 +30,8 @@ pub enum Halt {
     },
     /// The hub does not take our token: everything stays until somebody mends it.
     NotAllowed(Box<Problem>),
+    /// It is not the hub that was expected: nothing was sent to it, and everything stays.
+    Doubted(Doubt),
     /// Another process is sending from this folder.
     OtherSender,
 }
@@ -193,6 +196,10 @@ impl Outbox {
                 }
                 Err(HubError::OutOfReach { reason, hint }) => {
                     delivery.halt = Some(Halt::OutOfReach { reason, hint });
+                    return Ok(0);
+                }
+                Err(HubError::Doubted(doubt)) => {
+                    delivery.halt = Some(Halt::Doubted(doubt));
                     return Ok(0);
                 }
                 Err(HubError::Strange(reason)) => {

@@ -15,13 +15,14 @@ fn outbox() -> (TempDir, Outbox) {
     // Port 9 (discard): nobody listens there, so that a test which sends by mistake fails.
     let settings = Settings {
         hub: "http://127.0.0.1:9".into(),
+        trust: None,
         token: None,
         spool: folder.path().to_path_buf(),
     };
     let spool = Spool::new(folder.path(), Bounds::default());
     (
         folder,
-        Outbox::new(Hub::new(&settings), spool, || moment(100)),
+        Outbox::new(Hub::new(&settings).unwrap(), spool, || moment(100)),
     )
 }
 
@@ -87,8 +88,9 @@ fn each_problem_of_the_contract_is_either_kept_aside_or_tried_again() {
         let (dealt_with, delivery, kept) =
             noted(vec![refused(code), outcome(ReportStatus::Accepted, None)]);
         // RFC 9110, section 15: 4xx is the sender's fault and stays so, 5xx the hub's and may pass; a missing sign-in
-        // (401) can be mended by a person, and too many (429, RFC 6585) passes.
-        let stays = !(code.status() >= 500 || matches!(code.status(), 401 | 429));
+        // (401) can be mended by a person, too many (429, RFC 6585) passes, and what came too slowly (408, section 15.5.9)
+        // may be sent again.
+        let stays = !(code.status() >= 500 || matches!(code.status(), 401 | 408 | 429));
         assert_eq!(
             (dealt_with, kept),
             if stays { (2, 1) } else { (0, 0) },

@@ -2,28 +2,33 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use figment::Figment;
 use figment::providers::{Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
+use swapcall_trust::{Trust, system_authorities};
+use tokio_rustls::rustls::ClientConfig;
 
 use crate::trouble::Trouble;
 
 /// Where a hub listens when nobody says otherwise: this machine.
 pub const DEFAULT_HUB: &str = "http://127.0.0.1:7979";
 /// Environment variables that are read, each with the setting it stands for.
-const VARIABLES: [(&str, &str); 4] = [
+const VARIABLES: [(&str, &str); 6] = [
     ("SWAPCALL_HUB", "hub"),
     ("SWAPCALL_TOKEN", "token"),
     ("SWAPCALL_TOKEN_FILE", "token_file"),
     ("SWAPCALL_SPOOL", "spool"),
+    ("SWAPCALL_HUB_FINGERPRINT", "hub_fingerprint"),
+    ("SWAPCALL_HUB_CA", "hub_ca"),
 ];
 
 /// The settings as one layer (file, environment or flags) gives them; also the form of the configuration file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Layer {
-    /// Address of the hub, `http://host:port`.
+    /// Address of the hub, `http://host:port` or `https://host:port`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hub: Option<String>,
     /// The token itself.
@@ -35,6 +40,12 @@ pub struct Layer {
     /// The folder for reports that wait for the hub.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spool: Option<PathBuf>,
+    /// Fingerprint of the hub's certificate: exactly that one is taken, and `hub_ca` does not matter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hub_fingerprint: Option<String>,
+    /// PEM file with the authorities that may sign the hub's certificate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hub_ca: Option<PathBuf>,
 }
 
 /// The environment of the process, read once so that tests can give their own.
@@ -49,6 +60,8 @@ pub struct Settings {
     pub token: Option<String>,
     /// The folder for reports that wait for the hub.
     pub spool: PathBuf,
+    /// Which certificate is taken for the hub's; `None` where its address begins with `http://`.
+    pub trust: Option<Trust>,
 }
 
 /// Shows everything but the secret.
@@ -58,6 +71,7 @@ impl std::fmt::Debug for Settings {
             .field("hub", &self.hub)
             .field("token", &self.token.as_ref().map(|_| "…"))
             .field("spool", &self.spool)
+            .field("trust", &self.trust)
             .finish()
     }
 }
@@ -100,8 +114,11 @@ impl Settings {
             (None, Some(path)) => Some(read_token(&path)?),
             (None, None) => None,
         };
+        let hub = checked_address(merged.hub.as_deref().unwrap_or(DEFAULT_HUB))?;
+        let trust = trust(&hub, merged.hub_fingerprint.as_deref(), merged.hub_ca)?;
         Ok(Self {
-            hub: checked_address(merged.hub.as_deref().unwrap_or(DEFAULT_HUB))?,
+            hub,
+            trust,
             token: checked_token(token)?,
             spool,
         })
@@ -109,7 +126,14 @@ impl Settings {
 
     /// The address of the live socket, without path.
     pub fn live_address(&self) -> String {
-        self.hub.replacen("http://", "ws://", 1)
+        // http becomes ws, https becomes wss.
+        self.hub.replacen("http", "ws", 1)
+    }
+
+    /// How to speak TLS to the hub; `None` where its address begins with `http://`.
+    pub fn tls(&self) -> Result<Option<Arc<ClientConfig>>, Trouble> {
+        let client = self.trust.as_ref().map(Trust::client).transpose();
+        client.map_err(|error| Trouble::Usage(error.to_string()))
     }
 }
 
@@ -132,6 +156,8 @@ fn environment_layer(environment: &Environment) -> Layer {
         token: get("token"),
         token_file: get("token_file").map(PathBuf::from),
         spool: get("spool").map(PathBuf::from),
+        hub_fingerprint: get("hub_fingerprint"),
+        hub_ca: get("hub_ca").map(PathBuf::from),
     }
 }
 
@@ -164,17 +190,46 @@ fn checked_token(token: Option<String>) -> Result<Option<String>, Trouble> {
     }
 }
 
-fn checked_address(address: &str) -> Result<String, Trouble> {
-    let address = address.trim().trim_end_matches('/');
-    if address.starts_with("https://") {
+/// What the settings say about the hub's certificate. A fingerprint is the stricter word, so it counts before `ca`.
+fn trust(
+    hub: &str,
+    fingerprint: Option<&str>,
+    ca: Option<PathBuf>,
+) -> Result<Option<Trust>, Trouble> {
+    if !hub.starts_with("https://") {
+        // Whoever names a certificate thinks that the way is protected: it would not be.
+        if fingerprint.is_none() && ca.is_none() {
+            return Ok(None);
+        }
         return Err(Trouble::Usage(format!(
-            "{address}: this command speaks plain http only. Give the hub's address on the local network, such as \
-             http://192.168.1.10:7979, or reach it through a tunnel."
+            "{hub} has no certificate that could be checked: give an address that begins with https://, or leave out \
+             the fingerprint and the authorities"
         )));
     }
-    let Some(rest) = address.strip_prefix("http://") else {
+    if let Some(text) = fingerprint {
+        let fingerprint = text
+            .parse()
+            .map_err(|error| Trouble::Usage(format!("“{text}” is no fingerprint: {error}")))?;
+        return Ok(Some(Trust::Pin(fingerprint)));
+    }
+    match ca.or_else(system_authorities) {
+        Some(file) => Ok(Some(Trust::Authorities(file))),
+        None => Err(Trouble::Usage(
+            "this system keeps no list of authorities where it is looked for: say which certificate to take with \
+             --hub-fingerprint, or give the authority's file with --hub-ca"
+                .to_owned(),
+        )),
+    }
+}
+
+fn checked_address(address: &str) -> Result<String, Trouble> {
+    let address = address.trim().trim_end_matches('/');
+    let rest = ["http://", "https://"]
+        .iter()
+        .find_map(|scheme| address.strip_prefix(scheme));
+    let Some(rest) = rest else {
         return Err(Trouble::Usage(format!(
-            "{address}: a hub's address looks like {DEFAULT_HUB}"
+            "{address}: a hub's address looks like {DEFAULT_HUB}, or begins with https://"
         )));
     };
     if rest.is_empty() || rest.contains(|c: char| c.is_whitespace() || matches!(c, '?' | '#' | '@'))
@@ -320,15 +375,10 @@ mod tests {
             };
             Settings::load(&flags, None, &environment(&[("HOME", "/h")]))
         };
-        assert!(
-            load("https://hub")
-                .unwrap_err()
-                .to_string()
-                .contains("plain http only")
-        );
         for bad in [
             "hub:7979",
             "http://",
+            "https://",
             "http://a b",
             "ftp://x",
             "http://me:pw@hub",
@@ -339,6 +389,50 @@ mod tests {
             load("http://hub:7979/").unwrap().live_address(),
             "ws://hub:7979"
         );
+    }
+
+    #[test]
+    fn what_is_trusted_follows_the_address_and_the_stricter_word() {
+        let pin = swapcall_trust::Fingerprint::of(b"abc");
+        let load = |hub: &str, pairs: &[(&str, &str)]| {
+            let flags = Layer {
+                hub: Some(hub.to_owned()),
+                ..Layer::default()
+            };
+            with_file("", &flags, pairs)
+        };
+        let text = pin.to_string();
+        let both = [
+            ("SWAPCALL_HUB_FINGERPRINT", text.as_str()),
+            ("SWAPCALL_HUB_CA", "/ca.pem"),
+        ];
+        let settings = load("https://hub:1", &both).unwrap();
+        assert_eq!(settings.trust, Some(Trust::Pin(pin)));
+        assert_eq!(settings.live_address(), "wss://hub:1");
+        let authorities = Some(Trust::Authorities(PathBuf::from("/ca.pem")));
+        assert_eq!(
+            load("https://hub:1", &both[1..]).unwrap().trust,
+            authorities
+        );
+        assert_eq!(load("http://hub:1", &[]).unwrap().trust, None);
+        for pairs in [&both[..1], &both[1..]] {
+            let error = load("http://hub:1", pairs).unwrap_err();
+            assert!(error.to_string().contains("https://"), "{error}");
+        }
+        let error = load(
+            "https://hub:1",
+            &[("SWAPCALL_HUB_FINGERPRINT", "SHA256:12")],
+        )
+        .unwrap_err();
+        assert!(
+            error.to_string().contains("32 hexadecimal pairs"),
+            "{error}"
+        );
+        let missing = load("https://hub:1", &both[1..])
+            .unwrap()
+            .tls()
+            .unwrap_err();
+        assert!(missing.to_string().contains("/ca.pem"), "{missing}");
     }
 
     #[test]

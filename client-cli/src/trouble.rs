@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::io;
 
+use swapcall_trust::Doubt;
 use swapcall_wire::Problem;
 use thiserror::Error;
 
@@ -36,6 +37,9 @@ pub enum Trouble {
     /// A local file, device or program failed.
     #[error("{0}")]
     Local(String),
+    /// The hub is not the one that was expected, as far as its certificate tells.
+    #[error("{0}")]
+    Doubted(Doubt),
     /// Standard output failed or was closed.
     #[error("cannot write the output: {0}")]
     Output(#[from] io::Error),
@@ -59,6 +63,7 @@ impl Trouble {
             // A reader that had enough (`swapcall fleet | head`) is not a failure.
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Ok,
             Self::Local(_) | Self::Output(_) => Exit::Local,
+            Self::Doubted(_) => Exit::Distrusted,
             Self::Spooled(_) => Exit::Spooled,
             Self::Interrupted => Exit::Interrupted,
         }
@@ -116,7 +121,7 @@ mod tests {
                 401 | 403 => Exit::NotAllowed,
                 409 => Exit::Conflict,
                 // RFC 6585, section 4: 429 is about when, not about what.
-                429 | 500.. => Exit::OutOfReach,
+                408 | 429 | 500.. => Exit::OutOfReach,
                 _ => Exit::Refused,
             };
             assert_eq!(

@@ -9,12 +9,13 @@ use clap::Args;
 use swapcall_journal::{
     BackedUp, BackupWriter, Journal, SledJournal, SledOptions, Verified, verify_backup,
 };
+use swapcall_trust::Fingerprint;
 use uuid::Uuid;
 
 use crate::HubError;
 use crate::config::{Config, Flags};
 use crate::remote::Remote;
-use crate::token::read_owner_token;
+use crate::token::{read_owner_token, ways};
 
 /// Arguments of `swapcall-hub backup`.
 #[derive(Debug, Args)]
@@ -30,6 +31,9 @@ pub(crate) struct BackupArguments {
     /// The hub's TOML file.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
+    /// Fingerprint of the hub's certificate, where it is in no file known here.
+    #[arg(long, value_name = "SHA256:…", env = "SWAPCALL_HUB_FINGERPRINT")]
+    hub_fingerprint: Option<Fingerprint>,
 }
 
 /// Arguments of `swapcall-hub restore`.
@@ -61,10 +65,7 @@ pub(crate) fn back_up(arguments: &BackupArguments) -> Result<(), HubError> {
         ..Flags::default()
     };
     let config = Config::load(arguments.config.as_deref(), &flags)?;
-    let remote = Remote::new(
-        format!("http://{}", config.listen),
-        read_owner_token(&config.data)?,
-    );
+    let remote = running_hub(&config, arguments.hub_fingerprint)?;
     let mut draft = arguments.file.clone().into_os_string();
     draft.push(".draft");
     let draft = PathBuf::from(draft);
@@ -96,6 +97,20 @@ pub(crate) fn back_up(arguments: &BackupArguments) -> Result<(), HubError> {
     std::fs::rename(&draft, &arguments.file).map_err(HubError::file(&arguments.file))?;
     println!("{}: {}", arguments.file.display(), told(&backed_up));
     Ok(())
+}
+
+/// The hub that runs on the folder, with its owner's token.
+fn running_hub(config: &Config, given: Option<Fingerprint>) -> Result<Remote, HubError> {
+    for remote in ways(config, given)? {
+        if remote.answers()? {
+            return Ok(remote.with_token(read_owner_token(&config.data)?));
+        }
+    }
+    Err(HubError::Remote(format!(
+        "no hub answers at {}. Start it, or name its address with --listen; of a hub that does not run, copy the data \
+         folder",
+        config.listen
+    )))
 }
 
 fn check(file: &Path) -> Result<BackedUp, HubError> {

@@ -15,7 +15,7 @@ use crate::backup::{self, BackupArguments, RestoreArguments, VerifyArguments};
 use crate::config::{Config, Flags, LogFormat};
 use crate::demo::DemoArguments;
 use crate::token::TokenArguments;
-use crate::{HubError, Settings, demo, start, token};
+use crate::{HubError, Settings, demo, encryption, start, token};
 
 /// The Swapcall hub: carts report, the hub predicts when each camera stops, and calls a runner in time.
 #[derive(Debug, Parser)]
@@ -33,7 +33,7 @@ pub struct Arguments {
 enum Command {
     /// Run the hub until Ctrl-C or SIGTERM.
     #[command(
-        after_help = "Example: swapcall-hub serve --data /var/lib/swapcall --listen 192.168.1.10:7979"
+        after_help = "Example: swapcall-hub serve --data /var/lib/swapcall --listen 0.0.0.0:7979 --tls-self-signed"
     )]
     Serve(ServeArguments),
     /// Add, list and revoke tokens, on a running hub or in a data folder that no hub uses.
@@ -61,7 +61,9 @@ enum Command {
 struct ServeArguments {
     #[command(flatten)]
     flags: Flags,
-    /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`, `keep_days`, `volume_records`, `snapshot_records`); the
+    /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`,
+    /// `keep_days`, `volume_records`, `snapshot_records`, `tls_cert`, `tls_key`, `tls_self_signed`,
+    /// `plaintext_on_network`), and `connections`, the most at a time; the
     /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
@@ -102,6 +104,7 @@ fn serve(arguments: &ServeArguments) -> Result<(), HubError> {
         print!("{}", config.as_toml());
         return Ok(());
     }
+    config.may_listen()?;
     log_to_stderr(&config)?;
     runtime()?.block_on(serve_until_stopped(config))
 }
@@ -130,6 +133,8 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         grace: Duration::from_secs(config.grace_s),
         owner_file: None,
         upkeep: config.upkeep(),
+        encryption: encryption::from_config(&config, address)?,
+        connections: config.connections,
     };
     if config.clock_rate > 1.0 {
         tracing::warn!(
@@ -138,18 +143,22 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         );
     }
     let clock = Arc::new(SystemClock::faster(config.clock_rate));
+    let encryption = settings.encryption.clone();
+    let url = encryption::url(&encryption, address);
     let hub = start(settings, clock, listener, stop_signal()?).await?;
-    println!("Swapcall hub at http://{address}");
+    encryption::keep_up_to_date(&encryption)?;
+    println!("Swapcall hub at {url}");
     if let Some(token) = &hub.new_owner_token {
         println!(
             "Owner's token, shown this once and kept in {}:",
             config.data.join("owner-token").display()
         );
         println!("  {token}");
-        println!("Open http://{address}/#token={token} to see the screen.");
+        println!("Open {url}/#token={token} to see the screen.");
     }
-    if !address.ip().is_loopback() {
-        tracing::warn!(%address, "listening beyond this machine without encryption: whoever is on this network can read along");
+    encryption::introduce(&encryption, address);
+    if !address.ip().is_loopback() && encryption.keys().is_none() {
+        tracing::warn!(%address, "without TLS everybody on this network can read tokens and reports");
     }
     // A journal that fails ends the taking, not the hub: what is known is still worth seeing until somebody stops it.
     hub.stopped().await

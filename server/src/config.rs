@@ -29,7 +29,7 @@ pub enum LogFormat {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Config {
-    /// Address and port to listen on. Loopback unless told otherwise: the hub speaks plain HTTP.
+    /// Address and port to listen on. Loopback unless told otherwise; beyond it only with TLS.
     pub listen: SocketAddr,
     /// Folder of the journal and the owner's token.
     pub data: PathBuf,
@@ -50,6 +50,19 @@ pub struct Config {
     pub volume_records: u64,
     /// Records between two snapshots of the fold, 100 to 10,000,000.
     pub snapshot_records: u64,
+    /// PEM file with the hub's certificate and those it is signed with; goes with `tls_key`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tls_cert: Option<PathBuf>,
+    /// PEM file with the certificate's key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tls_key: Option<PathBuf>,
+    /// Whether the hub makes a certificate for itself, in its data folder.
+    pub tls_self_signed: bool,
+    /// Whether it may listen beyond loopback without TLS: everybody on that network can read tokens and reports.
+    pub plaintext_on_network: bool,
+    /// Connections at a time, 1 to 65,536; half of the file descriptors or 4,096 when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connections: Option<usize>,
 }
 
 impl Default for Config {
@@ -65,6 +78,11 @@ impl Default for Config {
             keep_days: Upkeep::default().full_s / DAY_S,
             volume_records: SledOptions::VOLUME_RECORDS,
             snapshot_records: Upkeep::default().snapshot_records,
+            tls_cert: None,
+            tls_key: None,
+            tls_self_signed: false,
+            plaintext_on_network: false,
+            connections: None,
         }
     }
 }
@@ -113,7 +131,35 @@ pub struct Flags {
     #[arg(long, value_name = "RECORDS")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub snapshot_records: Option<u64>,
+    /// Speak TLS with the certificate in this PEM file; read again when it changes, and on SIGHUP.
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tls_cert: Option<PathBuf>,
+    /// The certificate's key, a PEM file.
+    #[arg(long, value_name = "FILE", requires = "tls_cert")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tls_key: Option<PathBuf>,
+    /// Speak TLS with a certificate that the hub makes for itself, once, in its data folder; prints its fingerprint.
+    #[arg(long, conflicts_with = "tls_cert")]
+    #[serde(skip_serializing_if = "is_false")]
+    pub tls_self_signed: bool,
+    /// Listen beyond this machine without TLS: everybody on that network can read tokens and reports.
+    #[arg(long)]
+    #[serde(skip_serializing_if = "is_false")]
+    pub plaintext_on_network: bool,
 }
+
+/// A flag that is not given does not override.
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde passes a reference"
+)]
+fn is_false(flag: &bool) -> bool {
+    !*flag
+}
+
+/// Variables that begin like ours and are no settings of the hub: the client's, and where the file is.
+const OTHERS: [&str; 5] = ["url", "token", "fingerprint", "ca", "config"];
 
 impl Config {
     /// How the journal is looked after.
@@ -149,8 +195,8 @@ impl Config {
             }
             sources = sources.merge(Toml::file_exact(file));
         }
-        // SWAPCALL_HUB alone is the address the command line client talks to.
-        let environment = Env::prefixed("SWAPCALL_HUB_").ignore(&["url", "token"]);
+        // SWAPCALL_HUB alone is the address the command line client talks to; a few others are its own as well.
+        let environment = Env::prefixed("SWAPCALL_HUB_").ignore(&OTHERS);
         let sources = sources
             .merge(environment)
             .merge(Serialized::defaults(flags));
@@ -184,7 +230,33 @@ impl Config {
         if self.data.as_os_str().is_empty() {
             return wrong("data must name a folder");
         }
+        if self
+            .connections
+            .is_some_and(|count| !(1..=65_536).contains(&count))
+        {
+            return wrong("connections must be 1 to 65536");
+        }
+        if self.tls_cert.is_some() != self.tls_key.is_some() {
+            return wrong("tls_cert and tls_key go together: give both, or neither");
+        }
+        if self.tls_self_signed && self.tls_cert.is_some() {
+            return wrong("tls_self_signed and tls_cert exclude each other: choose one");
+        }
         Ok(())
+    }
+
+    /// Refuses to listen where others can read along, unless that was asked for.
+    pub(crate) fn may_listen(&self) -> Result<(), HubError> {
+        let tls = self.tls_self_signed || self.tls_cert.is_some();
+        if tls || self.listen.ip().is_loopback() || self.plaintext_on_network {
+            return Ok(());
+        }
+        Err(HubError::Config(format!(
+            "listening on {} without TLS would let everybody on that network read the tokens and every report, and then \
+             act as anybody of the crew. Add --tls-self-signed (or --tls-cert and --tls-key), or listen on 127.0.0.1 \
+             only. If you want it all the same, say --plaintext-on-network",
+            self.listen
+        )))
     }
 
     /// The configuration as a TOML file that would give it.
@@ -194,8 +266,24 @@ impl Config {
             LogFormat::Text => "text",
             LogFormat::Json => "json",
         };
+        let file = |key: &str, path: Option<&PathBuf>| {
+            path.map_or_else(String::new, |path| {
+                format!("{key} = {}\n", text(&path.to_string_lossy()))
+            })
+        };
+        let connections = self
+            .connections
+            .map_or_else(String::new, |count| format!("connections = {count}\n"));
+        let tls = [
+            file("tls_cert", self.tls_cert.as_ref()),
+            file("tls_key", self.tls_key.as_ref()),
+            format!("tls_self_signed = {}\n", self.tls_self_signed),
+            format!("plaintext_on_network = {}\n", self.plaintext_on_network),
+            connections,
+        ]
+        .concat();
         format!(
-            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\nclock_rate = {:?}\nkeep_days = {:?}\nvolume_records = {}\nsnapshot_records = {}\n",
+            "listen = {}\ndata = {}\ncache_mib = {}\nlog = {}\nlog_format = {}\ngrace_s = {}\nclock_rate = {:?}\nkeep_days = {:?}\nvolume_records = {}\nsnapshot_records = {}\n{tls}",
             text(&self.listen.to_string()),
             text(&self.data.to_string_lossy()),
             self.cache_mib,
@@ -245,6 +333,10 @@ mod tests {
             "snapshot_records = 1",
             "listen = \"here\"",
             "data = \"\"",
+            "tls_cert = \"cert.pem\"",
+            "tls_key = \"key.pem\"",
+            "tls_cert = \"c\"\ntls_key = \"k\"\ntls_self_signed = true",
+            "connections = 0",
         ] {
             let file = file(text);
             let error = Config::load(Some(file.path()), &Flags::default()).expect_err(text);
@@ -255,9 +347,43 @@ mod tests {
     }
 
     #[test]
+    fn beyond_loopback_only_with_tls_or_with_open_eyes() {
+        let may = |text: &str| {
+            let file = file(text);
+            let config = Config::load(Some(file.path()), &Flags::default()).unwrap();
+            config.may_listen().map_err(|error| error.to_string())
+        };
+        for fine in [
+            "",
+            "listen = \"127.0.0.9:1\"",
+            "listen = \"[::1]:1\"",
+            "listen = \"0.0.0.0:1\"\ntls_self_signed = true",
+            "listen = \"0.0.0.0:1\"\ntls_cert = \"c\"\ntls_key = \"k\"",
+            "listen = \"0.0.0.0:1\"\nplaintext_on_network = true",
+        ] {
+            assert_eq!(may(fine), Ok(()), "{fine}");
+        }
+        for text in [
+            "listen = \"0.0.0.0:1\"",
+            "listen = \"[::]:1\"",
+            "listen = \"192.0.2.1:1\"",
+        ] {
+            let said = may(text).expect_err(text);
+            assert!(
+                said.contains("read the tokens") && said.contains("--plaintext-on-network"),
+                "{said}"
+            );
+        }
+    }
+
+    #[test]
     fn what_is_printed_can_be_read_back() {
         let config = Config {
             data: PathBuf::from("a \"quoted\" folder"),
+            tls_cert: Some(PathBuf::from("c.pem")),
+            tls_key: Some(PathBuf::from("k.pem")),
+            plaintext_on_network: true,
+            connections: Some(9),
             ..Config::default()
         };
         let file = file(&config.as_toml());

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use swapcall_desk::{Clock, Desk, DeskConfig, DeskThread, Phase, Upkeep};
-use swapcall_http::Metrics;
+use swapcall_http::{Encryption, Front, Metrics};
 use swapcall_journal::{MemoryJournal, SledOptions, SledSite};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -39,6 +39,10 @@ pub struct Settings {
     pub owner_file: Option<PathBuf>,
     /// How the journal is looked after.
     pub upkeep: Upkeep,
+    /// Whether it speaks TLS.
+    pub encryption: Encryption,
+    /// Connections at a time, at least 1; as many as fit when `None`.
+    pub connections: Option<usize>,
 }
 
 /// A running hub.
@@ -78,8 +82,13 @@ pub async fn start(
             else => std::future::pending().await,
         }
     };
-    let edge = tokio::spawn(swapcall_http::serve(
+    let front = Front {
         listener,
+        encryption: settings.encryption,
+        connections: settings.connections.unwrap_or_else(connections),
+    };
+    let edge = tokio::spawn(swapcall_http::serve(
+        front,
         desk.clone(),
         metrics,
         either,
@@ -106,6 +115,16 @@ pub async fn start(
         edge,
         new_owner_token,
     })
+}
+
+/// As many connections as are worth having, and no more than leave half of the file descriptors to the journal and to
+/// whatever else the process opens.
+fn connections() -> usize {
+    let files = rustix::process::getrlimit(rustix::process::Resource::Nofile).current;
+    let half = files.map_or(usize::MAX, |files| {
+        usize::try_from(files / 2).unwrap_or(usize::MAX)
+    });
+    half.clamp(1, swapcall_http::limits::CONNECTIONS)
 }
 
 fn open(config: DeskConfig, store: &Store) -> std::io::Result<(Desk, DeskThread)> {

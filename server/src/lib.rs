@@ -5,11 +5,14 @@ mod backup;
 pub mod cli;
 pub mod config;
 
+mod addresses;
 mod demo;
+mod encryption;
 mod error;
 mod hub;
 mod owner;
 mod remote;
+mod self_signed;
 mod token;
 
 pub use error::{ExitStatus, HubError};

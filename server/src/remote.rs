@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use swapcall_trust::{Doubt, Fingerprint, Trust};
 use swapcall_wire::Problem;
 
 use crate::HubError;
@@ -28,16 +29,52 @@ pub(crate) enum Answered<T> {
 }
 
 impl Remote {
+    /// A hub without TLS.
     pub(crate) fn new(base: impl Into<String>, token: impl Into<String>) -> Self {
-        let agent = ureq::Agent::config_builder()
-            .http_status_as_error(false)
-            .timeout_global(Some(Duration::from_secs(10)))
-            .build()
-            .into();
         Self {
-            agent,
+            agent: swapcall_trust::agent(config(), None),
             base: base.into(),
             token: token.into(),
+        }
+    }
+
+    /// A hub with exactly this certificate; its address begins with `https`.
+    pub(crate) fn pinned(
+        base: impl Into<String>,
+        fingerprint: Fingerprint,
+    ) -> Result<Self, HubError> {
+        let tls = Trust::Pin(fingerprint)
+            .client()
+            .map_err(|error| HubError::Internal(error.to_string()))?;
+        Ok(Self {
+            agent: swapcall_trust::agent(config(), Some(tls)),
+            ..Self::new(base, "")
+        })
+    }
+
+    /// The same hub with this token.
+    pub(crate) fn with_token(self, token: impl Into<String>) -> Self {
+        Self {
+            token: token.into(),
+            ..self
+        }
+    }
+
+    /// Whether a hub answers there, ready or not. One that is not the one expected is an error.
+    pub(crate) fn answers(&self) -> Result<bool, HubError> {
+        match self.agent.get(format!("{}/readyz", self.base)).call() {
+            // What a TLS port says to plain HTTP; the token stays here.
+            Ok(response) if response.status().as_u16() == 400 => Err(HubError::Remote(format!(
+                "the hub at {} speaks HTTPS, and its certificate is in no file known here. Name its TOML file with \
+                 --config, or the fingerprint it printed with --hub-fingerprint",
+                self.base
+            ))),
+            Ok(_) => Ok(true),
+            Err(ureq::Error::Io(error)) => match Doubt::behind(&error) {
+                None | Some(Doubt::NoTls) => Ok(false),
+                Some(doubt) => Err(HubError::Remote(doubt.to_string())),
+            },
+            Err(_) => Ok(false),
         }
     }
 
@@ -144,6 +181,15 @@ impl Remote {
                 .map_err(odd)
         }
     }
+}
+
+/// The hub is on this machine: no proxy is asked.
+fn config() -> ureq::config::Config {
+    ureq::Agent::config_builder()
+        .http_status_as_error(false)
+        .timeout_global(Some(Duration::from_secs(10)))
+        .proxy(None)
+        .build()
 }
 
 impl<T> Answered<T> {

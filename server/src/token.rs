@@ -10,6 +10,8 @@ use std::time::Duration;
 
 use clap::{Args, Subcommand, ValueEnum};
 use swapcall_desk::SystemClock;
+use swapcall_http::Encryption;
+use swapcall_trust::{Fingerprint, fingerprint_of_file};
 use swapcall_wire::{NewToken, Role, TokenCreated, TokenList};
 use tokio::sync::oneshot;
 use uuid::Uuid;
@@ -17,7 +19,7 @@ use uuid::Uuid;
 use crate::cli::{listen, runtime};
 use crate::config::{Config, Flags};
 use crate::remote::Remote;
-use crate::{HubError, Settings, owner, start};
+use crate::{HubError, Settings, owner, self_signed, start};
 
 /// Arguments of `swapcall-hub token`.
 #[derive(Debug, Args)]
@@ -33,6 +35,15 @@ pub(crate) struct TokenArguments {
     /// The hub's TOML file.
     #[arg(long, global = true, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
+    /// Fingerprint of the hub's certificate, for a hub whose certificate is neither in its data folder nor in its TOML
+    /// file.
+    #[arg(
+        long,
+        global = true,
+        value_name = "SHA256:…",
+        env = "SWAPCALL_HUB_FINGERPRINT"
+    )]
+    hub_fingerprint: Option<Fingerprint>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -73,17 +84,35 @@ pub(crate) fn run(arguments: TokenArguments) -> Result<(), HubError> {
         ..Flags::default()
     };
     let config = Config::load(arguments.config.as_deref(), &flags)?;
-    let base = format!("http://{}", config.listen);
-    if Remote::new(&base, "")
-        .get::<serde_json::Value>("/readyz")
-        .is_ok()
-    {
-        return act(
-            &Remote::new(base, read_owner_token(&config.data)?),
-            arguments.command,
-        );
+    for remote in ways(&config, arguments.hub_fingerprint)? {
+        if remote.answers()? {
+            let remote = remote.with_token(read_owner_token(&config.data)?);
+            return act(&remote, arguments.command);
+        }
     }
     runtime()?.block_on(act_on_folder(&config, arguments.command))
+}
+
+/// How the hub of this configuration may be reached, the likeliest first. Its certificate is in a file here, so that no
+/// other is taken for it.
+pub(crate) fn ways(config: &Config, given: Option<Fingerprint>) -> Result<Vec<Remote>, HubError> {
+    let pinned = |fingerprint| Remote::pinned(format!("https://{}", config.listen), fingerprint);
+    if let Some(fingerprint) = given {
+        return Ok(vec![pinned(fingerprint)?]);
+    }
+    let file = config
+        .tls_cert
+        .clone()
+        .or_else(|| self_signed::certificate_in(&config.data));
+    let mut ways = Vec::new();
+    if let Some(file) = file {
+        let fingerprint =
+            fingerprint_of_file(&file).map_err(|error| HubError::Config(error.to_string()))?;
+        ways.push(pinned(fingerprint)?);
+    }
+    // A hub of this folder may run without TLS today.
+    ways.push(Remote::new(format!("http://{}", config.listen), ""));
+    Ok(ways)
 }
 
 pub(crate) fn read_owner_token(data: &Path) -> Result<String, HubError> {
@@ -104,6 +133,8 @@ async fn act_on_folder(config: &Config, command: TokenCommand) -> Result<(), Hub
         grace: Duration::from_secs(1),
         owner_file: None,
         upkeep: config.upkeep(),
+        encryption: Encryption::Off,
+        connections: None,
     };
     let wait = async move {
         let _ = stopped.await;

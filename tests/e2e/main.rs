@@ -15,3 +15,4 @@ mod roles;
 mod rundown;
 mod secrets;
 mod store;
+mod tls;

@@ -5,6 +5,7 @@ mod cart_clocks;
 mod crash;
 mod crowd;
 mod hub_clock;
+mod listener;
 mod mixed_run;
 mod network;
 mod oplog;

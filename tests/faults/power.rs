@@ -101,10 +101,7 @@ fn look(
     verdict: &mut Verdict,
 ) -> Result<(), String> {
     let acknowledged = told.iter().map(Told::seq).max().unwrap_or(0);
-    let options = SledOptions {
-        cache_bytes: 1 << 20,
-        new_epoch: Uuid::nil(),
-    };
+    let options = SledOptions::new(Uuid::nil());
     let opened = SledJournal::open(data, &options).map_err(|error| {
         verdict.lost += usize::try_from(acknowledged).expect("small");
         error.to_string()

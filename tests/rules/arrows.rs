@@ -7,16 +7,22 @@ use toml::{Table, Value};
 use crate::finding::Finding;
 
 /// Normal dependencies that are allowed among our crates. The hub wires all of the server together.
-const ARROWS: [(&str, &[&str]); 9] = [
+const ARROWS: [(&str, &[&str]); 10] = [
     ("swapcall-forecast", &[]),
     ("swapcall-planner", &[]),
     ("swapcall-wire", &[]),
+    ("swapcall-trust", &[]),
     ("swapcall-crew", &["swapcall-forecast", "swapcall-planner"]),
     ("swapcall-journal", &["swapcall-crew"]),
     ("swapcall-desk", &["swapcall-crew", "swapcall-journal"]),
     (
         "swapcall-http",
-        &["swapcall-desk", "swapcall-crew", "swapcall-wire"],
+        &[
+            "swapcall-desk",
+            "swapcall-crew",
+            "swapcall-trust",
+            "swapcall-wire",
+        ],
     ),
     (
         "swapcall-hub",
@@ -28,9 +34,13 @@ const ARROWS: [(&str, &[&str]); 9] = [
             "swapcall-journal",
             "swapcall-desk",
             "swapcall-http",
+            "swapcall-trust",
         ],
     ),
-    ("swapcall", &["swapcall-wire", "swapcall-planner"]),
+    (
+        "swapcall",
+        &["swapcall-wire", "swapcall-planner", "swapcall-trust"],
+    ),
 ];
 /// The test kit may know everyone; nobody's product may know it.
 const TEST_KIT: &str = "swapcall-tests";
@@ -44,7 +54,7 @@ const PURE: [&str; 4] = [
 /// What a pure room may not even know in its tests.
 const IMPURE: [&str; 3] = ["swapcall-desk", "swapcall-http", "swapcall-hub"];
 /// Crates of others that bring a clock, I/O, async, logging or chance: none for a pure room.
-const IMPURE_CRATES: [&str; 14] = [
+const IMPURE_CRATES: [&str; 15] = [
     "axum",
     "fastrand",
     "futures-util",
@@ -56,6 +66,7 @@ const IMPURE_CRATES: [&str; 14] = [
     "rustix",
     "sled",
     "tokio",
+    "tokio-rustls",
     "tracing",
     "tracing-subscriber",
     "ureq",

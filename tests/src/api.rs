@@ -1,12 +1,15 @@
 //! The API as a client with a token sees it, with wire types in and out.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
+use swapcall_trust::Trust;
 use swapcall_wire::{
     CallView, Fleet, NewToken, Problem, Report, ReportAnswer, ReportBatch, Role, TokenCreated,
 };
+use tokio_rustls::rustls::ClientConfig;
 use uuid::Uuid;
 
 use crate::wait;
@@ -81,21 +84,49 @@ pub struct Api {
     agent: ureq::Agent,
     base: String,
     token: Option<String>,
+    tls: Option<Arc<ClientConfig>>,
 }
 
 impl Api {
     /// A client of the hub at `base` with a token.
     pub fn new(base: &str, token: &str) -> Self {
-        let agent = ureq::Agent::config_builder()
+        Self::with_tls(base, token, None)
+    }
+
+    /// A client of the hub at `base`, which begins with `https`, and of no hub with another certificate.
+    ///
+    /// # Panics
+    ///
+    /// When what is to be trusted cannot be read.
+    pub fn trusting(base: &str, token: &str, trust: &Trust) -> Self {
+        let tls = trust.client().expect("something to trust");
+        Self::with_tls(base, token, Some(tls))
+    }
+
+    fn with_tls(base: &str, token: &str, tls: Option<Arc<ClientConfig>>) -> Self {
+        let config = ureq::Agent::config_builder()
             .http_status_as_error(false)
             .timeout_global(Some(Duration::from_secs(20)))
-            .build()
-            .into();
+            .proxy(None)
+            .build();
         Self {
-            agent,
+            agent: swapcall_trust::agent(config, tls.clone()),
             base: base.to_owned(),
             token: Some(token.to_owned()),
+            tls,
         }
+    }
+
+    /// How it speaks TLS, if it does.
+    pub fn tls(&self) -> Option<&Arc<ClientConfig>> {
+        self.tls.as_ref()
+    }
+
+    /// `ADDRESS:PORT` of the hub.
+    pub fn address(&self) -> &str {
+        self.base
+            .split_once("://")
+            .map_or(self.base.as_str(), |(_, address)| address)
     }
 
     /// The same hub with another token, or none.

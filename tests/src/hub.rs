@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::Duration;
 
+use swapcall_trust::{Fingerprint, Trust};
 use tempfile::TempDir;
 
 use crate::api::Api;
@@ -83,13 +84,23 @@ impl Site {
                     .map(str::to_owned)
             })
             .expect("the hub says where it listens");
+        let fingerprint = base.starts_with("https").then(|| {
+            lines
+                .find_map(|line| line.ok()?.trim().parse::<Fingerprint>().ok())
+                .expect("the hub prints its fingerprint")
+        });
         // The pipe must be read to its end, or a talkative hub would stall.
         std::thread::spawn(move || lines.for_each(drop));
         let token =
             std::fs::read_to_string(self.data().join("owner-token")).expect("the owner's token");
+        let api = match fingerprint {
+            None => Api::new(&base, token.trim()),
+            Some(pin) => Api::trusting(&base, token.trim(), &Trust::Pin(pin)),
+        };
         RunningHub {
             child,
-            api: Api::new(&base, token.trim()),
+            fingerprint,
+            api,
         }
     }
 }
@@ -103,6 +114,8 @@ impl Default for Site {
 /// A hub's process.
 pub struct RunningHub {
     child: Child,
+    /// The fingerprint it printed, where it speaks TLS.
+    pub fingerprint: Option<Fingerprint>,
     /// Its API with the owner's token.
     pub api: Api,
 }
@@ -115,7 +128,7 @@ impl RunningHub {
 
     /// `ADDRESS:PORT`.
     pub fn address(&self) -> &str {
-        self.api.base().trim_start_matches("http://")
+        self.api.address()
     }
 
     /// `kill -9`, and waits until it is gone.

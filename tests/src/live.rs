@@ -1,10 +1,15 @@
 //! A live client that keeps what a screen would keep: newest units and calls, its cursor, and every frame it saw.
 
 use std::collections::BTreeMap;
+use std::io::{self, Read, Write};
 use std::net::TcpStream;
+use std::sync::Arc;
 use std::time::Duration;
 
+use swapcall_trust::Fingerprint;
 use swapcall_wire::{CallView, LiveMessage, Resumption, UnitView};
+use tokio_rustls::rustls::pki_types::ServerName;
+use tokio_rustls::rustls::{ClientConnection, StreamOwned};
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::protocol::CloseFrame;
 use tokio_tungstenite::tungstenite::{Message, WebSocket, client};
@@ -84,9 +89,60 @@ impl Memory {
     }
 }
 
+/// A connection with or without TLS.
+enum Line {
+    Plain(TcpStream),
+    Tls(Box<StreamOwned<ClientConnection, TcpStream>>),
+}
+
+impl Line {
+    fn connect(api: &Api) -> io::Result<Self> {
+        let stream = TcpStream::connect(api.address())?;
+        let Some(config) = api.tls() else {
+            return Ok(Self::Plain(stream));
+        };
+        let host = api.address().rsplit_once(':').map_or("", |(host, _)| host);
+        let name = ServerName::try_from(host.to_owned()).map_err(io::Error::other)?;
+        let tls = ClientConnection::new(Arc::clone(config), name).map_err(io::Error::other)?;
+        Ok(Self::Tls(Box::new(StreamOwned::new(tls, stream))))
+    }
+
+    fn below(&self) -> &TcpStream {
+        match self {
+            Self::Plain(stream) => stream,
+            Self::Tls(stream) => &stream.sock,
+        }
+    }
+}
+
+impl Read for Line {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Self::Plain(stream) => stream.read(buffer),
+            Self::Tls(stream) => stream.read(buffer),
+        }
+    }
+}
+
+impl Write for Line {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Plain(stream) => stream.write(bytes),
+            Self::Tls(stream) => stream.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Plain(stream) => stream.flush(),
+            Self::Tls(stream) => stream.flush(),
+        }
+    }
+}
+
 /// A live socket.
 pub struct Live {
-    socket: WebSocket<TcpStream>,
+    socket: WebSocket<Line>,
     /// What it knows.
     pub memory: Memory,
 }
@@ -124,18 +180,19 @@ impl Live {
 
     /// Connects with what is remembered, if the hub lets it.
     pub fn try_resume(api: &Api, memory: Memory) -> Result<Self, String> {
-        let address = api.base().trim_start_matches("http://").to_owned();
+        let scheme = if api.tls().is_some() { "wss" } else { "ws" };
+        let address = api.address();
         let query = memory.cursor.map_or_else(String::new, |(epoch, seq)| {
             format!("?epoch={epoch}&after={seq}")
         });
-        let mut request = format!("ws://{address}/v1/live{query}")
+        let mut request = format!("{scheme}://{address}/v1/live{query}")
             .into_client_request()
             .map_err(|error| error.to_string())?;
         let token = format!("Bearer {}", api.token())
             .parse()
             .map_err(|_| "a token that is no header".to_owned())?;
         request.headers_mut().insert("authorization", token);
-        let stream = TcpStream::connect(&address).map_err(|error| error.to_string())?;
+        let stream = Line::connect(api).map_err(|error| error.to_string())?;
         let (socket, _) = client(request, stream).map_err(|error| error.to_string())?;
         // What follows tells how this connection begins, not how the last one did.
         let memory = Memory {
@@ -146,6 +203,19 @@ impl Live {
         Ok(Self { socket, memory })
     }
 
+    /// The fingerprint of the certificate that this connection was made with; `None` without TLS.
+    pub fn fingerprint(&self) -> Option<Fingerprint> {
+        match self.socket.get_ref() {
+            Line::Plain(_) => None,
+            Line::Tls(stream) => {
+                let shown = stream.conn.peer_certificates()?;
+                shown
+                    .first()
+                    .map(|certificate| Fingerprint::of(certificate))
+            }
+        }
+    }
+
     /// Reads one frame, waiting at most `limit`.
     ///
     /// # Panics
@@ -154,6 +224,7 @@ impl Live {
     pub fn hear(&mut self, limit: Duration) -> Heard {
         self.socket
             .get_ref()
+            .below()
             .set_read_timeout(Some(limit.max(Duration::from_millis(1))))
             .expect("a socket takes a timeout");
         match self.socket.read() {

@@ -13,9 +13,9 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::{Parser, Subcommand};
-use clap_complete::Shell;
 use jiff::SignedDuration;
 
+use crate::completions::Shell;
 use crate::exit::Exit;
 use crate::settings::Layer;
 
@@ -63,6 +63,25 @@ pub struct Global {
         help_heading = "Hub"
     )]
     pub token_file: Option<PathBuf>,
+    /// Fingerprint of the hub's certificate.
+    #[arg(
+        help = "Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]",
+        long,
+        global = true,
+        value_name = "SHA256:…",
+        help_heading = "Hub"
+    )]
+    pub hub_fingerprint: Option<String>,
+    /// The authorities that may sign the hub's certificate.
+    #[arg(
+        help = "Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system's]",
+        long,
+        global = true,
+        value_name = "FILE",
+        conflicts_with = "hub_fingerprint",
+        help_heading = "Hub"
+    )]
+    pub hub_ca: Option<PathBuf>,
     /// The folder for reports that wait for the hub.
     #[arg(
         help = "The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]",
@@ -74,7 +93,7 @@ pub struct Global {
     pub spool: Option<PathBuf>,
     /// The configuration file.
     #[arg(
-        help = "Configuration file with hub, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]",
+        help = "Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]",
         long,
         global = true,
         value_name = "FILE",
@@ -94,6 +113,8 @@ impl Global {
             token: self.token.clone(),
             token_file: self.token_file.clone(),
             spool: self.spool.clone(),
+            hub_fingerprint: self.hub_fingerprint.clone(),
+            hub_ca: self.hub_ca.clone(),
         }
     }
 }

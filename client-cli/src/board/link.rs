@@ -1,17 +1,23 @@
 //! The live socket: connects, listens, notices silence, and comes back with its cursor.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use futures_util::StreamExt;
+use swapcall_trust::Doubt;
 use swapcall_wire::{CloseCode, LiveMessage};
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpStream;
 use tokio::sync::mpsc::Sender;
 use tokio::time::{sleep, timeout};
+use tokio_rustls::TlsConnector;
+use tokio_rustls::rustls::ClientConfig;
+use tokio_rustls::rustls::pki_types::ServerName;
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
-use tokio_tungstenite::tungstenite::http::{HeaderValue, header};
+use tokio_tungstenite::tungstenite::http::{HeaderValue, Uri, header};
 use tokio_tungstenite::tungstenite::protocol::WebSocketConfig;
 use tokio_tungstenite::tungstenite::{Error, Message};
-use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async_with_config};
+use tokio_tungstenite::{WebSocketStream, client_async_with_config};
 
 use super::Cursor;
 use crate::backoff::{Backoff, chance};
@@ -36,13 +42,18 @@ pub enum LinkEvent {
     },
 }
 
-type Socket = WebSocketStream<MaybeTlsStream<TcpStream>>;
+/// A connection with or without TLS.
+trait Line: AsyncRead + AsyncWrite + Send + Unpin {}
+impl<T: AsyncRead + AsyncWrite + Send + Unpin> Line for T {}
+
+type Socket = WebSocketStream<Box<dyn Line>>;
 
 /// Why a connection ended, and how to come back.
 struct End {
     reason: String,
     hint: Option<Duration>,
     signed_out: bool,
+    doubt: Option<Doubt>,
 }
 
 impl End {
@@ -51,12 +62,24 @@ impl End {
             reason: reason.into(),
             hint: None,
             signed_out: false,
+            doubt: None,
+        }
+    }
+
+    /// The other side is not our hub: asking again soon would not change it.
+    fn doubted(doubt: Doubt) -> Self {
+        Self {
+            reason: doubt.to_string(),
+            hint: None,
+            signed_out: true,
+            doubt: Some(doubt),
         }
     }
 }
 
-/// Follows the hub for ever, until nobody listens to the events any more.
-pub async fn follow(settings: Settings, events: Sender<LinkEvent>) {
+/// Follows the hub for ever, until nobody listens to the events any more. Ends by itself, with the reason, when the first
+/// connection shows that it is another hub than expected; later that is a loss like others.
+pub async fn follow(settings: Settings, events: Sender<LinkEvent>) -> Option<Doubt> {
     let mut cursor = Cursor::default();
     let mut backoff = Backoff::default();
     loop {
@@ -64,9 +87,10 @@ pub async fn follow(settings: Settings, events: Sender<LinkEvent>) {
             Ok(mut socket) => listen(&mut socket, &mut cursor, &mut backoff, &events).await,
             Err(end) => end,
         };
-        let Some(end) = Some(end).filter(|_| !events.is_closed()) else {
-            return;
-        };
+        let end = Some(end).filter(|_| !events.is_closed())?;
+        if cursor == Cursor::default() && end.doubt.is_some() {
+            return end.doubt;
+        }
         let wait = if end.signed_out {
             backoff.signed_out(chance())
         } else {
@@ -77,7 +101,7 @@ pub async fn follow(settings: Settings, events: Sender<LinkEvent>) {
             .await
             .is_err()
         {
-            return;
+            return None;
         }
         sleep(wait).await;
     }
@@ -96,19 +120,44 @@ async fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
     let mut config = WebSocketConfig::default();
     config.max_message_size = Some(MESSAGE_BYTES);
     config.max_frame_size = Some(MESSAGE_BYTES);
-    match timeout(
-        CONNECT,
-        connect_async_with_config(request, Some(config), true),
-    )
-    .await
-    {
+    let tls = settings
+        .tls()
+        .map_err(|error| End::new(error.to_string()))?;
+    let connecting = async {
+        let line = reach(request.uri(), tls).await?;
+        client_async_with_config(request, line, Some(config)).await
+    };
+    match timeout(CONNECT, connecting).await {
         Ok(Ok((socket, _))) => Ok(socket),
         Ok(Err(error)) => Err(connect_failed(&error)),
         Err(_) => Err(End::new("no answer")),
     }
 }
 
+/// A connection to the hub's address, in TLS where that is spoken.
+async fn reach(address: &Uri, tls: Option<Arc<ClientConfig>>) -> std::io::Result<Box<dyn Line>> {
+    let host = address.host().unwrap_or_default();
+    // RFC 3986, section 3.2.2: an IPv6 address stands in brackets.
+    let host = host.trim_start_matches('[').trim_end_matches(']');
+    let usual = if tls.is_some() { 443 } else { 80 };
+    let stream = TcpStream::connect((host, address.port_u16().unwrap_or(usual))).await?;
+    stream.set_nodelay(true)?;
+    let Some(tls) = tls else {
+        return Ok(Box::new(stream));
+    };
+    let name = ServerName::try_from(host.to_owned()).map_err(std::io::Error::other)?;
+    let stream = TlsConnector::from(tls).connect(name, stream).await?;
+    Ok(Box::new(stream))
+}
+
 fn connect_failed(error: &Error) -> End {
+    if let Error::Io(error) = error {
+        return match Doubt::behind(error) {
+            Some(doubt) if doubt != Doubt::NoTls => End::doubted(doubt),
+            Some(doubt) => End::new(doubt.to_string()),
+            None => End::new(error.to_string()),
+        };
+    }
     let Error::Http(response) = error else {
         return End::new(error.to_string());
     };
@@ -122,6 +171,7 @@ fn connect_failed(error: &Error) -> End {
             reason: "the hub does not take our token: give one with --token-file".to_owned(),
             hint: None,
             signed_out: true,
+            doubt: None,
         },
         _ => End {
             hint: hint.map(Duration::from_secs),
@@ -166,6 +216,7 @@ async fn listen(
                     reason: reason.unwrap_or("the hub closed the connection".to_owned()),
                     hint,
                     signed_out,
+                    doubt: None,
                 };
             }
             Ok(Some(Ok(Message::Text(text)))) => text,
@@ -234,6 +285,7 @@ mod tests {
         drop(listener);
         let settings = Settings {
             hub,
+            trust: None,
             token: Some("secret".to_owned()),
             spool: "/nowhere".into(),
         };

@@ -52,7 +52,11 @@ pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
             terminal::show(&desk.hub, take, stop).await
         };
         link.abort();
-        shown
+        // The following ends by itself only when the hub turned out to be another one than expected.
+        match link.await {
+            Ok(Some(doubt)) => Err(Trouble::Doubted(doubt)),
+            _ => shown,
+        }
     })?;
     Ok(Exit::Ok)
 }

@@ -95,7 +95,9 @@ async fn go_on(
             .map_err(|error| Trouble::local("draw", error))?;
         tokio::select! {
             () = &mut stop => return Ok(()),
-            Some(event) = events.recv() => {
+            event = events.recv() => {
+                // The following has ended by itself: the hub is another one than expected.
+                let Some(event) = event else { return Ok(()) };
                 session.board.apply(&event, clock::now());
                 // A snapshot is hundreds of messages: one picture for what is there already.
                 while let Ok(event) = events.try_recv() {

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use figment::Figment;
 use figment::providers::{Format, Toml};
 use serde::Serialize;
+use swapcall_trust::Trust;
 use swapcall_wire::{JoinCreated, NewJoin, Redeem, Role, TokenCreated};
 
 use super::Desk;
@@ -26,10 +27,14 @@ pub fn invite(args: &InviteArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     };
     let made: JoinCreated = desk.hub.post("/v1/joins", &new)?;
     let address = desk.hub.address().to_owned();
+    let pin = match &desk.settings.trust {
+        Some(Trust::Pin(fingerprint)) => format!(" --hub-fingerprint {fingerprint}"),
+        _ => String::new(),
+    };
     desk.console.answer(&made, |made| {
         let role = format!("{:?}", made.role).to_lowercase();
         format!(
-            "{}\nfor {}, {role}; works once, until {}\nin a browser: {address}{}\nin a terminal: swapcall join {} --hub {address}",
+            "{}\nfor {}, {role}; works once, until {}\nin a browser: {address}{}\nin a terminal: swapcall join {} --hub {address}{pin}",
             made.code, made.name, made.expires_at, made.link, made.code
         )
     })?;
@@ -68,8 +73,16 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         let before = config.with_extension("toml.before");
         fs::rename(&config, &before).map_err(|error| cannot("keep", &config, &error))?;
     }
+    // The next command must know the hub's certificate as this one did.
+    let (hub_fingerprint, hub_ca) = match &desk.settings.trust {
+        Some(Trust::Pin(fingerprint)) => (Some(fingerprint.to_string()), None),
+        Some(Trust::Authorities(file)) => (None, Some(file.clone())),
+        None => (None, None),
+    };
     let layer = Layer {
         hub: Some(desk.hub.address().to_owned()),
+        hub_fingerprint,
+        hub_ca,
         token: None,
         token_file: Some(token_file),
         spool,
@@ -108,6 +121,8 @@ fn as_toml(layer: &Layer) -> String {
     let path = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
     let lines = [
         ("hub", layer.hub.clone()),
+        ("hub_fingerprint", layer.hub_fingerprint.clone()),
+        ("hub_ca", path(&layer.hub_ca)),
         ("token_file", path(&layer.token_file)),
         ("spool", path(&layer.spool)),
     ];
@@ -170,6 +185,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let config = folder.path().join("config.toml");
         let layer = Layer {
+            hub_fingerprint: None,
+            hub_ca: None,
             hub: Some("http://hub:1".to_owned()),
             token: None,
             token_file: Some("/a \"quoted\" place\\x".into()),

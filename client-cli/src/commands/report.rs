@@ -248,6 +248,7 @@ fn spooled(halt: Halt, problem: &mut Option<Problem>) -> (Exit, String) {
             Exit::Spooled,
             "another swapcall is sending from this spool and takes it along".to_owned(),
         ),
+        Halt::Doubted(doubt) => (Exit::Distrusted, doubt.to_string()),
         Halt::NotAllowed(denied) => {
             let reason = format!(
                 "{} {}",

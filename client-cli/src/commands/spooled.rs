@@ -80,6 +80,7 @@ pub fn send(desk: &mut Desk) -> Result<Exit, Trouble> {
         None if refused > 0 => Ok(Exit::Refused),
         None => Ok(Exit::Ok),
         Some(Halt::OutOfReach { reason, .. }) => Err(Trouble::OutOfReach(reason)),
+        Some(Halt::Doubted(doubt)) => Err(Trouble::Doubted(doubt)),
         Some(Halt::NotAllowed(problem)) => Err(Trouble::NotAllowed(problem)),
         Some(Halt::OtherSender) => Err(Trouble::Spooled(
             "another swapcall is sending from this spool and takes them along".to_owned(),
@@ -115,7 +116,7 @@ pub fn status(desk: &mut Desk) -> Result<Exit, Trouble> {
         spool: outbox.spool().folder().to_path_buf(),
         standing: outbox.spool().standing()?,
         hub: desk.hub.address().to_owned(),
-        answers: !matches!(fleet, Err(Trouble::OutOfReach(_))),
+        answers: !matches!(fleet, Err(Trouble::OutOfReach(_) | Trouble::Doubted(_))),
         units: None,
         calls: None,
         clock_offset_s: None,

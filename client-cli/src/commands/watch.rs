@@ -239,6 +239,11 @@ impl Watcher<'_> {
                     "hub out of reach: {reason}; reports go to the spool"
                 ))
             }
+            Halt::Doubted(doubt) => {
+                let wait = self.sending.backoff.signed_out(chance());
+                self.retry(wait);
+                self.say_about_way(format!("{doubt}\nReports stay in the spool."))
+            }
             Halt::NotAllowed(problem) => {
                 let wait = self.sending.backoff.signed_out(chance());
                 self.retry(wait);

@@ -180,9 +180,13 @@ fn nonsense_is_refused_before_anything_is_sent() {
         let output = run(folder.path(), &hub.url(), line);
         assert_eq!(output.status.code(), Some(2), "{line}: {}", text(&output));
     }
-    let https = run(folder.path(), "https://hub", "report BOW2 63");
+    let https = run(
+        folder.path(),
+        "https://hub",
+        "report BOW2 63 --hub-fingerprint SHA256:12",
+    );
     assert_eq!(https.status.code(), Some(2));
-    assert!(text(&https).contains("plain http only"));
+    assert!(text(&https).contains("fingerprint"), "{}", text(&https));
     assert_eq!(
         run(folder.path(), &hub.url(), "replay nowhere.jsonl")
             .status

@@ -7,8 +7,8 @@ use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, header};
 use sha2::{Digest, Sha256};
-use subtle::ConstantTimeEq;
 use swapcall_crew::{Action, Actor, Token, TokenHash};
+use swapcall_trust::same;
 use swapcall_wire::ProblemCode;
 use uuid::Uuid;
 
@@ -129,7 +129,7 @@ impl<N: Need> FromRequestParts<App> for SignedIn<N> {
         let bearer = bearer(&parts.headers);
         if bearer.is_none() && cookie(&parts.headers).is_some() {
             // A cookie goes along by itself, so the page it comes from must be ours.
-            same_origin(parts)?;
+            same_origin(parts, app)?;
         }
         let text = bearer.or_else(|| cookie(&parts.headers));
         let text = text.ok_or_else(|| {
@@ -199,7 +199,7 @@ fn verify(app: &App, text: &str) -> Option<Known> {
     let token = app.desk.published().token(given.id()).cloned();
     // An unknown identity costs the same comparison as a wrong secret.
     let stored = token.as_ref().map_or([0; 32], |token| token.hash.0);
-    let equal: bool = given.hash().0.ct_eq(&stored).into();
+    let equal = same(&given.hash().0, &stored);
     let token = token.filter(|token| equal && token.expires.is_none_or(|expires| now < expires))?;
     Some(Known {
         actor: Actor::from(token.as_ref()),
@@ -229,18 +229,18 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
 }
 
 /// Refuses a request that changes something, or opens a socket, from a page of another origin.
-fn same_origin(parts: &Parts) -> Result<(), Failure> {
+fn same_origin(parts: &Parts, app: &App) -> Result<(), Failure> {
     let upgrades = parts.headers.contains_key(header::UPGRADE);
     let reads = matches!(parts.method, Method::GET | Method::HEAD) && !upgrades;
     if reads {
         return Ok(());
     }
-    our_page(&parts.headers)
+    our_page(&parts.headers, app)
 }
 
 /// Refuses what a page of another origin sends.
-pub(crate) fn our_page(headers: &HeaderMap) -> Result<(), Failure> {
-    if origin_is_ours(headers) {
+pub(crate) fn our_page(headers: &HeaderMap, app: &App) -> Result<(), Failure> {
+    if origin_is_ours(headers, app.encryption.keys().is_some()) {
         return Ok(());
     }
     Err(Failure::new(
@@ -250,8 +250,9 @@ pub(crate) fn our_page(headers: &HeaderMap) -> Result<(), Failure> {
 }
 
 /// Whether the page that sends this is one of ours: its `Origin` names the host it talks to. Browsers always send it
-/// where it matters; a program without one has no cookie to abuse.
-fn origin_is_ours(headers: &HeaderMap) -> bool {
+/// where it matters; a program without one has no cookie to abuse. Where the hub itself speaks TLS the page must have come
+/// over TLS too; where it does not, something before it may, so both schemes are ours.
+fn origin_is_ours(headers: &HeaderMap, tls: bool) -> bool {
     let Some(origin) = headers.get(header::ORIGIN) else {
         return true;
     };
@@ -262,6 +263,7 @@ fn origin_is_ours(headers: &HeaderMap) -> bool {
         .to_str()
         .ok()
         .and_then(|origin| origin.split_once("://"))
+        .filter(|(scheme, _)| *scheme == "https" || (*scheme == "http" && !tls))
         .map(|(_, authority)| authority);
     matches!((origin, host), (Some(origin), Some(host)) if origin.eq_ignore_ascii_case(host))
 }
@@ -307,15 +309,24 @@ mod tests {
             }
             headers
         };
-        assert!(origin_is_ours(&headers(None)));
-        assert!(origin_is_ours(&headers(Some("http://hub.local:7979"))));
+        for tls in [false, true] {
+            assert!(origin_is_ours(&headers(None), tls));
+            assert!(origin_is_ours(
+                &headers(Some("https://hub.local:7979")),
+                tls
+            ));
+            let unencrypted = headers(Some("http://hub.local:7979"));
+            assert_eq!(origin_is_ours(&unencrypted, tls), !tls);
+        }
         for foreign in [
             "http://evil.example",
             "null",
             "http://hub.local",
             "http://hub.local:7979.evil.example",
+            "ftp://hub.local:7979",
         ] {
-            assert!(!origin_is_ours(&headers(Some(foreign))), "{foreign}");
+            assert!(!origin_is_ours(&headers(Some(foreign)), false), "{foreign}");
+            assert!(!origin_is_ours(&headers(Some(foreign)), true), "{foreign}");
         }
     }
 }

@@ -6,9 +6,10 @@ use axum::http::{StatusCode, header};
 use serde::de::DeserializeOwned;
 use serde_path_to_error::{Path, Segment};
 use swapcall_wire::{Problem, ProblemCode};
+use tokio::time::timeout;
 
 use crate::joincode::without_secrets;
-use crate::limits::BODY_BYTES;
+use crate::limits::{BODY_BYTES, BODY_WITHIN};
 use crate::named::Named;
 use crate::problem::Failure;
 
@@ -66,8 +67,14 @@ impl<S: Send + Sync, T: DeserializeOwned + Default> FromRequest<S> for OptionalB
 }
 
 async fn read<S: Send + Sync>(request: Request, state: &S) -> Result<Bytes, Failure> {
-    Bytes::from_request(request, state)
+    timeout(BODY_WITHIN, Bytes::from_request(request, state))
         .await
+        .map_err(|_| {
+            Failure::new(
+                ProblemCode::RequestTimeout,
+                "The body was not complete in time. Nothing of it was stored; send it again.",
+            )
+        })?
         .map_err(|rejection| {
             if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE {
                 let mib = BODY_BYTES / (1024 * 1024);

@@ -92,7 +92,7 @@ pub(crate) async fn redeem(
     extensions: Extensions,
     JsonBody(redeem): JsonBody<Redeem>,
 ) -> Result<(StatusCode, Json<TokenCreated>), Failure> {
-    our_page(&headers)?;
+    our_page(&headers, &app)?;
     let text = TokenText::new();
     let address = address_of(&extensions);
     let token = use_code(&app, address, &redeem.code, pass(&text, None)).await?;

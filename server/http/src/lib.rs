@@ -16,10 +16,12 @@ mod door;
 mod guard;
 mod joincode;
 mod joins;
+mod listener;
 mod live;
 mod metrics;
 mod named;
 mod packs;
+mod plain;
 mod probes;
 mod problem;
 mod query;
@@ -28,23 +30,23 @@ mod rundown;
 mod screens;
 mod settings;
 mod strangers;
+mod tls;
 mod tokens;
 mod units;
 mod view;
+mod watched;
 
-use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
 use axum::extract::ws::Utf8Bytes;
-use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
-use axum::http::{HeaderName, HeaderValue, Method, header};
-use axum::middleware::{Next, from_fn, from_fn_with_state};
-use axum::response::Response;
-use axum::serve::{ListenerExt, TapIo};
+use axum::extract::{ConnectInfo, DefaultBodyLimit, MatchedPath, Request, State};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
 use swapcall_desk::{Desk, Phase};
-use tokio::net::{TcpListener, TcpStream};
+use swapcall_wire::ProblemCode;
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use utoipa::OpenApi;
@@ -54,12 +56,18 @@ use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use listener::{Door, Peer};
+use metrics::Turned;
+use watched::Stage;
+
 pub use auth::TokenText;
+pub use listener::Front;
 pub use metrics::{Metrics, MetricsError};
 // What the routes make of a body, for whoever wants to try one without a socket.
 pub use reports::{AtTheDoor, GivenReports, parse_reports};
 pub use rundown::parse_rundown;
 pub use settings::parse_limits;
+pub use tls::{Encryption, Keys, Looked, TlsError};
 pub use units::parse_profile;
 
 /// What every handler has.
@@ -69,6 +77,7 @@ pub(crate) struct App {
     metrics: Arc<Metrics>,
     guard: Arc<guard::Guard>,
     document: Arc<str>,
+    encryption: Encryption,
     aged: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
     sockets: mpsc::Sender<()>,
@@ -175,7 +184,8 @@ fn router(app: App) -> Router {
         .method_not_allowed_fallback(probes::method_not_allowed)
         .layer(DefaultBodyLimit::max(limits::BODY_BYTES))
         .layer(from_fn_with_state(app.clone(), count))
-        .layer(from_fn(secure))
+        .layer(from_fn_with_state(app.clone(), secure))
+        .layer(from_fn_with_state(app.clone(), attend))
         .with_state(app)
 }
 
@@ -211,6 +221,37 @@ async fn count(State(app): State<App>, request: Request, next: Next) -> Response
     response
 }
 
+/// Tells the connection what goes on, so that it knows how long to wait (`watched.rs`).
+async fn attend(State(app): State<App>, mut request: Request, next: Next) -> Response {
+    let peer = request.extensions_mut().remove::<ConnectInfo<Peer>>();
+    let Some(ConnectInfo(Peer { address, activity })) = peer else {
+        return next.run(request).await;
+    };
+    // Handlers know the address by the usual name.
+    request.extensions_mut().insert(ConnectInfo(address));
+    activity.turn(Stage::Busy);
+    let bytes = |(name, value): (&HeaderName, &HeaderValue)| name.as_str().len() + value.len();
+    let mut response = if request.headers().iter().map(bytes).sum::<usize>() > limits::HEADER_BYTES
+    {
+        let kib = limits::HEADER_BYTES / 1024;
+        let detail =
+            format!("The headers may have {kib} KiB together. Send fewer, or shorter ones.");
+        problem::Failure::new(ProblemCode::HeadersTooLarge, detail).into_response()
+    } else {
+        next.run(request).await
+    };
+    if response.status() == StatusCode::REQUEST_TIMEOUT {
+        app.metrics.turned_away(Turned::SlowBody);
+        let close = HeaderValue::from_static("close");
+        response.headers_mut().insert(header::CONNECTION, close);
+    }
+    activity.turn(match response.status() {
+        StatusCode::SWITCHING_PROTOCOLS => Stage::Upgraded,
+        _ => Stage::Idle,
+    });
+    response
+}
+
 /// The method as a label: HTTP allows any word as a method, so a made-up one must not become a series of its own.
 fn method_label(method: &Method) -> &'static str {
     match *method {
@@ -224,7 +265,7 @@ fn method_label(method: &Method) -> &'static str {
 }
 
 /// Headers that keep a browser from being used against its user.
-async fn secure(request: Request, next: Next) -> Response {
+async fn secure(State(app): State<App>, request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
     let policy = "default-src 'self'; connect-src 'self'; img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
@@ -243,6 +284,11 @@ async fn secure(request: Request, next: Next) -> Response {
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
+    // Not with a certificate of our own making: a browser that was let through once would be locked out by a new one.
+    if matches!(app.encryption, Encryption::Signed(_)) {
+        let for_a_day = HeaderValue::from_static("max-age=86400");
+        headers.insert(header::STRICT_TRANSPORT_SECURITY, for_a_day);
+    }
     response
 }
 
@@ -261,11 +307,11 @@ impl Closing {
     }
 }
 
-/// Serves on `listener` until `shutdown` completes; then takes no new connections and lets requests that are under way
+/// Serves at the `front` until `shutdown` completes; then takes no new connections and lets requests that are under way
 /// finish within `grace`. The caller then stops the desk and waits for [`Closing::sockets_closed`]. Upgraded sockets are
 /// not waited for by the server itself, which is why they are counted here.
 pub async fn serve(
-    listener: TcpListener,
+    front: Front,
     desk: Desk,
     metrics: Arc<Metrics>,
     shutdown: impl Future<Output = ()> + Send + 'static,
@@ -274,11 +320,14 @@ pub async fn serve(
     let (aged, aged_receiver) = watch::channel(Utf8Bytes::default());
     let (sockets, all_closed) = mpsc::channel(1);
     let document = openapi_document().into();
+    let encryption = front.encryption.clone();
+    let door = Door::open(front, Arc::clone(&metrics))?;
     let app = App {
         desk: desk.clone(),
         metrics,
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
         document,
+        encryption,
         aged: aged_receiver,
         sockets,
     };
@@ -293,20 +342,11 @@ pub async fn serve(
         let _ = stopped.wait_for(|stopping| *stopping).await;
         tokio::time::sleep(grace).await;
     };
+    let service = router(app).into_make_service_with_connect_info::<Peer>();
     let result = tokio::select! {
-        result = axum::serve(at_once(listener), router(app).into_make_service_with_connect_info::<SocketAddr>()).with_graceful_shutdown(told).into_future() => result,
+        result = axum::serve(door, service).with_graceful_shutdown(told).into_future() => result,
         () = too_long => Ok(()),
     };
     ageing.abort();
     result.map(|()| Closing { all_closed, grace })
-}
-
-/// Connections that send small frames at once: a heartbeat must not wait for the acknowledgement of an update
-/// (`TCP_NODELAY`; the wait would be up to 40 ms on Linux).
-fn at_once(listener: TcpListener) -> TapIo<TcpListener, fn(&mut TcpStream)> {
-    listener.tap_io(|connection| {
-        if let Err(error) = connection.set_nodelay(true) {
-            tracing::debug!(error = %error, "a connection stays with delayed sending");
-        }
-    })
 }

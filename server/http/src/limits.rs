@@ -103,3 +103,36 @@ pub const JOIN_MINUTES_MAX: u32 = 60;
 
 /// Characters of what a parser says about a wrong body or query: it may repeat what it was given.
 pub const COMPLAINT_CHARACTERS: usize = 300;
+/// Connections at a time, unless half of the process's file descriptors are fewer: every screen and cart of a fleet ten
+/// times as large as the largest show, at about 20 kB each.
+pub const CONNECTIONS: usize = 4_096;
+
+/// A TLS handshake must be complete within this time: two round trips, and a slow phone's arithmetic.
+pub const HANDSHAKE_WITHIN: Duration = Duration::from_secs(10);
+
+/// Bytes of a request's headers, names and values: our clients send less than one thousand, a browser with cookies of
+/// others on the same host a few.
+pub const HEADER_BYTES: usize = 32 * 1024;
+
+/// Bytes of a head that is still not complete: then the connection is closed, so that all of them together stay within
+/// half a gigabyte whatever they send.
+pub const HEAD_BYTES: usize = 128 * 1024;
+
+/// A request's head must be complete within this time, counted from its first byte or from the connection: it is one or
+/// two packets, sent at once by every client there is.
+pub const HEAD_WITHIN: Duration = Duration::from_secs(10);
+
+/// A body must be complete within this time: 2 MiB over a bad link of half a megabit per second.
+pub const BODY_WITHIN: Duration = Duration::from_secs(30);
+
+/// A connection on which nothing is asked is closed after this time: longer than the minute at which most clients repeat.
+pub const IDLE_FOR: Duration = Duration::from_secs(75);
+
+/// An answer of which nothing gets away for this time is given up, and its reader with it.
+pub const READER_STALLS_FOR: Duration = Duration::from_secs(30);
+
+/// Connections that wait to be served; the server takes them at once, so this only evens out bursts.
+pub const HANDED_OVER: usize = 64;
+
+/// How long accepting rests after an error such as no free file descriptor: others may give some back meanwhile.
+pub const ACCEPT_AGAIN_AFTER: Duration = Duration::from_millis(100);

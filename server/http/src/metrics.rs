@@ -31,7 +31,66 @@ pub struct Metrics {
     pub(crate) requests: CounterVec,
     pub(crate) request_seconds: HistogramVec,
     pub(crate) live_closed: CounterVec,
+    /// Connections that are open, handshakes included.
+    pub(crate) connections: Gauge,
+    turned_away: CounterVec,
     refused: CounterVec,
+}
+
+/// Why a connection was not taken, or was closed by the hub before its peer was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Turned {
+    /// There are as many as there may be.
+    Full,
+    /// The system gave none: no free file descriptor, for one.
+    AcceptFailed,
+    /// A handshake that was no TLS, or none that both sides can speak.
+    BadHandshake,
+    /// A handshake that was not complete in time.
+    SlowHandshake,
+    /// Plain HTTP where TLS is spoken.
+    PlainHttp,
+    /// A request's head that was not complete in time.
+    SlowHead,
+    /// A request's head that had no end.
+    LargeHead,
+    /// A request's body that was not complete in time.
+    SlowBody,
+    /// An answer that was not read.
+    SlowReader,
+    /// Nothing was asked for long.
+    Idle,
+}
+
+impl Turned {
+    const ALL: [Self; 10] = [
+        Self::Full,
+        Self::AcceptFailed,
+        Self::BadHandshake,
+        Self::SlowHandshake,
+        Self::PlainHttp,
+        Self::SlowHead,
+        Self::LargeHead,
+        Self::SlowBody,
+        Self::SlowReader,
+        Self::Idle,
+    ];
+
+    /// The label.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::Full => "full",
+            Self::AcceptFailed => "accept_failed",
+            Self::BadHandshake => "bad_handshake",
+            Self::SlowHandshake => "slow_handshake",
+            Self::PlainHttp => "plain_http",
+            Self::SlowHead => "slow_head",
+            Self::LargeHead => "large_head",
+            Self::SlowBody => "slow_body",
+            Self::SlowReader => "slow_reader",
+            Self::Idle => "idle",
+        }
+    }
 }
 
 /// Two metrics of one name, or a name outside the rules: a fault of this file, found by its test.
@@ -240,6 +299,12 @@ impl Metrics {
                 "Requests refused because somebody is wrong or too fast, by reason.",
                 &["reason"],
             )?,
+            connections: make.gauge("swapcall_connections", "Connections that are open.")?,
+            turned_away: make.counters(
+                "swapcall_connections_refused_total",
+                "Connections not taken, or closed by the hub before their peer was done, by reason.",
+                &["reason"],
+            )?,
             registry: make.0,
         };
         for why in Why::ALL {
@@ -252,12 +317,23 @@ impl Metrics {
                 .with_label_values(&[reason.name()])
                 .inc_by(0);
         }
+        for why in Turned::ALL {
+            metrics
+                .turned_away
+                .with_label_values(&[why.name()])
+                .inc_by(0);
+        }
         Ok(metrics)
     }
 
     /// Counts a refusal of the edge.
     pub(crate) fn refused(&self, why: Why) {
         self.refused.with_label_values(&[why.name()]).inc();
+    }
+
+    /// Counts a connection that was not taken or not kept.
+    pub(crate) fn turned_away(&self, why: Turned) {
+        self.turned_away.with_label_values(&[why.name()]).inc();
     }
 
     /// The text of a scrape, with the gauges as of now.

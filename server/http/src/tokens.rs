@@ -155,7 +155,7 @@ pub(crate) async fn get_session(who: SignedIn<Read>) -> Json<Session> {
 
 /// Trade a token or a join code for a session cookie.
 ///
-/// The cookie is `HttpOnly` and `SameSite=Strict`, lasts seven days, and ends when the token is revoked. Wrong ones are
+/// The cookie is `HttpOnly` and `SameSite=Strict`, over TLS also `Secure`, lasts seven days, and ends when the token is revoked. Wrong ones are
 /// counted for their address: after ten in a minute the answer is 429, and join codes are not looked at any more.
 #[utoipa::path(
     post, path = "/v1/session", tag = "tokens",
@@ -173,7 +173,8 @@ pub(crate) async fn post_session(
     extensions: Extensions,
     JsonBody(sign_in): JsonBody<SignIn>,
 ) -> Result<impl IntoResponse, Failure> {
-    our_page(&headers)?;
+    let tls = app.encryption.keys().is_some();
+    our_page(&headers, &app)?;
     let address = address_of(&extensions);
     let lasts = Span::seconds(SESSION_HOURS * 3600);
     let text = TokenText::new();
@@ -191,7 +192,7 @@ pub(crate) async fn post_session(
         }
         _ => return Err(Problem::field("", "give either token or join").into()),
     };
-    let cookie = set_cookie(&text.reveal(), lasts.0 / 1000);
+    let cookie = set_cookie(&text.reveal(), lasts.0 / 1000, tls);
     let answer = Session {
         name: name.to_string(),
         role: view::role(role),
@@ -246,12 +247,15 @@ pub(crate) async fn delete_session(
     if is_session {
         app.desk.submit(Command::RevokeToken { id }).await?;
     }
+    let tls = app.encryption.keys().is_some();
     Ok((
         StatusCode::NO_CONTENT,
-        AppendHeaders([(header::SET_COOKIE, set_cookie("", 0))]),
+        AppendHeaders([(header::SET_COOKIE, set_cookie("", 0, tls))]),
     ))
 }
 
-fn set_cookie(value: &str, lasts_s: i64) -> String {
-    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={lasts_s}")
+fn set_cookie(value: &str, lasts_s: i64, tls: bool) -> String {
+    // Over plain HTTP a browser would not take a cookie that says `Secure`.
+    let secure = if tls { "; Secure" } else { "" };
+    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={lasts_s}{secure}")
 }

@@ -113,7 +113,13 @@ async fn until_stopped(arguments: &DemoArguments) -> Result<(), HubError> {
     };
     tokio::pin!(stop);
     let listener = match arguments.listen {
-        Some(address) => listen(address).await?,
+        Some(address) if address.ip().is_loopback() => listen(address).await?,
+        Some(address) => {
+            return Err(HubError::Config(format!(
+                "the demo has no TLS, so it stays on this machine: {address} is beyond it. Leave --listen out, or name a \
+                 port of 127.0.0.1"
+            )));
+        }
         None => listen_somewhere().await?,
     };
     let folder = StoreFolder::make(arguments.keep.as_deref())?;

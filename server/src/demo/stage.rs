@@ -6,6 +6,7 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use swapcall_desk::{SystemClock, Upkeep};
+use swapcall_http::Encryption;
 use swapcall_wire::{NewToken, Role, Rundown, TokenCreated, UnitView};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -92,6 +93,8 @@ impl Stage {
             grace: ENDS_WITHIN / 2,
             owner_file: None,
             upkeep: Upkeep::default(),
+            encryption: Encryption::Off,
+            connections: None,
         };
         let shutdown = async move {
             let _ = stopped.await;

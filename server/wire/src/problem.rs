@@ -43,6 +43,12 @@ pub enum ProblemCode {
     Forbidden,
     /// The request comes from a page of another origin.
     ForeignOrigin,
+    /// The headers are larger than the limit.
+    HeadersTooLarge,
+    /// The body was not complete in time.
+    RequestTimeout,
+    /// Plain HTTP where the hub speaks HTTPS.
+    HttpsNeeded,
     /// There is no such route.
     NotFound,
     /// The route exists, the method does not.
@@ -61,7 +67,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 28] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -80,6 +86,9 @@ impl ProblemCode {
         Self::Unauthorized,
         Self::Forbidden,
         Self::ForeignOrigin,
+        Self::HeadersTooLarge,
+        Self::RequestTimeout,
+        Self::HttpsNeeded,
         Self::NotFound,
         Self::MethodNotAllowed,
         Self::TooManyRequests,
@@ -128,6 +137,9 @@ impl ProblemCode {
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),
             Self::Forbidden => ("forbidden", 403, "This token may not do that"),
             Self::ForeignOrigin => ("foreign-origin", 403, "The request comes from another site"),
+            Self::HeadersTooLarge => ("headers-too-large", 431, "The headers are too large"),
+            Self::RequestTimeout => ("request-timeout", 408, "The body took too long"),
+            Self::HttpsNeeded => ("https-needed", 400, "This hub speaks HTTPS"),
             Self::NotFound => ("not-found", 404, "There is nothing here"),
             Self::MethodNotAllowed => ("method-not-allowed", 405, "This route has no such method"),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests"),

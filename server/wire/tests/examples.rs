@@ -52,7 +52,7 @@ fn check_all() -> Vec<&'static str> {
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
         "pack": PackView,
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem,
-        "problem_too_many_requests": Problem, "report": Report,
+        "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
         "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
         "session": Session, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
         "unit_profile": UnitProfile,

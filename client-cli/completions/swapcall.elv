@@ -1,0 +1,445 @@
+
+use builtin;
+use str;
+
+set edit:completion:arg-completer[swapcall] = {|@words|
+    fn spaces {|n|
+        builtin:repeat $n ' ' | str:join ''
+    }
+    fn cand {|text desc|
+        edit:complex-candidate $text &display=$text' '(spaces (- 14 (wcswidth $text)))$desc
+    }
+    var command = 'swapcall'
+    for word $words[1..-1] {
+        if (str:has-prefix $word '-') {
+            break
+        }
+        set command = $command';'$word
+    }
+    var completions = [
+        &'swapcall'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+            cand -V 'Print version'
+            cand --version 'Print version'
+            cand report 'Report what you read off a unit''s display'
+            cand watch 'Report on a period from what this computer can read'
+            cand board 'Show the fleet, live'
+            cand calls 'List the calls'
+            cand claim 'Take a call: you are on the way'
+            cand release 'Give a call back'
+            cand done 'Say that a call is done'
+            cand fleet 'Show every unit, once'
+            cand unit 'Show one unit'
+            cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
+            cand history 'Show a unit''s past'
+            cand put-unit 'Say what is known about a unit before it reports'
+            cand limits 'Show or set lead times, margins and reminder times'
+            cand rundown 'Show or set the running order: when units roll, are held, or have a break'
+            cand replay 'Post a recorded log, in real or compressed time'
+            cand send 'Send what waits in the spool, now'
+            cand status 'Show what waits in the spool, and whether the hub answers'
+            cand completions 'Print completions for a shell'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;report'= {
+            cand -b 'What the gauge shows, 0 to 100'
+            cand --battery 'What the gauge shows, 0 to 100'
+            cand --step 'The gauge''s resolution in percent: 1, 5, 25'
+            cand --pack 'Label of the pack'
+            cand --celsius 'Pack temperature in degrees Celsius'
+            cand --volts 'Pack voltage'
+            cand --card 'A card: A=40, A=51.2/128GB, A:C12=40; may be repeated'
+            cand --slot-mode 'How the slots work together: single, relay, simultaneous'
+            cand --bit-rate 'Bit rate in Mb/s'
+            cand -m 'What the camera is doing: rec, standby, off'
+            cand --mode 'What the camera is doing: rec, standby, off'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --external 'On external power'
+            cand --as-cart 'Say that a program read these values, not a person'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;watch'= {
+            cand --every 'How often to look and report'
+            cand --power-supply 'Read this computer''s battery'
+            cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --command 'A shell line that prints a report as JSON; its last object is taken'
+            cand -m 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
+            cand --mode 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
+            cand --pack 'Label of the pack'
+            cand --slot-mode 'How the slots work together: single, relay, simultaneous'
+            cand --bit-rate 'Bit rate in Mb/s'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;board'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --plain 'One line per change, for logs and screen readers'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;calls'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --all 'Ended calls as well'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;claim'= {
+            cand --as 'Claim in another''s name (leads and owners)'
+            cand --note 'A word for the others'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;release'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;done'= {
+            cand --note 'A word for the others'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;fleet'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;unit'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;pack'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;history'= {
+            cand --from 'Start: a time (RFC 3339), or how long ago (2h)'
+            cand --to 'End: a time (RFC 3339), or how long ago'
+            cand --step 'Seconds per point; every reading when left out'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;put-unit'= {
+            cand --position 'Where it stands'
+            cand --group 'Coverage group'
+            cand --walk-s 'Seconds to walk from base'
+            cand --gauge 'How the gauge works'
+            cand --gauge-step 'The gauge''s resolution in percent'
+            cand --pack-wh 'Energy of the usual pack in watt-hours'
+            cand --recording-w 'Power drawn while recording in watts'
+            cand --standby-w 'Power drawn in standby in watts'
+            cand --bit-rate 'Usual bit rate in Mb/s'
+            cand --interval-s 'Seconds between reports'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --replace 'Forget what is not named here'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'swapcall;limits'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+            cand set 'Replace what was set by what a file says'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;limits;set'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;limits;help'= {
+            cand set 'Replace what was set by what a file says'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;limits;help;set'= {
+        }
+        &'swapcall;limits;help;help'= {
+        }
+        &'swapcall;rundown'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+            cand show 'Show the windows, in order of their start'
+            cand set 'Replace the rundown by what a file says'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;rundown;show'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;rundown;set'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;rundown;help'= {
+            cand show 'Show the windows, in order of their start'
+            cand set 'Replace the rundown by what a file says'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;rundown;help;show'= {
+        }
+        &'swapcall;rundown;help;set'= {
+        }
+        &'swapcall;rundown;help;help'= {
+        }
+        &'swapcall;replay'= {
+            cand --unit 'Callsign to report for; needed for CSV'
+            cand --gauge 'The gauge''s column'
+            cand --speed 'How fast: a factor, or max'
+            cand --pack 'Label of the pack'
+            cand --step 'The gauge''s resolution, where the column''s name does not say'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;send'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;status'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;completions'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'swapcall;help'= {
+            cand report 'Report what you read off a unit''s display'
+            cand watch 'Report on a period from what this computer can read'
+            cand board 'Show the fleet, live'
+            cand calls 'List the calls'
+            cand claim 'Take a call: you are on the way'
+            cand release 'Give a call back'
+            cand done 'Say that a call is done'
+            cand fleet 'Show every unit, once'
+            cand unit 'Show one unit'
+            cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
+            cand history 'Show a unit''s past'
+            cand put-unit 'Say what is known about a unit before it reports'
+            cand limits 'Show or set lead times, margins and reminder times'
+            cand rundown 'Show or set the running order: when units roll, are held, or have a break'
+            cand replay 'Post a recorded log, in real or compressed time'
+            cand send 'Send what waits in the spool, now'
+            cand status 'Show what waits in the spool, and whether the hub answers'
+            cand completions 'Print completions for a shell'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'swapcall;help;report'= {
+        }
+        &'swapcall;help;watch'= {
+        }
+        &'swapcall;help;board'= {
+        }
+        &'swapcall;help;calls'= {
+        }
+        &'swapcall;help;claim'= {
+        }
+        &'swapcall;help;release'= {
+        }
+        &'swapcall;help;done'= {
+        }
+        &'swapcall;help;fleet'= {
+        }
+        &'swapcall;help;unit'= {
+        }
+        &'swapcall;help;pack'= {
+        }
+        &'swapcall;help;history'= {
+        }
+        &'swapcall;help;put-unit'= {
+        }
+        &'swapcall;help;limits'= {
+            cand set 'Replace what was set by what a file says'
+        }
+        &'swapcall;help;limits;set'= {
+        }
+        &'swapcall;help;rundown'= {
+            cand show 'Show the windows, in order of their start'
+            cand set 'Replace the rundown by what a file says'
+        }
+        &'swapcall;help;rundown;show'= {
+        }
+        &'swapcall;help;rundown;set'= {
+        }
+        &'swapcall;help;replay'= {
+        }
+        &'swapcall;help;send'= {
+        }
+        &'swapcall;help;status'= {
+        }
+        &'swapcall;help;completions'= {
+        }
+        &'swapcall;help;help'= {
+        }
+    ]
+    $completions[$command]
+}

@@ -1,0 +1,502 @@
+
+using namespace System.Management.Automation
+using namespace System.Management.Automation.Language
+
+Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
+    param($wordToComplete, $commandAst, $cursorPosition)
+
+    $commandElements = $commandAst.CommandElements
+    $command = @(
+        'swapcall'
+        for ($i = 1; $i -lt $commandElements.Count; $i++) {
+            $element = $commandElements[$i]
+            if ($element -isnot [StringConstantExpressionAst] -or
+                $element.StringConstantType -ne [StringConstantType]::BareWord -or
+                $element.Value.StartsWith('-') -or
+                $element.Value -eq $wordToComplete) {
+                break
+        }
+        $element.Value
+    }) -join ';'
+
+    $completions = @(switch ($command) {
+        'swapcall' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('-V', '-V ', [CompletionResultType]::ParameterName, 'Print version')
+            [CompletionResult]::new('--version', '--version', [CompletionResultType]::ParameterName, 'Print version')
+            [CompletionResult]::new('report', 'report', [CompletionResultType]::ParameterValue, 'Report what you read off a unit''s display')
+            [CompletionResult]::new('watch', 'watch', [CompletionResultType]::ParameterValue, 'Report on a period from what this computer can read')
+            [CompletionResult]::new('board', 'board', [CompletionResultType]::ParameterValue, 'Show the fleet, live')
+            [CompletionResult]::new('calls', 'calls', [CompletionResultType]::ParameterValue, 'List the calls')
+            [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
+            [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
+            [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
+            [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
+            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
+            [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
+            [CompletionResult]::new('limits', 'limits', [CompletionResultType]::ParameterValue, 'Show or set lead times, margins and reminder times')
+            [CompletionResult]::new('rundown', 'rundown', [CompletionResultType]::ParameterValue, 'Show or set the running order: when units roll, are held, or have a break')
+            [CompletionResult]::new('replay', 'replay', [CompletionResultType]::ParameterValue, 'Post a recorded log, in real or compressed time')
+            [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
+            [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
+            [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;report' {
+            [CompletionResult]::new('-b', '-b', [CompletionResultType]::ParameterName, 'What the gauge shows, 0 to 100')
+            [CompletionResult]::new('--battery', '--battery', [CompletionResultType]::ParameterName, 'What the gauge shows, 0 to 100')
+            [CompletionResult]::new('--step', '--step', [CompletionResultType]::ParameterName, 'The gauge''s resolution in percent: 1, 5, 25')
+            [CompletionResult]::new('--pack', '--pack', [CompletionResultType]::ParameterName, 'Label of the pack')
+            [CompletionResult]::new('--celsius', '--celsius', [CompletionResultType]::ParameterName, 'Pack temperature in degrees Celsius')
+            [CompletionResult]::new('--volts', '--volts', [CompletionResultType]::ParameterName, 'Pack voltage')
+            [CompletionResult]::new('--card', '--card', [CompletionResultType]::ParameterName, 'A card: A=40, A=51.2/128GB, A:C12=40; may be repeated')
+            [CompletionResult]::new('--slot-mode', '--slot-mode', [CompletionResultType]::ParameterName, 'How the slots work together: single, relay, simultaneous')
+            [CompletionResult]::new('--bit-rate', '--bit-rate', [CompletionResultType]::ParameterName, 'Bit rate in Mb/s')
+            [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'What the camera is doing: rec, standby, off')
+            [CompletionResult]::new('--mode', '--mode', [CompletionResultType]::ParameterName, 'What the camera is doing: rec, standby, off')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--external', '--external', [CompletionResultType]::ParameterName, 'On external power')
+            [CompletionResult]::new('--as-cart', '--as-cart', [CompletionResultType]::ParameterName, 'Say that a program read these values, not a person')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;watch' {
+            [CompletionResult]::new('--every', '--every', [CompletionResultType]::ParameterName, 'How often to look and report')
+            [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
+            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
+            [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
+            [CompletionResult]::new('--mode', '--mode', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
+            [CompletionResult]::new('--pack', '--pack', [CompletionResultType]::ParameterName, 'Label of the pack')
+            [CompletionResult]::new('--slot-mode', '--slot-mode', [CompletionResultType]::ParameterName, 'How the slots work together: single, relay, simultaneous')
+            [CompletionResult]::new('--bit-rate', '--bit-rate', [CompletionResultType]::ParameterName, 'Bit rate in Mb/s')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;board' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--plain', '--plain', [CompletionResultType]::ParameterName, 'One line per change, for logs and screen readers')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;calls' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Ended calls as well')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;claim' {
+            [CompletionResult]::new('--as', '--as', [CompletionResultType]::ParameterName, 'Claim in another''s name (leads and owners)')
+            [CompletionResult]::new('--note', '--note', [CompletionResultType]::ParameterName, 'A word for the others')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;release' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;done' {
+            [CompletionResult]::new('--note', '--note', [CompletionResultType]::ParameterName, 'A word for the others')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;fleet' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;unit' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;pack' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;history' {
+            [CompletionResult]::new('--from', '--from', [CompletionResultType]::ParameterName, 'Start: a time (RFC 3339), or how long ago (2h)')
+            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'End: a time (RFC 3339), or how long ago')
+            [CompletionResult]::new('--step', '--step', [CompletionResultType]::ParameterName, 'Seconds per point; every reading when left out')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;put-unit' {
+            [CompletionResult]::new('--position', '--position', [CompletionResultType]::ParameterName, 'Where it stands')
+            [CompletionResult]::new('--group', '--group', [CompletionResultType]::ParameterName, 'Coverage group')
+            [CompletionResult]::new('--walk-s', '--walk-s', [CompletionResultType]::ParameterName, 'Seconds to walk from base')
+            [CompletionResult]::new('--gauge', '--gauge', [CompletionResultType]::ParameterName, 'How the gauge works')
+            [CompletionResult]::new('--gauge-step', '--gauge-step', [CompletionResultType]::ParameterName, 'The gauge''s resolution in percent')
+            [CompletionResult]::new('--pack-wh', '--pack-wh', [CompletionResultType]::ParameterName, 'Energy of the usual pack in watt-hours')
+            [CompletionResult]::new('--recording-w', '--recording-w', [CompletionResultType]::ParameterName, 'Power drawn while recording in watts')
+            [CompletionResult]::new('--standby-w', '--standby-w', [CompletionResultType]::ParameterName, 'Power drawn in standby in watts')
+            [CompletionResult]::new('--bit-rate', '--bit-rate', [CompletionResultType]::ParameterName, 'Usual bit rate in Mb/s')
+            [CompletionResult]::new('--interval-s', '--interval-s', [CompletionResultType]::ParameterName, 'Seconds between reports')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--replace', '--replace', [CompletionResultType]::ParameterName, 'Forget what is not named here')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'swapcall;limits' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace what was set by what a file says')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;limits;set' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;limits;help' {
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace what was set by what a file says')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;limits;help;set' {
+            break
+        }
+        'swapcall;limits;help;help' {
+            break
+        }
+        'swapcall;rundown' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('show', 'show', [CompletionResultType]::ParameterValue, 'Show the windows, in order of their start')
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace the rundown by what a file says')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;rundown;show' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;rundown;set' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;rundown;help' {
+            [CompletionResult]::new('show', 'show', [CompletionResultType]::ParameterValue, 'Show the windows, in order of their start')
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace the rundown by what a file says')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;rundown;help;show' {
+            break
+        }
+        'swapcall;rundown;help;set' {
+            break
+        }
+        'swapcall;rundown;help;help' {
+            break
+        }
+        'swapcall;replay' {
+            [CompletionResult]::new('--unit', '--unit', [CompletionResultType]::ParameterName, 'Callsign to report for; needed for CSV')
+            [CompletionResult]::new('--gauge', '--gauge', [CompletionResultType]::ParameterName, 'The gauge''s column')
+            [CompletionResult]::new('--speed', '--speed', [CompletionResultType]::ParameterName, 'How fast: a factor, or max')
+            [CompletionResult]::new('--pack', '--pack', [CompletionResultType]::ParameterName, 'Label of the pack')
+            [CompletionResult]::new('--step', '--step', [CompletionResultType]::ParameterName, 'The gauge''s resolution, where the column''s name does not say')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;send' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;status' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;completions' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'swapcall;help' {
+            [CompletionResult]::new('report', 'report', [CompletionResultType]::ParameterValue, 'Report what you read off a unit''s display')
+            [CompletionResult]::new('watch', 'watch', [CompletionResultType]::ParameterValue, 'Report on a period from what this computer can read')
+            [CompletionResult]::new('board', 'board', [CompletionResultType]::ParameterValue, 'Show the fleet, live')
+            [CompletionResult]::new('calls', 'calls', [CompletionResultType]::ParameterValue, 'List the calls')
+            [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
+            [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
+            [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
+            [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
+            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
+            [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
+            [CompletionResult]::new('limits', 'limits', [CompletionResultType]::ParameterValue, 'Show or set lead times, margins and reminder times')
+            [CompletionResult]::new('rundown', 'rundown', [CompletionResultType]::ParameterValue, 'Show or set the running order: when units roll, are held, or have a break')
+            [CompletionResult]::new('replay', 'replay', [CompletionResultType]::ParameterValue, 'Post a recorded log, in real or compressed time')
+            [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
+            [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
+            [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'swapcall;help;report' {
+            break
+        }
+        'swapcall;help;watch' {
+            break
+        }
+        'swapcall;help;board' {
+            break
+        }
+        'swapcall;help;calls' {
+            break
+        }
+        'swapcall;help;claim' {
+            break
+        }
+        'swapcall;help;release' {
+            break
+        }
+        'swapcall;help;done' {
+            break
+        }
+        'swapcall;help;fleet' {
+            break
+        }
+        'swapcall;help;unit' {
+            break
+        }
+        'swapcall;help;pack' {
+            break
+        }
+        'swapcall;help;history' {
+            break
+        }
+        'swapcall;help;put-unit' {
+            break
+        }
+        'swapcall;help;limits' {
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace what was set by what a file says')
+            break
+        }
+        'swapcall;help;limits;set' {
+            break
+        }
+        'swapcall;help;rundown' {
+            [CompletionResult]::new('show', 'show', [CompletionResultType]::ParameterValue, 'Show the windows, in order of their start')
+            [CompletionResult]::new('set', 'set', [CompletionResultType]::ParameterValue, 'Replace the rundown by what a file says')
+            break
+        }
+        'swapcall;help;rundown;show' {
+            break
+        }
+        'swapcall;help;rundown;set' {
+            break
+        }
+        'swapcall;help;replay' {
+            break
+        }
+        'swapcall;help;send' {
+            break
+        }
+        'swapcall;help;status' {
+            break
+        }
+        'swapcall;help;completions' {
+            break
+        }
+        'swapcall;help;help' {
+            break
+        }
+    })
+
+    $completions.Where{ $_.CompletionText -like "$wordToComplete*" } |
+        Sort-Object -Property ListItemText
+}

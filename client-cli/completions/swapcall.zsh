@@ -1,0 +1,931 @@
+#compdef swapcall
+
+autoload -U is-at-least
+
+_swapcall() {
+    typeset -A opt_args
+    typeset -a _arguments_options
+    local ret=1
+
+    if is-at-least 5.2; then
+        _arguments_options=(-s -S -C)
+    else
+        _arguments_options=(-s -C)
+    fi
+
+    local context curcontext="$curcontext" state line
+    _arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+'-V[Print version]' \
+'--version[Print version]' \
+":: :_swapcall_commands" \
+"*::: :->swapcall" \
+&& ret=0
+    case $state in
+    (swapcall)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-command-$line[1]:"
+        case $line[1] in
+            (report)
+_arguments "${_arguments_options[@]}" : \
+'-b+[What the gauge shows, 0 to 100]:BATTERY:_default' \
+'--battery=[What the gauge shows, 0 to 100]:BATTERY:_default' \
+'--step=[The gauge'\''s resolution in percent\: 1, 5, 25]:STEP:_default' \
+'--pack=[Label of the pack]:PACK:_default' \
+'--celsius=[Pack temperature in degrees Celsius]:CELSIUS:_default' \
+'--volts=[Pack voltage]:VOLTS:_default' \
+'*--card=[A card\: A=40, A=51.2/128GB, A\:C12=40; may be repeated]:SLOT=FILL:_default' \
+'--slot-mode=[How the slots work together\: single, relay, simultaneous]:SLOT_MODE:_default' \
+'--bit-rate=[Bit rate in Mb/s]:MBPS:_default' \
+'-m+[What the camera is doing\: rec, standby, off]:MODE:_default' \
+'--mode=[What the camera is doing\: rec, standby, off]:MODE:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--external[On external power]' \
+'--as-cart[Say that a program read these values, not a person]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':unit -- Callsign:_default' \
+'*::words -- Values by shape\: 63, rec, A=40:_default' \
+&& ret=0
+;;
+(watch)
+_arguments "${_arguments_options[@]}" : \
+'--every=[How often to look and report]:TIME:_default' \
+'--power-supply=[Read this computer'\''s battery]::PATH:_files' \
+'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
+'-m+[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
+'--mode=[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
+'--pack=[Label of the pack]:PACK:_default' \
+'--slot-mode=[How the slots work together\: single, relay, simultaneous]:SLOT_MODE:_default' \
+'--bit-rate=[Bit rate in Mb/s]:MBPS:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':unit -- Callsign:_default' \
+&& ret=0
+;;
+(board)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--plain[One line per change, for logs and screen readers]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(calls)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--all[Ended calls as well]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(claim)
+_arguments "${_arguments_options[@]}" : \
+'--as=[Claim in another'\''s name (leads and owners)]:NAME:_default' \
+'--note=[A word for the others]:NOTE:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':call -- Number or UUID of the call:_default' \
+&& ret=0
+;;
+(release)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':call -- Number or UUID of the call:_default' \
+&& ret=0
+;;
+(done)
+_arguments "${_arguments_options[@]}" : \
+'--note=[A word for the others]:NOTE:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':call -- Number or UUID of the call:_default' \
+&& ret=0
+;;
+(fleet)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(unit)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':unit -- Callsign:_default' \
+&& ret=0
+;;
+(pack)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':label -- Label of the pack:_default' \
+&& ret=0
+;;
+(history)
+_arguments "${_arguments_options[@]}" : \
+'--from=[Start\: a time (RFC 3339), or how long ago (2h)]:FROM:_default' \
+'--to=[End\: a time (RFC 3339), or how long ago]:TO:_default' \
+'--step=[Seconds per point; every reading when left out]:STEP:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':unit -- Callsign:_default' \
+&& ret=0
+;;
+(put-unit)
+_arguments "${_arguments_options[@]}" : \
+'--position=[Where it stands]:POSITION:_default' \
+'--group=[Coverage group]:GROUP:_default' \
+'--walk-s=[Seconds to walk from base]:WALK_S:_default' \
+'--gauge=[How the gauge works]:GAUGE:((coulomb\:"Counts charge"
+voltage\:"Looks the percent up from the voltage"))' \
+'--gauge-step=[The gauge'\''s resolution in percent]:GAUGE_STEP:_default' \
+'--pack-wh=[Energy of the usual pack in watt-hours]:PACK_WH:_default' \
+'--recording-w=[Power drawn while recording in watts]:RECORDING_W:_default' \
+'--standby-w=[Power drawn in standby in watts]:STANDBY_W:_default' \
+'--bit-rate=[Usual bit rate in Mb/s]:BIT_RATE:_default' \
+'--interval-s=[Seconds between reports]:INTERVAL_S:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--replace[Forget what is not named here]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help (see more with '\''--help'\'')]' \
+'--help[Print help (see more with '\''--help'\'')]' \
+':unit -- Callsign:_default' \
+&& ret=0
+;;
+(limits)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+":: :_swapcall__subcmd__limits_commands" \
+"*::: :->limits" \
+&& ret=0
+
+    case $state in
+    (limits)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-limits-command-$line[1]:"
+        case $line[1] in
+            (set)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':file -- JSON file, or - for standard input:_files' \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+":: :_swapcall__subcmd__limits__subcmd__help_commands" \
+"*::: :->help" \
+&& ret=0
+
+    case $state in
+    (help)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-limits-help-command-$line[1]:"
+        case $line[1] in
+            (set)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+        esac
+    ;;
+esac
+;;
+        esac
+    ;;
+esac
+;;
+(rundown)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+":: :_swapcall__subcmd__rundown_commands" \
+"*::: :->rundown" \
+&& ret=0
+
+    case $state in
+    (rundown)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-rundown-command-$line[1]:"
+        case $line[1] in
+            (show)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(set)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':file -- JSON file, or - for standard input:_files' \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+":: :_swapcall__subcmd__rundown__subcmd__help_commands" \
+"*::: :->help" \
+&& ret=0
+
+    case $state in
+    (help)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-rundown-help-command-$line[1]:"
+        case $line[1] in
+            (show)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(set)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+        esac
+    ;;
+esac
+;;
+        esac
+    ;;
+esac
+;;
+(replay)
+_arguments "${_arguments_options[@]}" : \
+'--unit=[Callsign to report for; needed for CSV]:UNIT:_default' \
+'--gauge=[The gauge'\''s column]:GAUGE:_default' \
+'--speed=[How fast\: a factor, or max]:SPEED:_default' \
+'--pack=[Label of the pack]:PACK:_default' \
+'--step=[The gauge'\''s resolution, where the column'\''s name does not say]:STEP:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':file -- The log\: CSV with a head line, or JSON lines:_files' \
+&& ret=0
+;;
+(send)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(status)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(completions)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help (see more with '\''--help'\'')]' \
+'--help[Print help (see more with '\''--help'\'')]' \
+':shell -- The shell:((bash\:"Bourne again"
+elvish\:"Elvish"
+fish\:"Fish"
+powershell\:"\`PowerShell\`"
+zsh\:"Z"))' \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+":: :_swapcall__subcmd__help_commands" \
+"*::: :->help" \
+&& ret=0
+
+    case $state in
+    (help)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-help-command-$line[1]:"
+        case $line[1] in
+            (report)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(watch)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(board)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(calls)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(claim)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(release)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(done)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(fleet)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(unit)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(pack)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(history)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(put-unit)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(limits)
+_arguments "${_arguments_options[@]}" : \
+":: :_swapcall__subcmd__help__subcmd__limits_commands" \
+"*::: :->limits" \
+&& ret=0
+
+    case $state in
+    (limits)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-help-limits-command-$line[1]:"
+        case $line[1] in
+            (set)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+        esac
+    ;;
+esac
+;;
+(rundown)
+_arguments "${_arguments_options[@]}" : \
+":: :_swapcall__subcmd__help__subcmd__rundown_commands" \
+"*::: :->rundown" \
+&& ret=0
+
+    case $state in
+    (rundown)
+        words=($line[1] "${words[@]}")
+        (( CURRENT += 1 ))
+        curcontext="${curcontext%:*:*}:swapcall-help-rundown-command-$line[1]:"
+        case $line[1] in
+            (show)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(set)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+        esac
+    ;;
+esac
+;;
+(replay)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(send)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(status)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(completions)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(help)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+        esac
+    ;;
+esac
+;;
+        esac
+    ;;
+esac
+}
+
+(( $+functions[_swapcall_commands] )) ||
+_swapcall_commands() {
+    local commands; commands=(
+'report:Report what you read off a unit'\''s display' \
+'watch:Report on a period from what this computer can read' \
+'board:Show the fleet, live' \
+'calls:List the calls' \
+'claim:Take a call\: you are on the way' \
+'release:Give a call back' \
+'done:Say that a call is done' \
+'fleet:Show every unit, once' \
+'unit:Show one unit' \
+'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
+'history:Show a unit'\''s past' \
+'put-unit:Say what is known about a unit before it reports' \
+'limits:Show or set lead times, margins and reminder times' \
+'rundown:Show or set the running order\: when units roll, are held, or have a break' \
+'replay:Post a recorded log, in real or compressed time' \
+'send:Send what waits in the spool, now' \
+'status:Show what waits in the spool, and whether the hub answers' \
+'completions:Print completions for a shell' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__board_commands] )) ||
+_swapcall__subcmd__board_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall board commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__calls_commands] )) ||
+_swapcall__subcmd__calls_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall calls commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__claim_commands] )) ||
+_swapcall__subcmd__claim_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall claim commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__completions_commands] )) ||
+_swapcall__subcmd__completions_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall completions commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__done_commands] )) ||
+_swapcall__subcmd__done_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall done commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__fleet_commands] )) ||
+_swapcall__subcmd__fleet_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall fleet commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help_commands] )) ||
+_swapcall__subcmd__help_commands() {
+    local commands; commands=(
+'report:Report what you read off a unit'\''s display' \
+'watch:Report on a period from what this computer can read' \
+'board:Show the fleet, live' \
+'calls:List the calls' \
+'claim:Take a call\: you are on the way' \
+'release:Give a call back' \
+'done:Say that a call is done' \
+'fleet:Show every unit, once' \
+'unit:Show one unit' \
+'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
+'history:Show a unit'\''s past' \
+'put-unit:Say what is known about a unit before it reports' \
+'limits:Show or set lead times, margins and reminder times' \
+'rundown:Show or set the running order\: when units roll, are held, or have a break' \
+'replay:Post a recorded log, in real or compressed time' \
+'send:Send what waits in the spool, now' \
+'status:Show what waits in the spool, and whether the hub answers' \
+'completions:Print completions for a shell' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__board_commands] )) ||
+_swapcall__subcmd__help__subcmd__board_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help board commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__calls_commands] )) ||
+_swapcall__subcmd__help__subcmd__calls_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help calls commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__claim_commands] )) ||
+_swapcall__subcmd__help__subcmd__claim_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help claim commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__completions_commands] )) ||
+_swapcall__subcmd__help__subcmd__completions_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help completions commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__done_commands] )) ||
+_swapcall__subcmd__help__subcmd__done_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help done commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__fleet_commands] )) ||
+_swapcall__subcmd__help__subcmd__fleet_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help fleet commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__help_commands] )) ||
+_swapcall__subcmd__help__subcmd__help_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__history_commands] )) ||
+_swapcall__subcmd__help__subcmd__history_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help history commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__limits_commands] )) ||
+_swapcall__subcmd__help__subcmd__limits_commands() {
+    local commands; commands=(
+'set:Replace what was set by what a file says' \
+    )
+    _describe -t commands 'swapcall help limits commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__limits__subcmd__set_commands] )) ||
+_swapcall__subcmd__help__subcmd__limits__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
+_swapcall__subcmd__help__subcmd__pack_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help pack commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__put-unit_commands] )) ||
+_swapcall__subcmd__help__subcmd__put-unit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help put-unit commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__release_commands] )) ||
+_swapcall__subcmd__help__subcmd__release_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help release commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__replay_commands] )) ||
+_swapcall__subcmd__help__subcmd__replay_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help replay commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__report_commands] )) ||
+_swapcall__subcmd__help__subcmd__report_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help report commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__rundown_commands] )) ||
+_swapcall__subcmd__help__subcmd__rundown_commands() {
+    local commands; commands=(
+'show:Show the windows, in order of their start' \
+'set:Replace the rundown by what a file says' \
+    )
+    _describe -t commands 'swapcall help rundown commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__rundown__subcmd__set_commands] )) ||
+_swapcall__subcmd__help__subcmd__rundown__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help rundown set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__rundown__subcmd__show_commands] )) ||
+_swapcall__subcmd__help__subcmd__rundown__subcmd__show_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help rundown show commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__send_commands] )) ||
+_swapcall__subcmd__help__subcmd__send_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help send commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__status_commands] )) ||
+_swapcall__subcmd__help__subcmd__status_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help status commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__unit_commands] )) ||
+_swapcall__subcmd__help__subcmd__unit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help unit commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__watch_commands] )) ||
+_swapcall__subcmd__help__subcmd__watch_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help watch commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__history_commands] )) ||
+_swapcall__subcmd__history_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall history commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__limits_commands] )) ||
+_swapcall__subcmd__limits_commands() {
+    local commands; commands=(
+'set:Replace what was set by what a file says' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall limits commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__limits__subcmd__help_commands] )) ||
+_swapcall__subcmd__limits__subcmd__help_commands() {
+    local commands; commands=(
+'set:Replace what was set by what a file says' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall limits help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__limits__subcmd__help__subcmd__help_commands] )) ||
+_swapcall__subcmd__limits__subcmd__help__subcmd__help_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall limits help help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__limits__subcmd__help__subcmd__set_commands] )) ||
+_swapcall__subcmd__limits__subcmd__help__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall limits help set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__limits__subcmd__set_commands] )) ||
+_swapcall__subcmd__limits__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__pack_commands] )) ||
+_swapcall__subcmd__pack_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall pack commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__put-unit_commands] )) ||
+_swapcall__subcmd__put-unit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall put-unit commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__release_commands] )) ||
+_swapcall__subcmd__release_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall release commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__replay_commands] )) ||
+_swapcall__subcmd__replay_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall replay commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__report_commands] )) ||
+_swapcall__subcmd__report_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall report commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown_commands] )) ||
+_swapcall__subcmd__rundown_commands() {
+    local commands; commands=(
+'show:Show the windows, in order of their start' \
+'set:Replace the rundown by what a file says' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall rundown commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__help_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__help_commands() {
+    local commands; commands=(
+'show:Show the windows, in order of their start' \
+'set:Replace the rundown by what a file says' \
+'help:Print this message or the help of the given subcommand(s)' \
+    )
+    _describe -t commands 'swapcall rundown help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__help__subcmd__help_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__help__subcmd__help_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rundown help help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__help__subcmd__set_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__help__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rundown help set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__help__subcmd__show_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__help__subcmd__show_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rundown help show commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__set_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__set_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rundown set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rundown__subcmd__show_commands] )) ||
+_swapcall__subcmd__rundown__subcmd__show_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rundown show commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__send_commands] )) ||
+_swapcall__subcmd__send_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall send commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__status_commands] )) ||
+_swapcall__subcmd__status_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall status commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__unit_commands] )) ||
+_swapcall__subcmd__unit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall unit commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__watch_commands] )) ||
+_swapcall__subcmd__watch_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall watch commands' commands "$@"
+}
+
+if [ "$funcstack[1]" = "_swapcall" ]; then
+    _swapcall "$@"
+else
+    compdef _swapcall swapcall
+fi
