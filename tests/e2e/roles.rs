@@ -278,6 +278,12 @@ fn the_document_is_openapi_3_1_and_names_every_problem_answer() {
                 let problems =
                     &operation["responses"]["4XX"]["content"]["application/problem+json"];
                 assert!(problems.is_object(), "{method} {path} names its problems");
+                let too_many =
+                    &operation["responses"]["429"]["content"]["application/problem+json"];
+                assert!(
+                    too_many.is_object(),
+                    "{method} {path} says that one may ask too often"
+                );
             }
         }
     }

@@ -52,12 +52,72 @@ fn start(site: &Site) -> Talkative {
     Talkative { child, api }
 }
 
+/// One request with a secret where it does not belong: method, path, body.
+type Mistake = (&'static str, String, Option<String>);
+
+/// Requests of nobody in particular.
+fn as_nobody(secret: &str) -> Vec<Mistake> {
+    let bodies = [
+        json!({"token": secret}),
+        json!({"join": secret}),
+        json!({ secret: 1 }),
+        json!(secret),
+    ];
+    let of = |path: &'static str| {
+        let bodies = bodies.clone().into_iter();
+        bodies.map(move |body| ("POST", path.to_owned(), Some(body.to_string())))
+    };
+    of("/v1/session").chain(of("/v1/joins/redeem")).collect()
+}
+
+/// Requests of the owner, who pasted the wrong thing.
+fn as_owner(secret: &str) -> Vec<Mistake> {
+    let bodies = [
+        json!(secret),
+        json!({ secret: secret }),
+        json!({"name": "x", "role": secret}),
+        json!({"reports": [{"mode": secret}]}),
+    ];
+    let mut all = Vec::new();
+    for (method, path) in [
+        ("POST", "/v1/tokens"),
+        ("POST", "/v1/joins"),
+        ("POST", "/v1/reports"),
+        ("POST", "/v1/calls/1/claim"),
+        ("POST", "/v1/calls/1/done"),
+        ("PUT", "/v1/limits"),
+        ("PUT", "/v1/rundown"),
+        ("PUT", "/v1/units/BOW2"),
+    ] {
+        all.extend(
+            bodies
+                .iter()
+                .map(|body| (method, path.to_owned(), Some(body.to_string()))),
+        );
+    }
+    // A code may as well be a callsign, and then it is named.
+    let paths = ["calls", "tokens", "units", "packs"];
+    for path in &paths[..if secret.starts_with("sc-") { 4 } else { 2 }] {
+        all.push(("GET", format!("/v1/{path}/{secret}"), None));
+        all.push(("DELETE", format!("/v1/{path}/{secret}"), None));
+        all.push(("POST", format!("/v1/{path}/{secret}/claim"), None));
+    }
+    for path in ["fleet", "calls", "live", "units/BOW2/history"] {
+        all.push((
+            "GET",
+            format!("/v1/{path}?token={secret}&from={secret}"),
+            None,
+        ));
+        all.push(("GET", format!("/v1/{path}?{secret}=1"), None));
+    }
+    all
+}
+
 /// Sends a secret wherever somebody could put one by mistake.
 fn everywhere(api: &Api, secret: &str) -> Vec<Answer> {
-    let quoted = json!(secret).to_string();
-    let mut answers = Vec::new();
-    let mut send = |method, path: &str, token, body: Option<&str>| {
+    let send = |token, (method, path, body): &Mistake| {
         let headers = vec![("cookie", format!("swapcall_session={secret}"))];
+        let (path, body) = (path.as_str(), body.as_deref());
         let request = Request {
             method,
             path,
@@ -65,72 +125,16 @@ fn everywhere(api: &Api, secret: &str) -> Vec<Answer> {
             headers,
             body,
         };
-        answers.push(send_from(fresh_address(), api, &request));
+        send_from(fresh_address(), api, &request)
     };
-    let owner = Some(api.token());
-    send("GET", "/v1/fleet", Some(secret), None);
-    send("GET", "/v1/fleet", None, None);
-    for body in [
-        json!({"token": secret}),
-        json!({"join": secret}),
-        json!({ secret: 1 }),
-        json!(secret),
-    ] {
-        send("POST", "/v1/session", None, Some(&body.to_string()));
-        send("POST", "/v1/joins/redeem", None, Some(&body.to_string()));
-    }
-    for path in [
-        "/v1/tokens",
-        "/v1/joins",
-        "/v1/reports",
-        "/v1/calls/1/claim",
-        "/v1/calls/1/done",
-    ] {
-        send("POST", path, owner, Some(&quoted));
-        send(
-            "POST",
-            path,
-            owner,
-            Some(&json!({ secret: secret }).to_string()),
-        );
-        send(
-            "POST",
-            path,
-            owner,
-            Some(&json!({"name": "x", "role": secret}).to_string()),
-        );
-    }
-    for path in ["/v1/limits", "/v1/rundown", "/v1/units/BOW2"] {
-        send("PUT", path, owner, Some(&quoted));
-        send(
-            "PUT",
-            path,
-            owner,
-            Some(&json!({ secret: secret }).to_string()),
-        );
-    }
-    send(
-        "POST",
-        "/v1/reports",
-        owner,
-        Some(&json!({"reports": [{"mode": secret}]}).to_string()),
+    let fleet = ("GET", "/v1/fleet".to_owned(), None);
+    let mut answers = vec![send(Some(secret), &fleet), send(None, &fleet)];
+    answers.extend(as_nobody(secret).iter().map(|mistake| send(None, mistake)));
+    answers.extend(
+        as_owner(secret)
+            .iter()
+            .map(|mistake| send(Some(api.token()), mistake)),
     );
-    // A code may as well be a callsign, and then it is named.
-    let paths = ["calls", "tokens", "units", "packs"];
-    for path in &paths[..if secret.starts_with("sc-") { 4 } else { 2 }] {
-        send("GET", &format!("/v1/{path}/{secret}"), owner, None);
-        send("DELETE", &format!("/v1/{path}/{secret}"), owner, None);
-        send("POST", &format!("/v1/{path}/{secret}/claim"), owner, None);
-    }
-    for path in ["fleet", "calls", "live", "units/BOW2/history"] {
-        send(
-            "GET",
-            &format!("/v1/{path}?token={secret}&from={secret}"),
-            owner,
-            None,
-        );
-        send("GET", &format!("/v1/{path}?{secret}=1"), owner, None);
-    }
     answers
 }
 

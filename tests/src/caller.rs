@@ -40,7 +40,7 @@ pub fn send_from(from: Ipv4Addr, api: &Api, request: &Request<'_>) -> Answer {
         "{} {} HTTP/1.1\r\nhost: {host}\r\n",
         request.method, request.path
     );
-    let mut add = |name: &str, value: &str| head.push_str(&format!("{name}: {value}\r\n"));
+    let mut add = |name: &str, value: &str| head.extend([name, ": ", value, "\r\n"]);
     if let Some(token) = request.token {
         add("authorization", &format!("Bearer {token}"));
     }

@@ -72,7 +72,11 @@ impl Touched {
         let mut touched = Self::default();
         for entry in entries {
             match &entry.record {
-                Record::HubStarted => {}
+                // Nobody reads join codes but the fold itself.
+                Record::HubStarted
+                | Record::JoinMade(_)
+                | Record::JoinUsed { .. }
+                | Record::JoinExpired { .. } => {}
                 Record::UnitPut { unit, .. } | Record::UnitSilent { unit } => {
                     touched.units.insert(unit.clone());
                 }
@@ -86,8 +90,6 @@ impl Touched {
                 Record::LimitsSet(_) => touched.limits = true,
                 Record::RundownSet(_) => touched.rundown = true,
                 Record::TokenAdded(_) | Record::TokenRevoked { .. } => touched.tokens = true,
-                // Nobody reads the codes but the fold itself.
-                Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => {}
             }
         }
         touched

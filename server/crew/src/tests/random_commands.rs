@@ -192,6 +192,13 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             who: who(index),
             note: None,
         },
+        other => return access(other, now),
+    })
+}
+
+/// The command of a step about who gets in.
+fn access(step: &Step, now: Millis) -> Option<Command> {
+    Some(match step {
         Step::AddToken(id, owner, expires) => Command::AddToken(Box::new(Token {
             id: Uuid::from_u128(*id),
             name: person("Ada"),
@@ -222,6 +229,7 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
                 expires: session.then(|| now.plus(Span(60_000))),
             },
         },
+        other => unreachable!("{other:?}"),
     })
 }
 

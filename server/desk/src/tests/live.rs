@@ -5,7 +5,7 @@ use swapcall_crew::{CallName, Command, PersonName, Role, Token, TokenHash};
 use uuid::Uuid;
 
 use super::{Bench, NOON};
-use crate::limits::WAITING_CALLS;
+use crate::limits::{SUBSCRIBERS, WAITING_CALLS};
 use crate::{Cursor, Ended, Next, NoObserver, Start, Subscription, Update, What};
 
 fn drain(subscription: &Subscription) -> Vec<std::sync::Arc<Update>> {
@@ -53,6 +53,16 @@ fn readers_see_a_commit_before_subscribers_hear_of_it() {
     );
     bench.core.publish(&commit, &NoObserver);
     assert!(matches!(subscription.try_next(), Some(Next::Update(_))));
+}
+
+#[test]
+fn so_many_subscribers_are_taken_and_no_more_until_one_leaves() {
+    let bench = Bench::new();
+    let join = || bench.core.subscribe(Uuid::nil(), None, NOON);
+    let mut all: Vec<_> = (0..SUBSCRIBERS).map(|_| join().unwrap()).collect();
+    assert!(join().is_none(), "one too many");
+    all.pop();
+    assert!(join().is_some(), "a place is free again");
 }
 
 #[test]
