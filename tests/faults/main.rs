@@ -2,6 +2,7 @@
 //! syncs, watched from outside.
 
 mod crash;
+mod disk_recovery;
 mod mixed_run;
 mod oplog;
 mod power;
