@@ -4,6 +4,7 @@
 mod cart_clocks;
 mod crash;
 mod crowd;
+mod disk_recovery;
 mod hub_clock;
 mod listener;
 mod mixed_run;

@@ -13,7 +13,7 @@ use tempfile::TempDir;
 use uuid::Uuid;
 
 use crate::mixed_run::{Told, record};
-use crate::oplog::Step;
+use crate::oplog::{Change, Step};
 use crate::preload::{Disk, Fault};
 use crate::rebuild::{Model, State};
 use crate::sectors::{Chance, Unsynced};
@@ -30,12 +30,12 @@ struct Case {
 
 /// What came of it.
 #[derive(Debug, Default)]
-struct Verdict {
+pub(crate) struct Verdict {
     cuts: usize,
-    cases: usize,
-    lost: usize,
-    doubled: usize,
-    complaints: Vec<String>,
+    pub(crate) cases: usize,
+    pub(crate) lost: usize,
+    pub(crate) doubled: usize,
+    pub(crate) complaints: Vec<String>,
 }
 
 impl AddAssign for Verdict {
@@ -56,7 +56,7 @@ fn quick_folder() -> TempDir {
 }
 
 /// Every record of the journal in `folder`.
-fn entries_in(folder: &std::path::Path) -> Vec<Entry> {
+pub(crate) fn entries_in(folder: &std::path::Path) -> Vec<Entry> {
     let options = SledOptions::new(Uuid::nil());
     let opened = SledJournal::open(folder, &options).expect("the folder of a stopped hub opens");
     let reader = opened.journal.reader();
@@ -101,7 +101,10 @@ fn look(
     verdict: &mut Verdict,
 ) -> Result<(), String> {
     let acknowledged = told.iter().map(Told::seq).max().unwrap_or(0);
-    let options = SledOptions::new(Uuid::nil());
+    let options = SledOptions {
+        cache_bytes: 1 << 20,
+        ..SledOptions::new(Uuid::nil())
+    };
     let opened = SledJournal::open(data, &options).map_err(|error| {
         verdict.lost += usize::try_from(acknowledged).expect("small");
         error.to_string()
@@ -150,7 +153,7 @@ fn report_id(entry: &Entry) -> Option<Uuid> {
 
 /// Cuts the power before each change of the log that `chosen` picks and at its end, and judges what is left. What an
 /// answer rests on stands before its mark, so the moment right before the next change asks for the most.
-fn cut(
+pub(crate) fn cut(
     steps: &[Step],
     told: &[Told],
     truth: &[Entry],
@@ -173,7 +176,7 @@ fn cut(
         let mut model = Model::default();
         let (mut acknowledged, mut number) = (0, 0);
         let mut seen = BTreeSet::new();
-        let end = Step::Disk(crate::oplog::Change::FolderSynced(String::new()));
+        let end = Step::Disk(Change::FolderSynced(String::new()));
         for step in steps.iter().chain([&end]) {
             let change = match step {
                 Step::Mark(told) => {
@@ -248,7 +251,7 @@ fn every_way(cut: usize, mixes: usize) -> Vec<Unsynced> {
 #[test]
 fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let disk = Disk::new(true);
-    let told = record(&disk, by_form(6, 40));
+    let told = record(&disk, by_form(8, 40));
     let steps = disk.steps();
     // The recorder has missed nothing: what it saw makes the same folder, byte for byte.
     let real = State::read(disk.site.folder());
@@ -257,9 +260,12 @@ fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let changes = count_of_changes(&steps);
     let began = wait::now();
     let mut chance = Chance::new(0x5eed);
+    let delicate = delicate(&steps);
     let verdict = cut(&steps, &told, &truth, |number| {
-        // The short form looks at the making of the store closely and at a part of the rest.
-        let looked_at = by_form(number < 40 || chance.below(changes) < 150, true);
+        let looked_at = by_form(
+            delicate.contains(&number) || chance.below(changes) < 150,
+            true,
+        );
         if looked_at {
             every_way(number, by_form(1, 3))
         } else {
@@ -292,6 +298,31 @@ fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
         verdict.cases > 150,
         "there must be much to try: {verdict:?}"
     );
+}
+
+/// Cut points worth a close look: the first steps of each process, and all around a change of a folder's name.
+fn delicate(steps: &[Step]) -> BTreeSet<usize> {
+    let mut found = BTreeSet::new();
+    let mut number = 0_usize;
+    for step in steps {
+        match step {
+            Step::Mark(_) => {}
+            Step::Started => found.extend(number..number + 40),
+            Step::Disk(change) => {
+                let name = match change {
+                    Change::FolderMade(name) | Change::FolderRemoved(name) => name,
+                    Change::Renamed(name, _) => name,
+                    _ => "",
+                };
+                // Snapshots come and go far too often to look at each.
+                if !name.is_empty() && !name.contains("snapshots") {
+                    found.extend(number.saturating_sub(3)..number + 4);
+                }
+                number += 1;
+            }
+        }
+    }
+    found
 }
 
 /// The harness can fail: a hub whose disk lies about its syncs loses what it acknowledged.

@@ -108,6 +108,9 @@ impl Disk {
         ];
         if self.log_path().exists() {
             wrapper.push(set("SWAPCALL_DISK_LOG", &self.log_path()));
+            // Small, so that a short run begins several volumes and takes several snapshots.
+            wrapper.push("SWAPCALL_HUB_VOLUME_RECORDS=1000".to_owned());
+            wrapper.push("SWAPCALL_HUB_SNAPSHOT_RECORDS=100".to_owned());
         }
         let wrapper: Vec<&str> = wrapper.iter().map(String::as_str).collect();
         self.site.start_with("127.0.0.1:0", &wrapper)
