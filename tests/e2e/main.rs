@@ -2,6 +2,7 @@
 
 mod api_walk;
 mod command;
+mod fold;
 mod live_socket;
 mod oracles;
 mod packs;
