@@ -3,6 +3,7 @@
 mod api_walk;
 mod browser_headers;
 mod command;
+mod fold;
 mod joins;
 mod limits;
 mod live_socket;
