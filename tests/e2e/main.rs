@@ -1,6 +1,7 @@
 //! End to end: the real hub and the real command line over real sockets and disks.
 
 mod api_walk;
+mod backup;
 mod browser_headers;
 mod command;
 mod fold;

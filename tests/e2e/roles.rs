@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 26] = [
+const RULES: [(&str, &str, Rule); 30] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -45,6 +45,9 @@ const RULES: [(&str, &str, Rule); 26] = [
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
     ("GET", "/v1/rundown", From(Role::Cart)),
+    ("GET", "/v1/shows", From(Role::Cart)),
+    ("GET", "/v1/backup/fleet", From(Role::Owner)),
+    ("GET", "/v1/backup/records", From(Role::Owner)),
     ("GET", "/v1/live", From(Role::Cart)),
     ("POST", "/v1/calls/{id}/claim", From(Role::Runner)),
     ("POST", "/v1/calls/{id}/release", From(Role::Runner)),
@@ -52,6 +55,7 @@ const RULES: [(&str, &str, Rule); 26] = [
     ("PUT", "/v1/units/{unit}", From(Role::Lead)),
     ("PUT", "/v1/limits", From(Role::Lead)),
     ("PUT", "/v1/rundown", From(Role::Lead)),
+    ("PUT", "/v1/shows", From(Role::Lead)),
     ("POST", "/v1/joins", From(Role::Lead)),
     ("GET", "/v1/tokens", From(Role::Owner)),
     ("POST", "/v1/tokens", From(Role::Owner)),
@@ -119,6 +123,10 @@ fn body(method: &str, path: &str) -> Option<String> {
             json!({"position": format!("moved {start}"), "interval_s": 7200})
         }
         (_, "/v1/limits") => json!({"fleet": {"fetch_s": 3599}}),
+        (_, "/v1/shows") => {
+            let end = (wait::wall() + std::time::Duration::from_secs(60)).to_string();
+            json!({"shows": [{"name": "Heats", "start": start, "end": end}]})
+        }
         (_, "/v1/rundown") => {
             json!({"windows": [{"start": start, "length_s": 60, "kind": "break"}]})
         }

@@ -53,6 +53,7 @@ impl Fleet {
             }
             Record::Call { unit, call, event } => self.apply_call(unit, *call, event, entry),
             Record::LimitsSet(document) => self.limits = document.as_ref().clone(),
+            Record::ShowsSet(shows) => self.shows.clone_from(shows),
             Record::RundownSet(rundown) => {
                 self.rundown.clone_from(rundown);
                 // Every unit looks different from here on, and subscribers must hear of it.

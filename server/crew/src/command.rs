@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::{
     Actor, Callsign, Entry, Join, LimitsDocument, Millis, PersonName, Profile, Report, Rundown,
-    Token, TokenHash,
+    Shows, Token, TokenHash,
 };
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
@@ -51,6 +51,8 @@ pub enum Command {
     SetLimits(Box<LimitsDocument>),
     /// Replace the rundown.
     SetRundown(Rundown),
+    /// Replace the shows.
+    SetShows(Shows),
     /// Take a call.
     Claim {
         /// Which.

@@ -115,6 +115,10 @@ impl Turn<'_> {
                 self.look_at_everything();
                 Ok(Answer::Done)
             }
+            Command::SetShows(shows) => {
+                self.append(Record::ShowsSet(shows));
+                Ok(Answer::Done)
+            }
             Command::SetRundown(rundown) => {
                 // The next tick, within a second, lets the policy look.
                 self.append(Record::RundownSet(rundown));

@@ -9,7 +9,7 @@ use uuid::Uuid;
 use crate::lore::{Lore, Pack};
 use crate::repeats::RecentIds;
 use crate::{
-    Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Rundown, Token, Unit,
+    Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Rundown, Shows, Token, Unit,
     UnitStatus,
 };
 
@@ -51,6 +51,8 @@ pub struct Fleet {
     pub(crate) rundown: Rundown,
     #[serde(default)]
     pub(crate) joins: BTreeMap<Uuid, Join>,
+    #[serde(default)]
+    pub(crate) shows: Shows,
 }
 
 impl Fleet {
@@ -131,6 +133,11 @@ impl Fleet {
     pub fn lead_times(&self, unit: &Unit) -> LeadTimes {
         self.limits
             .in_force(Some(&unit.callsign), unit.profile.walk_s)
+    }
+
+    /// The shows as set.
+    pub fn shows(&self) -> &Shows {
+        &self.shows
     }
 
     /// The rundown as set.

@@ -28,6 +28,7 @@ mod reading;
 mod record;
 mod repeats;
 mod rundown;
+mod shows;
 mod status;
 mod token;
 mod unit;
@@ -57,6 +58,7 @@ pub use rundown::{
     Rundown, RundownError, WINDOW_NAMES_MAX, WINDOWS_MAX, Window, WindowEnd, WindowError,
     WindowKind,
 };
+pub use shows::{SHOWS_MAX, Show, Shows, ShowsError};
 pub use status::{Freshness, SpreadAt, UnitStatus};
 pub use swapcall_forecast::{
     Belief, Calibration, Doing, Doubt, Facts, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,

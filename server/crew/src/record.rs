@@ -3,7 +3,9 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::{CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Token};
+use crate::{
+    CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Shows, Token,
+};
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -55,6 +57,9 @@ pub enum Record {
     /// The rundown was replaced.
     #[serde(rename = "rundown")]
     RundownSet(Rundown),
+    /// The shows were replaced.
+    #[serde(rename = "shows")]
+    ShowsSet(Shows),
     /// Somebody was invited with a code.
     #[serde(rename = "join")]
     JoinMade(Box<Join>),

@@ -166,7 +166,7 @@ impl Core {
         }
         let keep = Keep {
             full_s,
-            whole: Vec::new(),
+            whole: self.fleet.shows().kept_whole(),
         };
         self.journal.tidy(now.max(self.fleet.latest()), &keep)
     }

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use swapcall_crew::{
-    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Rundown, Token, Unit, UnitStatus,
+    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Rundown, Shows, Token, Unit,
+    UnitStatus,
 };
 use uuid::Uuid;
 
@@ -53,6 +54,7 @@ pub struct Published {
     ended_calls: BTreeMap<u64, Arc<Call>>,
     limits: Arc<LimitsDocument>,
     rundown: Arc<Rundown>,
+    shows: Arc<Shows>,
     learned: Learned,
     tokens: BTreeMap<Uuid, Arc<Token>>,
 }
@@ -64,6 +66,7 @@ pub(crate) struct Touched {
     calls: BTreeSet<Uuid>,
     limits: bool,
     rundown: bool,
+    shows: bool,
     pub(crate) tokens: bool,
 }
 
@@ -89,6 +92,7 @@ impl Touched {
                 }
                 Record::LimitsSet(_) => touched.limits = true,
                 Record::RundownSet(_) => touched.rundown = true,
+                Record::ShowsSet(_) => touched.shows = true,
                 Record::TokenAdded(_) | Record::TokenRevoked { .. } => touched.tokens = true,
             }
         }
@@ -127,6 +131,7 @@ impl Published {
                 .collect(),
             limits: Arc::new(fleet.limits().clone()),
             rundown: Arc::new(fleet.rundown().clone()),
+            shows: Arc::new(fleet.shows().clone()),
             learned: Learned::whole(fleet),
             tokens: fleet
                 .tokens()
@@ -170,6 +175,9 @@ impl Published {
         self.ended_calls = self.ended_calls.split_off(&(self.forgotten + 1));
         if touched.limits {
             self.limits = Arc::new(fleet.limits().clone());
+        }
+        if touched.shows {
+            self.shows = Arc::new(fleet.shows().clone());
         }
         if touched.rundown {
             self.rundown = Arc::new(fleet.rundown().clone());
@@ -252,6 +260,11 @@ impl Published {
     /// The limits as set.
     pub fn limits(&self) -> &Arc<LimitsDocument> {
         &self.limits
+    }
+
+    /// The shows as set.
+    pub fn shows(&self) -> &Arc<Shows> {
+        &self.shows
     }
 
     /// The rundown as set.

@@ -29,6 +29,7 @@ mod reports;
 mod rundown;
 mod screens;
 mod settings;
+mod shows;
 mod strangers;
 mod tls;
 mod tokens;
@@ -121,6 +122,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(calls::done))
         .routes(routes!(settings::get_limits, settings::put_limits))
         .routes(routes!(rundown::get_rundown, rundown::put_rundown))
+        .routes(routes!(shows::get_shows, shows::put_shows))
         .routes(routes!(tokens::get_tokens, tokens::post_token))
         .routes(routes!(tokens::delete_token))
         .routes(routes!(

@@ -426,6 +426,7 @@ fn kind(record: &Record) -> &'static str {
         Record::Call { .. } => "call",
         Record::LimitsSet(_) => "limits",
         Record::RundownSet(_) => "rundown",
+        Record::ShowsSet(_) => "shows",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
         Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => "join",
     }

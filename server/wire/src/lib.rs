@@ -20,6 +20,7 @@ mod problem;
 mod profile;
 mod report;
 mod rundown;
+mod shows;
 mod text;
 
 pub use auth::{
@@ -42,6 +43,7 @@ pub use report::{
     ReportStatus, SlotMode, SlotReport, SlotState, Source,
 };
 pub use rundown::{NextWindowView, Rundown, Window, WindowKind, WindowView};
+pub use shows::{Show, Shows};
 pub use text::{CallsignText, GroupText, LabelText, NoteText, PersonText, SlotText};
 
 /// A moment on the wire: RFC 3339 in UTC with `Z`.

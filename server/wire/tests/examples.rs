@@ -54,7 +54,7 @@ fn check_all() -> Vec<&'static str> {
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem,
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
         "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
-        "session": Session, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
+        "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
         "unit_profile": UnitProfile,
     }
 }

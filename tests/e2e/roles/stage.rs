@@ -196,6 +196,7 @@ impl Stage {
             of("/v1/calls?ended=true", "calls"),
             api.get("/v1/limits").ok(),
             of("/v1/rundown", "windows"),
+            of("/v1/shows", "shows"),
             of("/v1/tokens", "tokens"),
         ];
         (self.seq(), state)
