@@ -114,6 +114,7 @@ fn a_token_that_reports_too_much_waits_and_nothing_of_it_is_stored() {
         batches >= 50,
         "{batches} batches of 1,000: the burst is 50,000"
     );
+    let thousands = batches;
     let seq = hub.api.fleet().seq;
     let full = (0..1000).map(|_| battery_report("BOW2", 50.0));
     let full = json!({"sent_at": wait::wall(), "reports": full.collect::<Vec<_>>()}).to_string();
