@@ -34,7 +34,11 @@ fn calls_of(stage: &Stage) -> Vec<(Millis, CallEvent)> {
 fn calls_and_times_do_not_depend_on_the_carts_clock() {
     let right = told_by(|_, now| now);
     assert_eq!(count(&right.reasons("BOW2"), Reason::Opened), 1);
-    let clocks: [(&str, i64); 4] = [
+    let clocks: [(&str, i64); 8] = [
+        ("ten minutes ahead", 600_000),
+        ("ten minutes behind", -600_000),
+        ("a day ahead", 24 * HOUR),
+        ("a day behind", -24 * HOUR),
         ("six hours ahead", 6 * HOUR),
         ("six hours behind", -6 * HOUR),
         ("ten seconds ahead", 10_000),
@@ -52,6 +56,20 @@ fn calls_and_times_do_not_depend_on_the_carts_clock() {
     }
     let jumping = told_by(|step, now| now.plus(Span(if step % 2 == 0 { HOUR } else { -HOUR })));
     assert_eq!(calls_of(&jumping), calls_of(&right));
+}
+
+#[test]
+fn a_clock_that_drifts_gives_the_same_calls_within_the_correction() {
+    let right = told_by(|_, now| now);
+    for drift in [0.0001, -0.0001, 0.01, -0.01] {
+        let wrong = told_by(|_, now| now.plus_seconds(drift * seconds_between(DAWN, now)));
+        assert_eq!(wrong.reasons("BOW2"), right.reasons("BOW2"), "{drift}");
+        let (seen, meant) = (calls_of(&wrong), calls_of(&right));
+        for ((seen, _), (meant, _)) in seen.iter().zip(&meant) {
+            let apart = seconds_between(*meant, *seen).abs();
+            assert!(apart <= 20.0, "{drift}: {apart} s apart");
+        }
+    }
 }
 
 #[test]
