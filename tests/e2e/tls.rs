@@ -131,7 +131,7 @@ fn until_it_says(mut command: Command, text: &str) -> String {
 }
 
 fn read_until(child: &mut Child, text: &str) -> String {
-    let (give, take) = std::sync::mpsc::channel();
+    let (give, take) = std::sync::mpsc::sync_channel(1000);
     let streams: [Box<dyn Read + Send>; 2] = [
         Box::new(child.stdout.take().expect("piped")),
         Box::new(child.stderr.take().expect("piped")),

@@ -152,8 +152,11 @@ pub(crate) struct Guarded {
     metrics: Arc<Metrics>,
     reading: Watch,
     writing: Watch,
-    /// Bytes read while a head is awaited.
+    /// Bytes read of the first head. Later ones are not counted: what comes after an early answer, such as one that a body
+    /// is too large, is the rest of that body.
     of_head: usize,
+    /// Whether only the first head was seen so far.
+    first: bool,
     _place: Place,
 }
 
@@ -169,6 +172,7 @@ impl Guarded {
             reading,
             writing: Watch::new(),
             of_head: 0,
+            first: true,
             _place: place,
         }
     }
@@ -210,18 +214,18 @@ impl AsyncRead for Guarded {
         context: &mut Context<'_>,
         buffer: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
-        if self.of_head >= HEAD_BYTES && self.activity.stage() == Stage::Head {
+        if self.first && self.of_head >= HEAD_BYTES && self.activity.stage() == Stage::Head {
             return Poll::Ready(Err(self.end(Turned::LargeHead)));
         }
         let before = buffer.filled().len();
         let came_to = self.line.bytes().poll_read(context, buffer);
         let stage = self.activity.stage();
         let read = buffer.filled().len() - before;
-        self.of_head = if stage == Stage::Head {
-            self.of_head + read
-        } else {
-            read
+        self.of_head = match stage {
+            Stage::Head => self.of_head.saturating_add(read),
+            _ => 0,
         };
+        self.first &= stage == Stage::Head;
         if came_to.is_ready() {
             if stage == Stage::Idle && read > 0 {
                 self.activity.turn(Stage::Head);
