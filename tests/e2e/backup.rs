@@ -36,9 +36,14 @@ fn state(api: &Api) -> Vec<Value> {
         *unit = kept.iter().map(|name| unit[*name].clone()).collect();
     }
     let of = |path: &str| api.get(path).ok::<Value>();
+    let mut calls = of("/v1/calls?ended=true")["calls"].clone();
+    for call in calls.as_array_mut().expect("calls") {
+        let kept = ["id", "number", "unit", "state", "opened_at"];
+        *call = kept.iter().map(|name| call[*name].clone()).collect();
+    }
     vec![
         units,
-        of("/v1/calls?ended=true"),
+        calls,
         of("/v1/limits"),
         of("/v1/shows"),
         of("/v1/tokens"),

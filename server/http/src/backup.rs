@@ -35,6 +35,7 @@ pub(crate) struct BackupQuery {
         (status = 200, description = "The fleet", body = Vec<u8>, content_type = "application/octet-stream",
             headers(("swapcall-seq" = u64, description = "Number of the last record of this backup"),
                     ("swapcall-epoch" = String, description = "Identity of the store"))),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in as an owner", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -62,6 +63,7 @@ pub(crate) async fn get_backup_fleet(
     get, path = "/v1/backup/records", tag = "backup", params(BackupQuery),
     responses(
         (status = 200, description = "Some records", body = Vec<u8>, content_type = "application/octet-stream"),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in as an owner", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),

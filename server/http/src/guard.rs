@@ -4,7 +4,7 @@
 //! A session counts with the token it was traded for, so that more browsers are not more requests.
 
 use std::collections::HashMap;
-use std::net::{IpAddr, Ipv4Addr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use axum::extract::ConnectInfo;
@@ -13,7 +13,6 @@ use uuid::Uuid;
 
 use crate::bucket::{Bucket, Rate};
 use crate::limits::{REPORTS, REQUESTS, SOCKETS_PER_TOKEN, WRONG_CODES};
-use crate::listener::Peer;
 use crate::strangers::Strangers;
 
 /// Why somebody was told to wait, or that they are wrong: the label of the metric.
@@ -208,10 +207,8 @@ impl Drop for Socket {
 /// The address at the other end. Behind a front all come from the front's, because a header could say anything.
 pub(crate) fn address_of(extensions: &Extensions) -> IpAddr {
     extensions
-        .get::<ConnectInfo<Peer>>()
-        .map_or(IpAddr::V4(Ipv4Addr::UNSPECIFIED), |peer| {
-            peer.0.address.ip()
-        })
+        .get::<ConnectInfo<SocketAddr>>()
+        .map_or(IpAddr::V4(Ipv4Addr::UNSPECIFIED), |peer| peer.0.ip())
 }
 
 #[cfg(test)]

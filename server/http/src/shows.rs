@@ -19,6 +19,7 @@ use crate::view::moment;
     get, path = "/v1/shows", tag = "shows",
     responses(
         (status = 200, description = "The shows as set", body = wire::Shows),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -39,6 +40,7 @@ pub(crate) async fn get_shows(
     request_body = wire::Shows,
     responses(
         (status = 200, description = "The shows as set", body = wire::Shows),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
