@@ -117,7 +117,7 @@ pub(crate) fn record(disk: &Disk, rounds: u32) -> Vec<Told> {
 }
 
 /// A few minutes of a show, in a moment: batteries run down, runners go, the lead changes things.
-fn play(notes: &Notes, api: &Api, round: u32) {
+fn play(notes: &Notes<'_>, api: &Api, round: u32) {
     let runner = api.new_token(&format!("runner {round}"), Role::Runner, &[]);
     let ana = api.with_token(Some(&runner.token));
     notes.shown(api);
@@ -159,7 +159,7 @@ fn play(notes: &Notes, api: &Api, round: u32) {
 }
 
 /// Several carts at once, so that commits hold more than one request.
-fn together(notes: &Notes, api: &Api) {
+fn together(notes: &Notes<'_>, api: &Api) {
     std::thread::scope(|scope| {
         for unit in UNITS {
             scope.spawn(move || {

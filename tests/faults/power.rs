@@ -310,8 +310,9 @@ fn delicate(steps: &[Step]) -> BTreeSet<usize> {
             Step::Started => found.extend(number..number + 40),
             Step::Disk(change) => {
                 let name = match change {
-                    Change::FolderMade(name) | Change::FolderRemoved(name) => name,
-                    Change::Renamed(name, _) => name,
+                    Change::FolderMade(name)
+                    | Change::FolderRemoved(name)
+                    | Change::Renamed(name, _) => name,
                     _ => "",
                 };
                 // Snapshots come and go far too often to look at each.
