@@ -8,6 +8,7 @@ mod mixed_run;
 mod oplog;
 mod power;
 mod preload;
+mod promises;
 mod readers;
 mod rebuild;
 mod sectors;
