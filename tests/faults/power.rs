@@ -262,12 +262,9 @@ fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let mut chance = Chance::new(0x5eed);
     let delicate = delicate(&steps);
     let verdict = cut(&steps, &told, &truth, |number| {
-        let looked_at = by_form(
-            delicate.contains(&number) || chance.below(changes) < 150,
-            true,
-        );
-        if looked_at {
-            every_way(number, by_form(1, 3))
+        let close = delicate.contains(&number);
+        if close || by_form(chance.below(changes) < 150, true) {
+            every_way(number, if close { 5 } else { by_form(1, 3) })
         } else {
             Vec::new()
         }
@@ -311,6 +308,7 @@ fn delicate(steps: &[Step]) -> BTreeSet<usize> {
             Step::Disk(change) => {
                 let name = match change {
                     Change::FolderMade(name)
+                    | Change::FileRemoved(name)
                     | Change::FolderRemoved(name)
                     | Change::Renamed(name, _) => name,
                     _ => "",

@@ -30,10 +30,10 @@ impl Promises {
             margin.1
         };
         let limits = json!({"fleet": {"margin_s": margin}});
-        send(api, "PUT", "/v1/limits", Some(limits.to_string()))?;
+        send(api, "PUT", "/v1/limits", Some(&limits.to_string()))?;
         self.margin.lock().expect("nobody panicked").0 = margin;
         let new = json!({"name": "Ana", "role": "runner"});
-        let made: TokenCreated = send(api, "POST", "/v1/tokens", Some(new.to_string()))?.ok();
+        let made: TokenCreated = send(api, "POST", "/v1/tokens", Some(&new.to_string()))?.ok();
         let ana = api.with_token(Some(&made.token));
         let fleet: Fleet = send(&ana, "GET", "/v1/fleet", None)?.ok();
         for call in fleet
@@ -98,8 +98,8 @@ impl Promises {
 }
 
 /// An `Err` is a hub that is gone; everything else must be a success.
-fn send(api: &Api, method: &str, path: &str, body: Option<String>) -> Result<Answer, String> {
-    let answer = api.try_send(method, path, &[], body.as_deref())?;
+fn send(api: &Api, method: &str, path: &str, body: Option<&str>) -> Result<Answer, String> {
+    let answer = api.try_send(method, path, &[], body)?;
     assert!(answer.status < 300, "{method} {path}: {}", answer.body);
     Ok(answer)
 }

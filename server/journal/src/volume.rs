@@ -248,6 +248,8 @@ pub(crate) fn remove(path: &Path) -> Result<(), JournalError> {
             fs::remove_dir_all(&draft).map_err(io_error("remove", &draft))?;
         }
         fs::rename(path, &draft).map_err(io_error("rename", path))?;
+        // Or a power cut could leave the old name on a folder that is half empty.
+        sync_folder(path.parent().unwrap_or(path))?;
     }
     fs::remove_dir_all(&draft).map_err(io_error("remove", &draft))
 }
