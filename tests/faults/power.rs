@@ -251,7 +251,7 @@ fn every_way(cut: usize, mixes: usize) -> Vec<Unsynced> {
 #[test]
 fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let disk = Disk::new(true);
-    let told = record(&disk, by_form(8, 40));
+    let told = record(&disk, by_form(24, 40));
     let steps = disk.steps();
     // The recorder has missed nothing: what it saw makes the same folder, byte for byte.
     let real = State::read(disk.site.folder());
