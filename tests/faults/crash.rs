@@ -8,10 +8,13 @@ use std::thread::sleep;
 use std::time::Duration;
 
 use swapcall_tests::api::{Api, battery_report};
+use swapcall_tests::form::{by_form, figure};
 use swapcall_tests::hub::Site;
 use swapcall_tests::live::{Heard, Live, Memory};
 use swapcall_wire::{CallList, CallView, History, Report, ReportStatus};
 use uuid::Uuid;
+
+use crate::promises::Promises;
 
 const CYCLES: usize = 10;
 const WRITERS: usize = 4;
@@ -66,6 +69,8 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
     let site = Site::new();
     let acknowledged: Acknowledged = Mutex::default();
     let mut memory = Memory::default();
+    let promises = Promises::default();
+    let cycles = by_form(CYCLES, 20 * CYCLES);
     let units: Vec<String> = (0..WRITERS).map(|index| format!("W{index}")).collect();
     {
         let hub = site.start();
@@ -73,9 +78,10 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
             hub.api.put_unit(unit);
         }
     }
-    for cycle in 0..CYCLES {
+    for cycle in 0..cycles {
         let hub = site.start();
         check_acknowledged(&hub.api, &acknowledged, cycle);
+        promises.check(&hub.api);
         let api = hub.api.clone();
         let stop = AtomicBool::new(false);
         memory = std::thread::scope(|scope| {
@@ -83,6 +89,7 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
             for unit in &units {
                 scope.spawn(|| write(&api, unit, &acknowledged, &stop));
             }
+            scope.spawn(|| promises.collect(&api, &stop));
             sleep(random_pause());
             hub.kill();
             stop.store(true, Ordering::SeqCst);
@@ -90,13 +97,19 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
         });
     }
     let hub = site.start();
-    check_acknowledged(&hub.api, &acknowledged, CYCLES);
+    check_acknowledged(&hub.api, &acknowledged, cycles);
+    let kept = promises.check(&hub.api);
     check_no_doubles(&hub.api, &units, &acknowledged);
     check_calls(&hub.api, memory);
     let count = acknowledged.lock().expect("no writer panicked").len();
-    println!("{CYCLES} kills: {count} acknowledged reports, 0 lost, 0 doubled");
+    figure(
+        "kill -9",
+        &format!(
+            "{cycles} kills: {count} acknowledged reports, 0 lost, 0 doubled; {kept} other promises, all kept"
+        ),
+    );
     assert!(
-        count > CYCLES * WRITERS,
+        count > cycles * WRITERS,
         "the stream must have been flowing: {count}"
     );
 }
@@ -140,7 +153,7 @@ fn check_no_doubles(api: &Api, units: &[String], acknowledged: &Acknowledged) {
             .count();
         let there = history.points.len();
         assert!(
-            (told..=told + 3 * CYCLES).contains(&there),
+            (told..=told + 3 * by_form(CYCLES, 20 * CYCLES)).contains(&there),
             "{unit}: {told} acknowledged, {there} stored"
         );
     }

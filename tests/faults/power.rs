@@ -251,7 +251,7 @@ fn every_way(cut: usize, mixes: usize) -> Vec<Unsynced> {
 #[test]
 fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let disk = Disk::new(true);
-    let told = record(&disk, by_form(8, 40));
+    let told = record(&disk, by_form(24, 40));
     let steps = disk.steps();
     // The recorder has missed nothing: what it saw makes the same folder, byte for byte.
     let real = State::read(disk.site.folder());
@@ -262,12 +262,9 @@ fn nothing_acknowledged_is_lost_wherever_the_power_fails() {
     let mut chance = Chance::new(0x5eed);
     let delicate = delicate(&steps);
     let verdict = cut(&steps, &told, &truth, |number| {
-        let looked_at = by_form(
-            delicate.contains(&number) || chance.below(changes) < 150,
-            true,
-        );
-        if looked_at {
-            every_way(number, by_form(1, 3))
+        let close = delicate.contains(&number);
+        if close || by_form(chance.below(changes) < 150, true) {
+            every_way(number, if close { 5 } else { by_form(1, 3) })
         } else {
             Vec::new()
         }
@@ -310,8 +307,10 @@ fn delicate(steps: &[Step]) -> BTreeSet<usize> {
             Step::Started => found.extend(number..number + 40),
             Step::Disk(change) => {
                 let name = match change {
-                    Change::FolderMade(name) | Change::FolderRemoved(name) => name,
-                    Change::Renamed(name, _) => name,
+                    Change::FolderMade(name)
+                    | Change::FileRemoved(name)
+                    | Change::FolderRemoved(name)
+                    | Change::Renamed(name, _) => name,
                     _ => "",
                 };
                 // Snapshots come and go far too often to look at each.

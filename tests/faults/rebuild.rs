@@ -1,7 +1,7 @@
 //! What a disk may hold after the power failed, made from the log of what was done to it.
 //!
-//! The model is the one of the crash-consistency studies "All File Systems Are Not Created Equal" (ALICE, OSDI 2014) and
-//! "Finding Crash-Consistency Bugs with Bounded Black-Box Crash Testing" (CrashMonkey and ACE, OSDI 2018):
+//! The model is the one of the crash-consistency studies "All File Systems Are Not Created Equal" (`ALICE`, OSDI 2014) and
+//! "Finding Crash-Consistency Bugs with Bounded Black-Box Crash Testing" (`CrashMonkey`, OSDI 2018):
 //!
 //! - a file's bytes and size are safe once a sync of that file came back; of later writes each sector of 512 bytes may
 //!   show any of the contents it had since, and the size may be any of those the file had since;

@@ -102,6 +102,9 @@ impl SledJournal {
     ) -> Result<Opened<Self>, JournalError> {
         let folder = Folder::lock(folder)?;
         let identity = folder.identity()?;
+        if acknowledged.is_some() {
+            volume::write_again(folder.path())?;
+        }
         let mut volumes = volume::open_all(&folder, identity, options)?;
         let known = volumes.iter().find_map(|volume| volume.epoch);
         let mut next_number = 1 + volumes

@@ -12,7 +12,8 @@
 //! a start reads again only what the newest volume holds.
 
 use std::collections::BTreeMap;
-use std::fs;
+use std::fs::{self, OpenOptions};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -247,8 +248,52 @@ pub(crate) fn remove(path: &Path) -> Result<(), JournalError> {
             fs::remove_dir_all(&draft).map_err(io_error("remove", &draft))?;
         }
         fs::rename(path, &draft).map_err(io_error("rename", path))?;
+        // Or a power cut could leave the old name on a folder that is half empty.
+        sync_folder(path.parent().unwrap_or(path))?;
     }
     fs::remove_dir_all(&draft).map_err(io_error("remove", &draft))
+}
+
+/// How many volumes may have been under way when the disk failed: the one that was written, the full one being finished,
+/// and the next one, just made. What is being thinned is a draft, and goes.
+const UNDER_WAY: usize = 3;
+
+/// Bytes copied at a time by [`write_again`].
+const COPIED: u64 = 1024 * 1024;
+
+/// Writes the databases that were written last over with what they hold, and syncs them. After a sync that failed the
+/// system may hold pages that never reached the disk and count them as safe; sled would build on them when it opens, and
+/// be lost with them when the power fails. Written once more they have to be written back, or that fails as well.
+pub(crate) fn write_again(folder: &Path) -> Result<(), JournalError> {
+    let mut databases = Vec::new();
+    for (_, path) in list(folder)? {
+        let path = path.join("db");
+        let changed = fs::metadata(&path)
+            .and_then(|data| data.modified())
+            .map_err(io_error("look at", &path))?;
+        databases.push((changed, path));
+    }
+    databases.sort_unstable_by(|a, b| b.cmp(a));
+    for (_, path) in databases.into_iter().take(UNDER_WAY) {
+        write_file_again(&path).map_err(io_error("write again", &path))?;
+    }
+    Ok(())
+}
+
+fn write_file_again(path: &Path) -> io::Result<()> {
+    let file = OpenOptions::new().read(true).write(true).open(path)?;
+    let mut at = 0;
+    loop {
+        let mut bytes = Vec::new();
+        (&file).seek(SeekFrom::Start(at))?;
+        let read = (&file).take(COPIED).read_to_end(&mut bytes)?;
+        if read == 0 {
+            return file.sync_all();
+        }
+        (&file).seek(SeekFrom::Start(at))?;
+        (&file).write_all(&bytes)?;
+        at += read as u64;
+    }
 }
 
 /// The volumes by name, after drafts were removed.

@@ -2,7 +2,11 @@
 //!
 //! Found by cutting the power at every point of a recorded run (`tests/faults/power.rs`).
 
-#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails here")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_wrap,
+    reason = "a test that cannot go on fails here, and its numbers are small"
+)]
 
 mod common;
 
