@@ -64,10 +64,16 @@ pub struct Published {
 pub(crate) struct Touched {
     units: BTreeSet<Callsign>,
     calls: BTreeSet<Uuid>,
+    documents: Documents,
+    pub(crate) tokens: bool,
+}
+
+/// The documents that are replaced as a whole.
+#[derive(Debug, Default)]
+struct Documents {
     limits: bool,
     rundown: bool,
     shows: bool,
-    pub(crate) tokens: bool,
 }
 
 impl Touched {
@@ -90,9 +96,9 @@ impl Touched {
                     touched.units.insert(unit.clone());
                     touched.calls.insert(*call);
                 }
-                Record::LimitsSet(_) => touched.limits = true,
-                Record::RundownSet(_) => touched.rundown = true,
-                Record::ShowsSet(_) => touched.shows = true,
+                Record::LimitsSet(_) => touched.documents.limits = true,
+                Record::RundownSet(_) => touched.documents.rundown = true,
+                Record::ShowsSet(_) => touched.documents.shows = true,
                 Record::TokenAdded(_) | Record::TokenRevoked { .. } => touched.tokens = true,
             }
         }
@@ -101,7 +107,7 @@ impl Touched {
 
     /// The units that were touched. A rundown says something of every one.
     fn units_of<'a>(&self, fleet: &'a Fleet) -> Vec<&'a Unit> {
-        if self.rundown {
+        if self.documents.rundown {
             fleet.units().collect()
         } else {
             let units = self.units.iter();
@@ -173,13 +179,13 @@ impl Published {
         }
         self.forgotten = fleet.calls_forgotten_up_to();
         self.ended_calls = self.ended_calls.split_off(&(self.forgotten + 1));
-        if touched.limits {
+        if touched.documents.limits {
             self.limits = Arc::new(fleet.limits().clone());
         }
-        if touched.shows {
+        if touched.documents.shows {
             self.shows = Arc::new(fleet.shows().clone());
         }
-        if touched.rundown {
+        if touched.documents.rundown {
             self.rundown = Arc::new(fleet.rundown().clone());
         }
         self.learned.take_over(fleet);

@@ -10,8 +10,8 @@ use serde_json::Value;
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History,
     JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, Problem,
-    ProblemCode, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, SignIn, Source,
-    TokenCreated, TokenList, UnitProfile, UnitView,
+    ProblemCode, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn,
+    Source, TokenCreated, TokenList, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
