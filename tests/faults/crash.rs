@@ -18,6 +18,8 @@ use crate::promises::Promises;
 
 const CYCLES: usize = 10;
 const WRITERS: usize = 4;
+/// Volumes and snapshots often, so that kills fall on them as well.
+const OFTEN: [&str; 4] = ["--volume-records", "1000", "--snapshot-records", "300"];
 
 /// A writer's own record of what it was told is durable.
 type Acknowledged = Mutex<Vec<(Report, u64)>>;
@@ -73,13 +75,13 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
     let cycles = by_form(CYCLES, 20 * CYCLES);
     let units: Vec<String> = (0..WRITERS).map(|index| format!("W{index}")).collect();
     {
-        let hub = site.start();
+        let hub = site.start_with_arguments(&OFTEN);
         for unit in &units {
             hub.api.put_unit(unit);
         }
     }
     for cycle in 0..cycles {
-        let hub = site.start();
+        let hub = site.start_with_arguments(&OFTEN);
         check_acknowledged(&hub.api, &acknowledged, cycle);
         promises.check(&hub.api);
         let api = hub.api.clone();
@@ -96,7 +98,7 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
             listener.join().expect("the listener does not panic")
         });
     }
-    let hub = site.start();
+    let hub = site.start_with_arguments(&OFTEN);
     check_acknowledged(&hub.api, &acknowledged, cycles);
     let kept = promises.check(&hub.api);
     check_no_doubles(&hub.api, &units, &acknowledged);

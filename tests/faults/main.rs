@@ -22,3 +22,4 @@ mod rebuild;
 mod sectors;
 mod spools;
 mod syncs;
+mod thinning;

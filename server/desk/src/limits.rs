@@ -30,7 +30,7 @@ pub const TICK: Duration = Duration::from_secs(1);
 pub const RETRY: Duration = Duration::from_secs(2);
 
 /// Real time between two looks at whether old records can be thinned.
-pub const TIDY_EVERY_S: f64 = 5.0;
+pub const TIDY_EVERY_S: f64 = 1.0;
 
 /// How long every record is kept as it is, in seconds, unless told otherwise: three days, so that a weekend's shows can
 /// still be looked at in full on Monday.
