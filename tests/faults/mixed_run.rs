@@ -4,6 +4,7 @@ use std::sync::Mutex;
 
 use serde_json::json;
 use swapcall_tests::api::{Api, battery_report};
+use swapcall_tests::caller::status_anew;
 use swapcall_wire::{CallState, ReportStatus, Role};
 use uuid::Uuid;
 
@@ -152,7 +153,7 @@ fn play(notes: &Notes<'_>, api: &Api, round: u32) {
     assert!(revoked.status < 300, "{}", revoked.body);
     notes.shown(api);
     assert_eq!(
-        ana.get("/v1/fleet").status,
+        status_anew(&ana, "/v1/fleet"),
         401,
         "a revoked token is refused"
     );

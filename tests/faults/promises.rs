@@ -5,6 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use serde_json::json;
 use swapcall_tests::api::{Answer, Api};
+use swapcall_tests::caller::status_anew;
 use swapcall_wire::{CallList, CallState, CallView, Fleet, LimitsView, TokenCreated};
 use uuid::Uuid;
 
@@ -68,7 +69,7 @@ impl Promises {
         }
         let revoked = self.revoked.lock().expect("nobody panicked");
         for token in revoked.iter().rev().take(30) {
-            assert_eq!(api.with_token(Some(token)).get("/v1/fleet").status, 401);
+            assert_eq!(status_anew(&api.with_token(Some(token)), "/v1/fleet"), 401);
         }
         self.check_claims(api);
         let claimed = self.claimed.lock().expect("nobody panicked").len();

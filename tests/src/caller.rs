@@ -32,6 +32,18 @@ pub struct Request<'a> {
     pub body: Option<&'a str>,
 }
 
+/// The status of a `GET` with the client's token, from an address that has failed at nothing yet: one that has failed
+/// often is only told to wait.
+pub fn status_anew(api: &Api, path: &str) -> u16 {
+    let request = Request {
+        method: "GET",
+        path,
+        token: Some(api.token()),
+        ..Request::default()
+    };
+    send_from(fresh_address(), api, &request).status
+}
+
 /// Sends a request from `from` and reads the answer; of an upgrade only its head.
 pub fn send_from(from: Ipv4Addr, api: &Api, request: &Request<'_>) -> Answer {
     let host = api.base().trim_start_matches("http://");
