@@ -76,7 +76,8 @@ def run(base, token, seed, examples):
     program = pathlib.Path(sys.executable).with_name("schemathesis")
     command = [program, "--config-file", HERE / "schemathesis.toml", "run", f"{base}/openapi.json"]
     command += ["--checks", "all", "--phases", "examples,coverage,fuzzing,stateful", "--no-color"]
-    command += ["--max-examples", str(examples), "--seed", str(seed)]
+    # A token may send 50 requests a second.
+    command += ["--max-examples", str(examples), "--seed", str(seed), "--rate-limit", "45/s"]
     environment = os.environ | {"SWAPCALL_TOKEN": token, "PYTHONUNBUFFERED": "1"}
     made = 0
     with subprocess.Popen(
