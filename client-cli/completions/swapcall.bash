@@ -40,6 +40,12 @@ _swapcall() {
             swapcall,history)
                 cmd="swapcall__subcmd__history"
                 ;;
+            swapcall,invite)
+                cmd="swapcall__subcmd__invite"
+                ;;
+            swapcall,join)
+                cmd="swapcall__subcmd__join"
+                ;;
             swapcall,limits)
                 cmd="swapcall__subcmd__limits"
                 ;;
@@ -96,6 +102,12 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,history)
                 cmd="swapcall__subcmd__help__subcmd__history"
+                ;;
+            swapcall__subcmd__help,invite)
+                cmd="swapcall__subcmd__help__subcmd__invite"
+                ;;
+            swapcall__subcmd__help,join)
+                cmd="swapcall__subcmd__help__subcmd__join"
                 ;;
             swapcall__subcmd__help,limits)
                 cmd="swapcall__subcmd__help__subcmd__limits"
@@ -176,7 +188,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done fleet unit pack history put-unit limits rundown replay send status completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done invite join fleet unit pack history put-unit limits rundown replay send status completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -482,7 +494,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done fleet unit pack history put-unit limits rundown replay send status completions help"
+            opts="report watch board calls claim release done invite join fleet unit pack history put-unit limits rundown replay send status completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -594,6 +606,34 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__history)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__invite)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__join)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -822,6 +862,102 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__invite)
+            opts="-h --role --unit --minutes --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --role)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --unit)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --minutes)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__join)
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -40,6 +40,8 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
             [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
             [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
+            [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -160,6 +162,35 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         }
         'swapcall;done' {
             [CompletionResult]::new('--note', '--note', [CompletionResultType]::ParameterName, 'A word for the others')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;invite' {
+            [CompletionResult]::new('--role', '--role', [CompletionResultType]::ParameterName, 'What the guest may do: less than you may')
+            [CompletionResult]::new('--unit', '--unit', [CompletionResultType]::ParameterName, 'For a cart: the units it may report for; every unit when left out')
+            [CompletionResult]::new('--minutes', '--minutes', [CompletionResultType]::ParameterName, 'How long the code works')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;join' {
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -412,6 +443,8 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
             [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
             [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
+            [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -445,6 +478,12 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;done' {
+            break
+        }
+        'swapcall;help;invite' {
+            break
+        }
+        'swapcall;help;join' {
             break
         }
         'swapcall;help;fleet' {

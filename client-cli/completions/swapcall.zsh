@@ -167,6 +167,39 @@ _arguments "${_arguments_options[@]}" : \
 ':call -- Number or UUID of the call:_default' \
 && ret=0
 ;;
+(invite)
+_arguments "${_arguments_options[@]}" : \
+'--role=[What the guest may do\: less than you may]:ROLE:_default' \
+'*--unit=[For a cart\: the units it may report for; every unit when left out]:UNIT:_default' \
+'--minutes=[How long the code works]:MINUTES:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':name -- Whose it will be; shown on claims:_default' \
+&& ret=0
+;;
+(join)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':code -- The code, in any case, with or without its hyphen:_default' \
+&& ret=0
+;;
 (fleet)
 _arguments "${_arguments_options[@]}" : \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
@@ -511,6 +544,14 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(invite)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(join)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (fleet)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -614,6 +655,8 @@ _swapcall_commands() {
 'claim:Take a call\: you are on the way' \
 'release:Give a call back' \
 'done:Say that a call is done' \
+'invite:Make a code with which somebody comes in, once' \
+'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -669,6 +712,8 @@ _swapcall__subcmd__help_commands() {
 'claim:Take a call\: you are on the way' \
 'release:Give a call back' \
 'done:Say that a call is done' \
+'invite:Make a code with which somebody comes in, once' \
+'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -723,6 +768,16 @@ _swapcall__subcmd__help__subcmd__help_commands() {
 _swapcall__subcmd__help__subcmd__history_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help history commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__invite_commands] )) ||
+_swapcall__subcmd__help__subcmd__invite_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help invite commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__join_commands] )) ||
+_swapcall__subcmd__help__subcmd__join_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help join commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__limits_commands] )) ||
 _swapcall__subcmd__help__subcmd__limits_commands() {
@@ -803,6 +858,16 @@ _swapcall__subcmd__help__subcmd__watch_commands() {
 _swapcall__subcmd__history_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall history commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__invite_commands] )) ||
+_swapcall__subcmd__invite_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall invite commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__join_commands] )) ||
+_swapcall__subcmd__join_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall join commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__limits_commands] )) ||
 _swapcall__subcmd__limits_commands() {
