@@ -104,8 +104,15 @@ fn send_spool(api: &Api, cart: usize, start: Timestamp) {
     }
 }
 
+/// A unit's cart: what it may send in a second is counted for it alone.
+fn cart_of(api: &Api, unit: &str) -> Api {
+    let cart = api.as_new(unit, swapcall_wire::Role::Cart, &[unit]);
+    Api::new(cart.base(), cart.token())
+}
+
 /// One unit reports, and how long until its report is seen on a live socket, until told to stop.
 fn probe(api: &Api, unit: &str, stop: &AtomicBool) -> Vec<Duration> {
+    let api = &cart_of(api, unit);
     let mut live = Live::connect(api);
     live.until("the snapshot", |memory| memory.caught_up);
     let mut times = Vec::new();
@@ -133,8 +140,8 @@ fn storm(api: &Api, start: Timestamp) -> (Duration, Vec<Duration>) {
         let began = wait::now();
         let senders: Vec<_> = (0..CARTS)
             .map(|cart| {
-                // Each cart has connections of its own.
-                let own = Api::new(api.base(), api.token());
+                // Each cart has connections and a token of its own.
+                let own = cart_of(api, &format!("C{cart}"));
                 scope.spawn(move || send_spool(&own, cart, start))
             })
             .collect();
