@@ -5,6 +5,7 @@ use std::sync::Mutex;
 use serde_json::json;
 use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::caller::status_anew;
+use swapcall_tests::form::by_form;
 use swapcall_wire::{CallState, ReportStatus, Role};
 use uuid::Uuid;
 
@@ -119,6 +120,8 @@ pub(crate) fn record(disk: &Disk, rounds: u32) -> Vec<Told> {
 
 /// A few minutes of a show, in a moment: batteries run down, runners go, the lead changes things.
 fn play(notes: &Notes<'_>, api: &Api, round: u32) {
+    // One token sends all of it, and may send 50 requests a second.
+    std::thread::sleep(std::time::Duration::from_millis(by_form(0, 700)));
     let runner = api.new_token(&format!("runner {round}"), Role::Runner, &[]);
     let ana = api.with_token(Some(&runner.token));
     notes.shown(api);
