@@ -139,6 +139,22 @@ fn after_a_fault_a_new_volume_begins_behind_the_last_acknowledged_record() {
 }
 
 #[test]
+fn blocks_of_history_that_reach_beyond_the_last_acknowledged_record_are_taken_back() {
+    let place = OnDisk::new();
+    let all = entries(1, 900);
+    let mut journal = place.open_sled().journal;
+    journal.append(&all[..250]).unwrap();
+    // Enough to fill blocks that hold points of both sides.
+    journal.append(&all[250..]).unwrap();
+    drop(journal);
+    let opened = SledJournal::reopen_after(place.path(), &place.options(), 250).unwrap();
+    assert_shows(opened.journal.reader().as_ref(), &all[..250]);
+    opened.journal.verify().unwrap();
+    drop(opened);
+    assert_shows(place.open_sled().journal.reader().as_ref(), &all[..250]);
+}
+
+#[test]
 fn a_reopening_that_finds_less_than_was_acknowledged_says_so() {
     let place = OnDisk::new();
     let mut journal = place.open_sled().journal;
