@@ -3,8 +3,8 @@
 //!
 //! Sixty units report every five seconds for 30 days, as fast as the disk takes it: readings with swaps of packs and
 //! cards and changes of mode, in commits of 600 (50 seconds of the show), snapshots every 50,000 records, three days
-//! kept in full. A month passes in minutes here, so thinning has some thousand times less rest than in life; when it
-//! falls more than two volumes behind, the next day waits for it. Prints sizes, times of commits, and the time a start
+//! kept in full. A month passes in minutes here, so after every 400 commits the show waits until what is old is thinned, as
+//! it would be in life. Prints sizes, times of commits, and the time a start
 //! takes after the journal was dropped without a clean end. Nothing is compared with a limit: a person reads.
 
 // A measurement reads the clock; the hub itself does so in one place only.
@@ -17,7 +17,7 @@ use swapcall_crew::{
     BatteryLevel, Callsign, CardsLevel, Entry, Fleet, Label, Millis, Mode, Percent, Profile,
     Reading, Record, SlotLevel, SlotMode, SlotState,
 };
-use swapcall_journal::{Journal, JournalError, Keep, SledJournal, SledOptions};
+use swapcall_journal::{Journal, JournalError, Keep, SledJournal, SledOptions, Tidied};
 use uuid::Uuid;
 
 const UNITS: u64 = 60;
@@ -122,11 +122,15 @@ impl Run {
         let now = self.fleet.latest();
         let tidied = self.journal.tidy(now, &keep())?;
         self.times.push(started.elapsed().as_secs_f32() * 1000.0);
+        self.count(tidied);
+        Ok(())
+    }
+
+    fn count(&mut self, tidied: Option<Tidied>) {
         if let Some(tidied) = tidied {
             self.thinned.0 += tidied.records_before;
             self.thinned.1 += tidied.records_after;
         }
-        Ok(())
     }
 
     fn units(&mut self) -> Result<(), JournalError> {
@@ -150,12 +154,10 @@ impl Run {
             }
         }
         self.append(&entries)?;
-        if self.times.len().is_multiple_of(2_000) {
+        if self.times.len().is_multiple_of(400) {
+            // In life a thinning has hours for what takes it some seconds.
+            self.settle(self.fleet.latest())?;
             self.largest = self.largest.max(self.journal.size_on_disk());
-            // In life a thinning has half a day for what takes it some seconds.
-            while self.journal.is_busy() {
-                std::thread::sleep(Duration::from_millis(20));
-            }
         }
         Ok(())
     }
@@ -164,6 +166,7 @@ impl Run {
         let mut idle = 0;
         while idle < 3 {
             let tidied = self.journal.tidy(now, &keep())?;
+            self.count(tidied);
             idle = if tidied.is_none() && !self.journal.is_busy() {
                 idle + 1
             } else {
