@@ -24,7 +24,7 @@ use crate::folder::Folder;
 use crate::index::Index;
 use crate::recover::whole_record;
 use crate::snapshots;
-use crate::volume::{self, SEALED_CACHE_BYTES, Thinned};
+use crate::volume::{self, New, SEALED_CACHE_BYTES, Thinned};
 use crate::{JournalError, JournalReader};
 
 const MAGIC: &[u8; 16] = b"swapcall-backup\n";
@@ -299,10 +299,12 @@ pub fn restore(mut from: impl Read, folder: &Path, epoch: Uuid) -> Result<Backed
     let mut index = Index::default();
     let mut restored = None;
     let volume = volume::make(
-        folder.path(),
-        1,
-        epoch,
-        SEALED_CACHE_BYTES,
+        &New {
+            folder: folder.path(),
+            number: 1,
+            epoch,
+            cache_bytes: SEALED_CACHE_BYTES,
+        },
         |disk, last_batch| {
             let (backed_up, fleet) = walk(&mut from, |entries| store(entries, disk, &mut index))?;
             index.keep_tails(last_batch)?;

@@ -15,7 +15,7 @@ use crate::keep::Keep;
 use crate::reader::{Chain, Shared, SledReader};
 use crate::recover::{Evidence, Recovered, recover};
 use crate::snapshots;
-use crate::volume::{self, Volume};
+use crate::volume::{self, New, Volume};
 use crate::work::{self, Rewritten, ThinOrder, Work};
 use crate::{Journal, JournalError, JournalReader, Opened, Tidied};
 
@@ -427,10 +427,12 @@ fn begin_after(
     options: &SledOptions,
 ) -> Result<Volume, JournalError> {
     volume::make(
-        folder.path(),
-        number,
-        epoch,
-        options.cache_bytes,
+        &New {
+            folder: folder.path(),
+            number,
+            epoch,
+            cache_bytes: options.cache_bytes,
+        },
         |_, batch| {
             volume::put_first(last + 1, batch);
             Ok(())

@@ -216,14 +216,25 @@ pub(crate) fn make_epoch(disk: &WriteDisk, epoch: Uuid) -> Result<(), JournalErr
     disk.commit(batch)
 }
 
+/// A volume to be made.
+pub(crate) struct New<'a> {
+    pub(crate) folder: &'a Path,
+    pub(crate) number: u32,
+    pub(crate) epoch: Uuid,
+    pub(crate) cache_bytes: u64,
+}
+
 /// Makes a volume whole under a draft's name, filled by `fill`, then gives it its name. Durable when it returns.
 pub(crate) fn make(
-    folder: &Path,
-    number: u32,
-    epoch: Uuid,
-    cache_bytes: u64,
+    new: &New<'_>,
     fill: impl FnOnce(&WriteDisk, &mut Batch) -> Result<(), JournalError>,
 ) -> Result<Volume, JournalError> {
+    let New {
+        folder,
+        number,
+        epoch,
+        cache_bytes,
+    } = *new;
     let path = folder.join(name_of(number));
     let draft = draft_of(&path);
     if draft.exists() {

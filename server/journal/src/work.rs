@@ -17,7 +17,7 @@ use crate::encoding;
 use crate::index::Index;
 use crate::keep::Thinner;
 use crate::reader::Shared;
-use crate::volume::{self, SEALED_CACHE_BYTES, Thinned, Volume};
+use crate::volume::{self, New, SEALED_CACHE_BYTES, Thinned, Volume};
 use crate::{JournalError, snapshots};
 
 /// Records read and written at a time while old volumes are thinned.
@@ -128,7 +128,15 @@ pub(crate) fn make_spare(
     epoch: Uuid,
     cache_bytes: u64,
 ) -> Result<Volume, JournalError> {
-    volume::make(folder, number, epoch, cache_bytes, |_, _| Ok(()))
+    volume::make(
+        &New {
+            folder,
+            number,
+            epoch,
+            cache_bytes,
+        },
+        |_, _| Ok(()),
+    )
 }
 
 /// Finishes a volume that takes no more: its last short blocks are kept, and it is opened anew, so that a later start
@@ -181,10 +189,12 @@ pub(crate) fn thin(order: ThinOrder) -> Result<Rewritten, JournalError> {
     };
     let mut index = Index::default();
     let filled = volume::make(
-        &order.folder,
-        order.number,
-        order.epoch,
-        SEALED_CACHE_BYTES,
+        &New {
+            folder: &order.folder,
+            number: order.number,
+            epoch: order.epoch,
+            cache_bytes: SEALED_CACHE_BYTES,
+        },
         |disk, last_batch| {
             copy(&order, &kept, disk, &mut index)?;
             index.keep_tails(last_batch)?;
