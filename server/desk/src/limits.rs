@@ -9,10 +9,6 @@ pub const QUEUE_LENGTH: usize = 1_024;
 /// Commands in one commit. More do not make the disk faster, and the first of them waits for the last.
 pub const BATCH_COMMANDS: usize = 256;
 
-/// Records in one commit, whatever the number of commands: bounds the memory and the time of one append. One request
-/// of 1,000 reports may exceed it by itself.
-pub const BATCH_RECORDS: usize = 4_096;
-
 /// Live subscribers at once: a crew of hundreds, every one with two screens.
 pub const SUBSCRIBERS: usize = 2_048;
 

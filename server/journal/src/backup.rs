@@ -18,7 +18,6 @@ use sha2::{Digest, Sha256};
 use swapcall_crew::{Entry, Fleet, Record};
 use uuid::Uuid;
 
-use crate::disk::{WriteDisk, put_record};
 use crate::encoding;
 use crate::folder::Folder;
 use crate::index::Index;
@@ -306,7 +305,7 @@ pub fn restore(mut from: impl Read, folder: &Path, epoch: Uuid) -> Result<Backed
             cache_bytes: SEALED_CACHE_BYTES,
         },
         |disk, last_batch| {
-            let (backed_up, fleet) = walk(&mut from, |entries| store(entries, disk, &mut index))?;
+            let (backed_up, fleet) = walk(&mut from, |entries| index.write(entries, disk))?;
             index.keep_tails(last_batch)?;
             let thinned = Thinned {
                 end: backed_up.last_seq,
@@ -323,15 +322,4 @@ pub fn restore(mut from: impl Read, folder: &Path, epoch: Uuid) -> Result<Backed
     // Last: a folder with an identity holds a whole journal.
     folder.write_identity(epoch)?;
     Ok(backed_up)
-}
-
-fn store(entries: &[Entry], disk: &WriteDisk, index: &mut Index) -> Result<(), JournalError> {
-    let mut batch = sled::Batch::default();
-    for entry in entries {
-        put_record(entry.seq, &encoding::record_value(entry)?, &mut batch);
-    }
-    let staged = index.stage(entries, &mut batch)?;
-    disk.commit(batch)?;
-    index.publish(staged);
-    Ok(())
 }

@@ -7,7 +7,8 @@ use swapcall_crew::{Callsign, Entry, HistoryPoint, Record};
 
 use crate::JournalError;
 use crate::blocks::{self, BLOCK_POINTS, BOUNDS_PREFIX, Bounds};
-use crate::disk::Disk;
+use crate::disk::{Disk, WriteDisk, put_record};
+use crate::encoding;
 
 /// One unit's history.
 #[derive(Clone, Debug, Default)]
@@ -133,6 +134,22 @@ impl Index {
             staged.units.insert(unit.clone(), staged_unit);
         }
         Ok(staged)
+    }
+
+    /// Writes entries and their history into a volume that nobody reads yet, durably.
+    pub(crate) fn write(
+        &mut self,
+        entries: &[Entry],
+        disk: &WriteDisk,
+    ) -> Result<(), JournalError> {
+        let mut batch = Batch::default();
+        for entry in entries {
+            put_record(entry.seq, &encoding::record_value(entry)?, &mut batch);
+        }
+        let staged = self.stage(entries, &mut batch)?;
+        disk.commit(batch)?;
+        self.publish(staged);
+        Ok(())
     }
 
     /// Makes visible what became durable.

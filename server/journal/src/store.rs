@@ -368,7 +368,7 @@ impl Journal for SledJournal {
         self.work
             .0
             .snapshot
-            .start("snapshot", move || work::write_snapshot(&folder, &fleet))?;
+            .start("snapshot", move || snapshots::write(&folder, &fleet))?;
         before
     }
 

@@ -8,17 +8,15 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use sled::Batch;
-use swapcall_crew::Fleet;
 use uuid::Uuid;
 
+use crate::JournalError;
 use crate::contract::Tidied;
-use crate::disk::{WriteDisk, put_record};
-use crate::encoding;
+use crate::disk::WriteDisk;
 use crate::index::Index;
 use crate::keep::Thinner;
 use crate::reader::Shared;
 use crate::volume::{self, New, SEALED_CACHE_BYTES, Thinned, Volume};
-use crate::{JournalError, snapshots};
 
 /// Records read and written at a time while old volumes are thinned.
 const CHUNK: usize = 2_048;
@@ -114,11 +112,6 @@ pub(crate) struct Rewritten {
     /// `None` when the journal was closed meanwhile.
     pub(crate) new: Option<Arc<Shared>>,
     pub(crate) tidied: Tidied,
-}
-
-/// Writes a snapshot.
-pub(crate) fn write_snapshot(folder: &Path, fleet: &Fleet) -> Result<(), JournalError> {
-    snapshots::write(folder, fleet)
 }
 
 /// Makes the next volume, empty, waiting for its first record.
@@ -225,14 +218,7 @@ fn copy(
 ) -> Result<(), JournalError> {
     each_chunk(order, |mut entries| {
         entries.retain(|entry| kept.binary_search(&entry.seq).is_ok());
-        let mut batch = Batch::default();
-        for entry in &entries {
-            put_record(entry.seq, &encoding::record_value(entry)?, &mut batch);
-        }
-        let staged = index.stage(&entries, &mut batch)?;
-        disk.commit(batch)?;
-        index.publish(staged);
-        Ok(())
+        index.write(&entries, disk)
     })
 }
 
