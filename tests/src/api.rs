@@ -85,6 +85,7 @@ pub struct Api {
     base: String,
     token: Option<String>,
     tls: Option<Arc<ClientConfig>>,
+    waits: bool,
 }
 
 impl Api {
@@ -114,6 +115,16 @@ impl Api {
             base: base.to_owned(),
             token: Some(token.to_owned()),
             tls,
+            waits: false,
+        }
+    }
+
+    /// A client that waits as long as a 429 tells it and asks again, as ours do; nothing was stored until then.
+    #[must_use]
+    pub fn patient(&self) -> Self {
+        Self {
+            waits: true,
+            ..self.clone()
         }
     }
 
@@ -150,6 +161,26 @@ impl Api {
 
     /// Sends a request; an `Err` is a hub that could not be reached or broke off.
     pub fn try_send(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: Option<&str>,
+    ) -> Result<Answer, String> {
+        loop {
+            let answer = self.send_once(method, path, headers, body)?;
+            if !self.waits || answer.status != 429 {
+                return Ok(answer);
+            }
+            let retry_after = answer.header("retry-after").unwrap_or_default();
+            let seconds = retry_after
+                .parse()
+                .map_err(|_| format!("a 429 that does not say how long: {answer:?}"))?;
+            std::thread::sleep(Duration::from_secs(seconds));
+        }
+    }
+
+    fn send_once(
         &self,
         method: &str,
         path: &str,
