@@ -37,6 +37,8 @@ export class ScenarioHub {
     /** Switched off, the hub is as good as unplugged: no heartbeat, no answer to a new socket, nothing closed. */
     this.alive = true;
     this.lastBeat = 0;
+    /** Why a "done" cannot be taken back, when a test wants that. */
+    this.refuseUndo = "";
     this.hellos = [];
     this.port = 0;
   }
@@ -156,7 +158,7 @@ export class ScenarioHub {
     if (!pathname.startsWith("/v1/")) return this.#file(pathname, response);
     if (pathname === "/v1/session") return this.#signIn(request, response);
     const session = this.#session(request);
-    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done)$/.exec(pathname) ?? [];
+    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
@@ -165,6 +167,7 @@ export class ScenarioHub {
 
   #act(call, action, session, response) {
     const { name } = session;
+    if (action === "undo") return this.#undo(call, response);
     if (call.ended_at) return problem(response, 409, "call-ended", "this call has ended");
     if (action !== "done" && call.claimed_by && call.claimed_by !== name) {
       return problem(response, 409, "already-claimed", `${call.claimed_by} has it`, { claimed_by: call.claimed_by });
@@ -176,6 +179,13 @@ export class ScenarioHub {
       done: ["said_done", { state: "done", ended_at: this.now() }],
     }[action];
     return json(response, 200, this.change(call.id, ...changes));
+  }
+
+  /** A "done" is taken back: the call is as it was before. */
+  #undo(call, response) {
+    if (this.refuseUndo) return problem(response, 409, "call-ended", this.refuseUndo);
+    const state = call.claimed_by ? "claimed" : "open";
+    return json(response, 200, this.change(call.id, "undone", { state, ended_at: undefined }));
   }
 
   async #signIn(request, response) {

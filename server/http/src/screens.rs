@@ -47,6 +47,7 @@ static FILES: &[File] = files! {
     "live.js"
     "narrow.css"
     "ops.css"
+    "panels.css"
     "rowmodel.js"
     "settings.js"
     "sheets.css"
@@ -55,6 +56,7 @@ static FILES: &[File] = files! {
     "store.js"
     "time.js"
     "tools.js"
+    "undo.js"
     "words.js"
 };
 

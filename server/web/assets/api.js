@@ -58,7 +58,7 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
 
 /**
  * @param {string} id of the call
- * @param {"claim"|"release"|"done"} action
+ * @param {"claim"|"release"|"done"|"undo"} action `undo` takes back a "done"
  * @returns {Promise<Answer>} the call as it is then, or the problem
  */
 export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});

@@ -18,7 +18,7 @@ import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock, clockTime } from "./time.js";
 import { Tools } from "./tools.js";
-import { calls as callWords, link as linkWords, top } from "./words.js";
+import { calls as callWords, link as linkWords, top, undo as undoWords } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
@@ -116,6 +116,7 @@ class Screen {
     if (answer.outcome === "unreachable") return callWords.unreachable;
     if (answer.status === 401) this.#linkChanged("signed_out");
     const problem = answer.body ?? {};
+    if (action === "undo" && problem.type?.endsWith(":not-found")) return undoWords.tooOld;
     if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
     return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
   }
@@ -124,6 +125,7 @@ class Screen {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
+      undo: () => this.panel.undoLast(),
       span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),

@@ -5,8 +5,9 @@
 
 import { callModel, endedLine } from "./callmodel.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
-import { clockTime, toMs } from "./time.js";
-import { BRING, calls as words, duration } from "./words.js";
+import { clockTime, compareMoments, toMs } from "./time.js";
+import { Undo, takingBack } from "./undo.js";
+import { BRING, calls as words, duration, undo as undoWords } from "./words.js";
 
 /** How long an answer stays on the card, milliseconds. */
 const NOTICE_MS = 10_000;
@@ -19,7 +20,8 @@ const ACTIONS = ["claim", "release", "done"];
 /** The panel. Keeps the chosen call by identity, so that a new call on top never slips under somebody's finger. */
 export class CallsPanel {
   /**
-   * @param {(id: string, action: "claim"|"release"|"done") => Promise<string>} act does it at the hub; gives what went wrong, or ""
+   * @param {(id: string, action: "claim"|"release"|"done"|"undo") => Promise<string>} act does it at the hub; gives what
+   *   went wrong, or ""
    * @param {() => void} redraw asks for a new drawing
    */
   constructor(act, redraw) {
@@ -34,6 +36,9 @@ export class CallsPanel {
     this.busy = new Set();
     /** @type {{id: string, until: number}|null} the call whose "done" waits for a second press */
     this.confirm = null;
+    this.undo = new Undo(() => performance.now());
+    /** @type {Map<string, object>} slim cards of calls done a moment ago, by call id */
+    this.slips = new Map();
     /** @type {string|null} the chosen call */
     this.chosen = null;
     this.shown = [];
@@ -49,21 +54,49 @@ export class CallsPanel {
    */
   draw(store, now, session, lostSince) {
     const lost = lostSince !== null;
+    this.store = store;
+    this.session = session;
     this.shown = store.liveCalls();
+    const justDone = this.#justDone();
     this.#keepChosen(session);
     const count = this.shown.length;
     setText(byId("calls-heading"), lost ? words.headingOld(count, clockTime(lostSince, true)) : words.heading(count));
     show(byId("calls-none"), this.shown.length === 0);
-    show(this.list, this.shown.length > 0);
+    show(this.list, this.shown.length + justDone.length > 0);
     if (this.shown.length === 0) setText(byId("calls-none-next"), nextToStop(store, now));
+    const focused = this.#focusedCall();
     for (const id of [...this.cards.keys()]) if (!this.shown.some((call) => call.id === id)) this.cards.delete(id);
-    const elements = this.shown.map((call) => {
+    for (const id of [...this.slips.keys()]) if (!justDone.some((press) => press.call.id === id)) this.slips.delete(id);
+    const cards = this.shown.map((call) => {
       const card = this.#card(call.id);
       this.#patch(card, callModel(call, now, session), call.id, lost);
-      return card.root;
+      return { call, root: card.root };
     });
-    arrange(this.list, elements);
+    const slips = justDone.map((press) => ({ call: press.call, root: this.#slip(press, lost) }));
+    // A call that is done stays where it was, so that nothing slips under the finger that wants to take it back.
+    const both = [...cards, ...slips].sort((a, b) => compareMoments(a.call.by, b.call.by) || a.call.number - b.call.number);
+    arrange(this.list, both.map(({ root }) => root));
+    this.#keepFocus(focused);
     this.#drawEnded(store.endedCalls());
+  }
+
+  /** Presses of "done" that can still be taken back. */
+  #justDone() {
+    const presses = this.undo.newestFirst().map((id) => this.undo.of(id, this.store.calls.get(id)));
+    return presses.filter((press) => press?.action === "done");
+  }
+
+  /** The call in whose card the focus is. */
+  #focusedCall() {
+    const inCard = (root) => root.contains(document.activeElement);
+    return [...this.cards, ...this.slips].find(([, { root }]) => inCard(root))?.[0] ?? null;
+  }
+
+  /** When a card gives way to a slim one, or comes back from it, the focus goes along. */
+  #keepFocus(id) {
+    if (id === null || document.activeElement !== document.body) return;
+    this.slips.get(id)?.button.focus();
+    this.cards.get(id)?.root.focus();
   }
 
   #drawEnded(ended) {
@@ -111,11 +144,55 @@ export class CallsPanel {
     this.confirm = null;
     this.busy.add(id);
     this.notices.delete(id);
+    this.undo.note(action, this.store.calls.get(id), this.session.name);
     this.redraw();
     const wrong = await this.act(id, action);
     this.busy.delete(id);
+    if (wrong) this.undo.drop(id);
     if (wrong) this.notices.set(id, { text: wrong, until: performance.now() + NOTICE_MS });
     return this.redraw();
+  }
+
+  /** Takes back the last press that can be taken back; with none there, nothing happens. */
+  undoLast() {
+    const last = this.undo.newestFirst().find((id) => this.#canUndo(id));
+    if (last !== undefined) this.#takeBack(last);
+  }
+
+  #canUndo(id) {
+    return !this.busy.has(id) && this.undo.of(id, this.store.calls.get(id))?.trouble === "";
+  }
+
+  async #takeBack(id) {
+    if (!this.#canUndo(id)) return;
+    this.chosen = id;
+    const press = this.undo.of(id, this.store.calls.get(id));
+    this.busy.add(id);
+    this.redraw();
+    const wrong = await this.act(id, takingBack(press));
+    this.busy.delete(id);
+    if (!wrong) {
+      this.undo.drop(id);
+      setText(byId("aloud"), undoWords.takenBack(press.call.unit));
+    } else if (press.action === "done") {
+      this.undo.failed(id, wrong);
+    } else {
+      this.undo.drop(id);
+      this.notices.set(id, { text: wrong, until: performance.now() + NOTICE_MS });
+    }
+    this.redraw();
+  }
+
+  /** The slim card of a call that was done a moment ago. */
+  #slip(press, lost) {
+    const { id } = press.call;
+    if (!this.slips.has(id)) this.slips.set(id, makeSlip(id, () => this.#takeBack(id)));
+    const { root, text, button } = this.slips.get(id);
+    setText(text, press.trouble || undoWords.done(press.call.number, press.call.unit));
+    setText(button, this.busy.has(id) ? words.busy : undoWords.button(this.undo.secondsLeft(press)));
+    show(button, press.trouble === "");
+    button.disabled = lost || this.busy.has(id);
+    return root;
   }
 
   #confirmed(id) {
@@ -156,6 +233,9 @@ export class CallsPanel {
       parts.buttons[action] = button;
       buttons.append(button);
     }
+    parts.undo = make("button", "act act-undo", "", { type: "button" });
+    parts.undo.addEventListener("click", () => this.#takeBack(id));
+    buttons.append(parts.undo);
     const slab = fill(part("div", "call-slab"), parts.number, parts.stateWord);
     const head = fill(part("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
     const text = fill(part("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
@@ -195,7 +275,23 @@ export class CallsPanel {
       if (button.disabled !== (busy || lost)) button.disabled = busy || lost;
       if (hadFocus && button.hidden) card.root.focus();
     }
+    const press = this.undo.of(id, this.store.calls.get(id));
+    if (press === null && card.undo === document.activeElement) card.root.focus();
+    show(card.undo, press !== null);
+    card.undo.disabled = busy || lost;
+    if (press !== null) setText(card.undo, busy ? words.busy : undoWords.button(this.undo.secondsLeft(press)));
   }
+}
+
+/** Makes the slim card of a call that is done. */
+function makeSlip(id, takeBack) {
+  const root = make("li", "slip");
+  root.dataset.call = id;
+  const text = make("p", "slip-text", "", { role: "status" });
+  const button = make("button", "act act-undo", "", { type: "button" });
+  button.addEventListener("click", takeBack);
+  fill(root, text, button);
+  return { root, text, button };
 }
 
 /** Pictures and words of what to bring. */

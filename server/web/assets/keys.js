@@ -7,6 +7,7 @@
  * @typedef {object} Actions what the keys do
  * @property {(step: 1|-1) => void} move choose a call
  * @property {(action: "claim"|"release"|"done") => void} press act on the chosen call
+ * @property {() => void} undo take back the last press
  * @property {(index: number) => void} span the n-th length of the axis
  * @property {(step: 1|-1) => void} zoom a longer or shorter axis
  * @property {() => void} sort
@@ -28,6 +29,8 @@ function table(actions) {
     c: () => actions.press("claim"),
     r: () => actions.press("release"),
     d: () => actions.press("done"),
+    z: actions.undo,
+    u: actions.undo,
     "+": () => actions.zoom(-1),
     "=": () => actions.zoom(-1),
     "-": () => actions.zoom(1),
@@ -48,7 +51,7 @@ function table(actions) {
 export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crd".includes(event.key)) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdzu".includes(event.key)) return;
     if (event.target instanceof HTMLInputElement || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;

@@ -257,3 +257,12 @@ export const help = {
   ],
   sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
 };
+
+/** Taking back a press. */
+export const undo = {
+  button: (seconds) => `Undo (${seconds} s)`,
+  done: (number, unit) => `${number} ${unit}: done`,
+  takenBack: (unit) => `Taken back: ${unit} is as it was.`,
+  tooOld: "This hub cannot take back a “done”. If the unit still needs somebody, its next report raises the call again.",
+  keys: [["z or u", "undo the last press, for 10 seconds"]],
+};
