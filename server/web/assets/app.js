@@ -30,7 +30,7 @@ class Screen {
     this.session = null;
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
-    this.sound = new Sound();
+    this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
     this.board = new Board();
     this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
@@ -50,7 +50,8 @@ class Screen {
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     addEventListener("resize", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
-    this.tools.draw(false);
+    this.sound.prepare();
+    this.tools.draw(this.sound.state());
   }
 
   /** Finds out who is there, then connects. */
@@ -131,18 +132,23 @@ class Screen {
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
       setSort: (sort) => this.#set("sort", sort),
       theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
-      sound: () => {
-        this.sound.toggle();
-        this.tools.draw(this.sound.on);
-      },
+      sound: () => this.#setSound({ muted: this.sound.mutesByPress() }),
+      volume: (step) => this.#setSound({ muted: false, volume: nextChoice("volume", this.settings.volume, step) }),
       help: toggleHelp,
     };
+  }
+
+  #setSound(changes) {
+    Object.assign(this.settings, changes);
+    keepSettings(this.settings);
+    this.sound.sample();
+    this.tools.draw(this.sound.state());
   }
 
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
-    this.tools.draw(this.sound.on);
+    this.tools.draw(this.sound.state());
     this.redraw();
   }
 

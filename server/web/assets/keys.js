@@ -12,7 +12,8 @@
  * @property {(step: 1|-1) => void} zoom a longer or shorter axis
  * @property {() => void} sort
  * @property {() => void} theme
- * @property {() => void} sound
+ * @property {() => void} sound mute or not
+ * @property {(step: 1|-1) => void} volume louder, or softer
  * @property {() => void} help
  */
 
@@ -37,6 +38,7 @@ function table(actions) {
     s: actions.sort,
     t: actions.theme,
     m: actions.sound,
+    v: () => actions.volume(1),
     "?": actions.help,
   };
   for (const index of [0, 1, 2, 3]) keys[String(index + 1)] = () => actions.span(index);

@@ -1,21 +1,23 @@
 /**
- * What this device remembers: light, order, length of the axis. Sound is not kept: it starts switched off.
+ * What this device remembers: light, order, length of the axis, and how loud it calls. At first it is muted.
  * @module settings
  */
 
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number}} Settings */
+/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number, muted: boolean, volume: 1|2|3}} Settings */
 
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position"],
   spanMin: [20, 60, 120, 240],
+  muted: [true, false],
+  volume: [1, 2, 3],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60 };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, muted: true, volume: 2 };
   let kept = {};
   try {
     kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};

@@ -179,8 +179,6 @@ export const link = {
 /** Buttons of the top line. */
 export const top = {
   name: "Swapcall",
-  soundOff: "Sound off",
-  soundOn: "Sound on",
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
   signOut: "Sign out",
@@ -238,7 +236,7 @@ export const help = {
     ["d", "done (twice, if it is not yours)"],
     ["1 2 3 4 or + −", "axis 20 min, 1 h, 2 h, 4 h"],
     ["s", "order: soonest, callsign, position"],
-    ["m", "sound on or off"],
+    ["m", "mute, or sound again"],
     ["t", "light: auto, day, night"],
     ["?", "this sheet"],
     ["Esc", "close"],
@@ -255,7 +253,7 @@ export const help = {
     ["DARK", "It stopped before it was served."],
     ["HUB LOST", "This screen hears nothing: all of it is old."],
   ],
-  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
+  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts muted.",
 };
 
 /** Taking back a press. */
@@ -265,4 +263,14 @@ export const undo = {
   takenBack: (unit) => `Taken back: ${unit} is as it was.`,
   tooOld: "This hub cannot take back a “done”. If the unit still needs somebody, its next report raises the call again.",
   keys: [["z or u", "undo the last press, for 10 seconds"]],
+};
+
+/** The sound button, in each state of the beeper, and the volume. */
+export const sound = {
+  muted: "MUTED: no sound",
+  blocked: "No sound yet: touch here",
+  on: "Sound on",
+  volume: (step) => `Vol ${step} of 3`,
+  volumeAloud: (step) => `Volume ${step} of 3, press for the next`,
+  keys: [["v", "volume: soft, middle, loud"]],
 };
