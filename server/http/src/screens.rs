@@ -47,6 +47,7 @@ static FILES: &[File] = files! {
     "live.js"
     "narrow.css"
     "ops.css"
+    "panel.js"
     "panels.css"
     "rowmodel.js"
     "settings.js"

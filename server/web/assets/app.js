@@ -9,9 +9,10 @@ import { Board, clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
-import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
+import { prepareFirstSteps, prepareHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink } from "./live.js";
+import { closePanels, listenForEscape, place } from "./panel.js";
 import { keepSettings, nextChoice, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
@@ -41,9 +42,10 @@ class Screen {
       onMessage: (announcements) => this.#heard(announcements),
       onState: (state) => this.#linkChanged(state),
     });
+    this.toggleHelp = prepareHelp();
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
-    prepareHelp();
+    listenForEscape();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
     byId("sign-out").addEventListener("click", () => this.#signOut());
@@ -80,6 +82,7 @@ class Screen {
     document.body.dataset.link = state;
     if (state === "signed_out") {
       this.session = null;
+      closePanels();
       this.store.forget();
       document.body.dataset.signedIn = "false";
       this.form.open();
@@ -134,7 +137,7 @@ class Screen {
       theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
       sound: () => this.#setSound({ muted: this.sound.mutesByPress() }),
       volume: (step) => this.#setSound({ muted: false, volume: nextChoice("volume", this.settings.volume, step) }),
-      help: toggleHelp,
+      help: () => this.toggleHelp(),
     };
   }
 
@@ -166,6 +169,7 @@ class Screen {
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
     this.#drawLink(lost);
+    place();
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
     if (now !== null && this.session !== null) this.#drawFleet(now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.

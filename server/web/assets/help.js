@@ -4,25 +4,18 @@
  */
 
 import { byId, fill, make, setText } from "./dom.js";
-import { empty, firstSteps, help, sound, undo } from "./words.js";
+import { Panel } from "./panel.js";
+import { empty, firstSteps, help, panel, sound, undo } from "./words.js";
 
-/** Writes the sheet; it is opened and closed as a dialog. */
+/** @returns {() => void} opens the sheet, or closes it */
 export function prepareHelp() {
-  setText(byId("help-heading"), help.heading);
-  setText(byId("help-close"), help.close);
-  setText(byId("help-sound"), help.sound);
+  const sheet = new Panel("help");
   const lines = (pairs, tag) =>
     pairs.flatMap(([sign, meaning]) => [fill(make("dt"), make(tag, "", sign)), make("dd", "", meaning)]);
-  fill(byId("help-keys"), ...lines([...help.keys, ...undo.keys, ...sound.keys], "kbd"));
-  fill(byId("help-signs"), ...lines(help.signs, "b"));
-  byId("help-close").addEventListener("click", toggleHelp);
-}
-
-/** Opens the sheet, or closes it. */
-export function toggleHelp() {
-  const sheet = byId("help");
-  if (sheet.open) sheet.close();
-  else sheet.showModal();
+  const keys = fill(make("dl"), ...lines([...help.keys, ...undo.keys, ...sound.keys, ...panel.keys], "kbd"));
+  const signs = fill(make("dl"), ...lines(help.signs, "b"));
+  fill(sheet.body, fill(make("div", "help-columns"), keys, signs), make("p", "help-sound", help.sound));
+  return () => (sheet.isOpen ? sheet.close() : sheet.open(help.heading));
 }
 
 /** Writes the three commands for an empty hub, with the address this page came from. */

@@ -46,7 +46,7 @@ function table(actions) {
 }
 
 /**
- * Listens to the whole page, except while somebody types or another window lies above.
+ * Listens to the whole page, except while somebody types or chooses from a list.
  * @param {Actions} actions
  * @param {() => boolean} awake whether the board is in front
  */
@@ -54,12 +54,10 @@ export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdzu".includes(event.key)) return;
-    if (event.target instanceof HTMLInputElement || !awake()) return;
+    if (event.target.matches?.("input, select") || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;
-    if (name === "?" || document.querySelector("dialog[open]") === null) {
-      event.preventDefault();
-      keys[name]();
-    }
+    event.preventDefault();
+    keys[name]();
   });
 }

@@ -228,7 +228,6 @@ export const empty = {
 /** The help sheet. */
 export const help = {
   heading: "Keys and signs",
-  close: "Close",
   keys: [
     ["↓ ↑ or j k", "choose a call"],
     ["c", "claim the chosen call"],
@@ -273,4 +272,11 @@ export const sound = {
   volume: (step) => `Vol ${step} of 3`,
   volumeAloud: (step) => `Volume ${step} of 3, press for the next`,
   keys: [["v", "volume: soft, middle, loud"]],
+};
+
+/** Around every panel. */
+export const panel = {
+  close: "Close",
+  lost: "HUB LOST: values are old",
+  keys: [],
 };
