@@ -12,6 +12,7 @@ import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { WebSocketServer } from "ws";
 import { callView, inMinutes, largeFleet, regatta, unitView } from "./fleet-data.mjs";
+import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
 const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
@@ -21,6 +22,7 @@ export const TOKENS = {
   "token-mia": { name: "Mia", role: "runner" },
   "token-tam": { name: "Tam", role: "runner" },
   "token-lead": { name: "Lead", role: "lead" },
+  "token-owner": { name: "Olga", role: "owner" },
 };
 
 /** The scripted hub. */
@@ -39,6 +41,7 @@ export class ScenarioHub {
     this.lastBeat = 0;
     /** Why a "done" cannot be taken back, when a test wants that. */
     this.refuseUndo = "";
+    this.answers = firstAnswers(Date.now());
     this.hellos = [];
     this.port = 0;
   }
@@ -153,16 +156,29 @@ export class ScenarioHub {
   }
 
   async #answer(request, response) {
-    response.setHeader("Content-Security-Policy", "default-src 'self'");
-    const { pathname } = new URL(request.url, this.url);
+    response.setHeader("Content-Security-Policy", "default-src 'self'; img-src 'self' data:");
+    const url = new URL(request.url, this.url);
+    const { pathname } = url;
     if (!pathname.startsWith("/v1/")) return this.#file(pathname, response);
     if (pathname === "/v1/session") return this.#signIn(request, response);
     const session = this.#session(request);
     const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
+    if (await this.#panels(request, response, url, session)) return undefined;
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
     return this.#act(this.calls.get(id), action, session, response);
+  }
+
+  async #panels(request, response, url, session) {
+    const { method } = request;
+    const body = ["PUT", "POST"].includes(method) && !url.pathname.startsWith("/v1/calls/") ? JSON.parse(await text(request)) : null;
+    const say = {
+      json: (status, answer) => json(response, status, answer) ?? true,
+      problem: (...parts) => problem(response, ...parts) ?? true,
+      hangUp: () => Boolean(response.destroy()),
+    };
+    return answerPanels(this, { method, url, session, body }, say);
   }
 
   #act(call, action, session, response) {
@@ -232,7 +248,7 @@ export class ScenarioHub {
 
 const json = (response, status, body, type = "application/json") => {
   response.writeHead(status, { "Content-Type": type });
-  response.end(JSON.stringify(body));
+  response.end(body === null ? "" : JSON.stringify(body));
 };
 
 const problem = (response, status, code, detail, more = {}) =>

@@ -5,6 +5,7 @@
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
 import { launchBrowser, openPage, untilLive } from "./kit.mjs";
+import { person } from "./scenario-routes.mjs";
 import { startScenario } from "./scenario-server.mjs";
 
 const WIDE = { width: 1920, height: 1080 };
@@ -16,6 +17,31 @@ const stale = async (page, hub) => {
   await page.waitForSelector("body[data-link=lost]");
 };
 const press = (key) => (page) => page.keyboard.press(key);
+
+/** Opens the sheet of a unit and waits for its pictures. */
+const sheet = (unit, more) => async (page) => {
+  await page.evaluate((name) => document.dispatchEvent(new CustomEvent("swapcall:open-unit", { detail: { unit: name } })), unit);
+  await page.locator("#sheet .picture").first().waitFor();
+  await more?.(page);
+};
+const unfold = async (page) => {
+  for (const fold of await page.locator("#sheet summary:visible").all()) await fold.click();
+  await page.locator("#sheet .fold").first().scrollIntoViewIfNeeded();
+};
+const pictures = (page) => page.locator(".sheet-past").evaluate((past) => past.scrollIntoView());
+const four = async (page) => {
+  await page.locator(".sheet-choices button").nth(1).click();
+  await page.locator("#sheet .picture").first().waitFor();
+  await pictures(page);
+};
+const invited = async (page, hub) => {
+  hub.answers.people = [person(Date.now(), { name: "Ana", sockets: 2 }), person(Date.now(), { name: "Tam", sockets: 0 }), person(Date.now(), { name: "Mia", role: "lead", session: false })];
+  await page.locator("#people-open").click();
+  await page.getByLabel("Name, as it stands on claims").fill("Ben");
+  await page.getByRole("button", { name: "Make an invitation" }).click();
+  await page.locator(".person").first().waitFor();
+};
+const today = (page) => page.locator(".sheet-choices button").last().click();
 
 const SHOTS = [
   { name: "typical-wide-dark", scenario: "typical", viewport: WIDE },
@@ -41,6 +67,18 @@ const SHOTS = [
   { name: "hostile-phone-light", scenario: "hostile", viewport: PHONE, colorScheme: "light", fullPage: true },
   { name: "help-small-dark", scenario: "busy", viewport: SMALL, then: press("?") },
   { name: "help-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", then: press("?") },
+  { name: "sheet-wide-dark", scenario: "busy", viewport: WIDE, then: sheet("BOW2", today) },
+  { name: "sheet-wide-light", scenario: "busy", viewport: WIDE, colorScheme: "light", then: sheet("BOW2") },
+  { name: "sheet-small-dark", scenario: "busy", viewport: SMALL, then: sheet("BOW2") },
+  { name: "sheet-forms-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", token: "token-lead", then: sheet("BOW2", unfold) },
+  { name: "sheet-past-small-dark", scenario: "busy", viewport: SMALL, then: sheet("BOW2", four) },
+  { name: "sheet-past-wide-light", scenario: "busy", viewport: WIDE, colorScheme: "light", then: sheet("BOW2", four) },
+  { name: "sheet-past-phone-dark", scenario: "busy", viewport: PHONE, then: sheet("BOW2", pictures) },
+  { name: "sheet-phone-dark", scenario: "busy", viewport: PHONE, then: sheet("BOW2") },
+  { name: "sheet-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", token: "token-lead", then: sheet("FIN2", unfold) },
+  { name: "people-wide-dark", scenario: "busy", viewport: WIDE, token: "token-lead", then: invited },
+  { name: "people-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", token: "token-lead", then: invited },
+  { name: "people-phone-dark", scenario: "busy", viewport: PHONE, token: "token-lead", then: invited },
   { name: "signin-small-dark", scenario: "typical", viewport: SMALL, signedOut: true },
   { name: "signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", signedOut: true },
 ];
@@ -50,7 +88,7 @@ await mkdir(folder, { recursive: true });
 const browser = await launchBrowser();
 for (const shot of SHOTS.filter(({ name }) => names.length === 0 || names.some((wanted) => name.includes(wanted)))) {
   const hub = await startScenario(shot.scenario);
-  const token = shot.signedOut ? undefined : "token-mia";
+  const token = shot.signedOut ? undefined : (shot.token ?? "token-mia");
   const { page, errors, close } = await openPage(browser, { ...shot, baseUrl: hub.url, token });
   if (token) await untilLive(page);
   else await page.waitForSelector("#sign-in-form");

@@ -3,6 +3,7 @@
  */
 
 import assert from "node:assert/strict";
+import { callView } from "./fleet-data.mjs";
 import { callOf, until, untilText } from "./kit.mjs";
 import { REFUSED, play, test } from "./stage.mjs";
 
@@ -58,11 +59,15 @@ test("claim, hand back and done are each taken back by their button, and the oth
     assert.equal(await mia.locator(".slip").count(), 0);
   }));
 
-test("with the keyboard only: claim, done, undo; a z too many does nothing", () =>
-  play("typical", async ({ hub, open }) => {
+test("with the keyboard only: a call comes, claim, done, undo; a z too many does nothing", () =>
+  play("quiet", async ({ hub, open }) => {
     const page = await open();
-    const [call] = hub.calls.values();
+    await untilText(page.locator("#calls-none"), /Nobody has to move now/);
+    const call = hub.put("call", callView(Date.now(), { number: 12, unit: "BOW2", position: "start tower", by: 6 }));
     const state = () => hub.calls.get(call.id).state;
+    await untilText(page.locator("#aloud"), /New call 12: BOW2/);
+    await callOf(page, "BOW2").waitFor();
+    await page.keyboard.press("z");
     await callOf(page, "BOW2").waitFor();
     await page.keyboard.press("c");
     await untilText(callOf(page, "BOW2"), /You have it/);
@@ -72,13 +77,36 @@ test("with the keyboard only: claim, done, undo; a z too many does nothing", () 
     await page.keyboard.press("z");
     await untilText(callOf(page, "BOW2"), /You have it/);
     await untilText(page.locator("#aloud"), /Taken back: BOW2/);
-    await page.keyboard.press("u");
+    await page.keyboard.press("z");
     await page.keyboard.press("d");
     await page.locator(".slip").waitFor();
-    await page.keyboard.press("u");
+    await page.keyboard.press("z");
     await untilText(callOf(page, "BOW2"), /You have it/);
     assert.equal(state(), "claimed");
   }));
+
+test("two at once: what somebody else has taken meanwhile is not taken back from them", () =>
+  play("typical", async ({ hub, open }) => {
+    const [mia, tam] = [await open("token-mia"), await open("token-tam")];
+    await mia.keyboard.press("c");
+    await untilText(callOf(mia, "BOW2"), /You have it/);
+    await mia.keyboard.press("r");
+    await undoOf(mia, "BOW2").waitFor();
+    await callOf(tam, "BOW2").getByRole("button", { name: "Claim" }).click();
+    await untilText(callOf(mia, "BOW2"), /Tam has it/);
+    assert.equal(await undoOf(mia, "BOW2").count(), 0, "the word came in time");
+    const [call] = hub.calls.values();
+    hub.change(call.id, "claimed", { state: "claimed", claimed_by: "Mia", claimed_at: hub.now() });
+    await untilText(callOf(mia, "BOW2"), /You have it/);
+    await mia.keyboard.press("r");
+    await undoOf(mia, "BOW2").waitFor();
+    // Claimed at the hub, but the word of it is still on its way.
+    const held = hub.calls.get(call.id);
+    hub.calls.set(call.id, { ...held, state: "claimed", claimed_by: "Tam", revision: held.revision + 1 });
+    await mia.keyboard.press("z");
+    await untilText(callOf(mia, "BOW2"), /Tam was first and has this call/);
+    assert.equal(hub.calls.get(call.id).claimed_by, "Tam");
+  }, [REFUSED]));
 
 test("the focus goes from the card to its slim card and back, by the tab key's buttons", () =>
   play("typical", async ({ open }) => {

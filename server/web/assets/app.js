@@ -13,7 +13,9 @@ import { prepareFirstSteps, prepareHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink } from "./live.js";
 import { closePanels, listenForEscape, place } from "./panel.js";
+import { People } from "./people.js";
 import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
@@ -34,6 +36,8 @@ class Screen {
     this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
     this.board = new Board();
     this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
+    this.sheet = new UnitSheet(this.store, this.clock);
+    this.people = new People(this.clock, () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
       store: this.store,
@@ -129,7 +133,9 @@ class Screen {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
-      undo: () => this.panel.undoLast(),
+      takeBack: () => this.panel.takeBackLast(),
+      people: () => this.people.toggle(),
+      openCallUnit: () => this.sheet.open(this.panel.chosenUnit()),
       span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
@@ -185,6 +191,8 @@ class Screen {
     show(byId("board"), !isEmpty);
     this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
     this.board.draw(this.store, now, this.settings, lost);
+    this.sheet.draw(now, this.session, lost);
+    this.people.draw(now, this.session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }

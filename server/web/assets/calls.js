@@ -128,6 +128,11 @@ export class CallsPanel {
     this.redraw();
   }
 
+  /** @returns {string|undefined} callsign of the chosen call's unit */
+  chosenUnit() {
+    return this.store?.calls.get(this.chosen)?.unit;
+  }
+
   /** Does something with the chosen call, if its button allows it. @param {"claim"|"release"|"done"} action */
   press(action) {
     const button = this.cards.get(this.chosen)?.buttons[action];
@@ -154,7 +159,7 @@ export class CallsPanel {
   }
 
   /** Takes back the last press that can be taken back; with none there, nothing happens. */
-  undoLast() {
+  takeBackLast() {
     const last = this.undo.newestFirst().find((id) => this.#canUndo(id));
     if (last !== undefined) this.#takeBack(last);
   }

@@ -5,7 +5,7 @@
 
 import { byId, fill, make, setText } from "./dom.js";
 import { Panel } from "./panel.js";
-import { empty, firstSteps, help, panel, sound, undo } from "./words.js";
+import { empty, firstHelp, firstSteps, help, panel, sound, undo } from "./words.js";
 
 /** @returns {() => void} opens the sheet, or closes it */
 export function prepareHelp() {
@@ -21,7 +21,8 @@ export function prepareHelp() {
 /** Writes the three commands for an empty hub, with the address this page came from. */
 export function prepareFirstSteps() {
   setText(byId("empty-heading"), empty.heading);
-  setText(byId("empty-token"), empty.token);
+  const notes = [empty.token, firstHelp.rights, ...(location.protocol === "https:" ? [firstHelp.https] : [])];
+  setText(byId("empty-token"), notes.join(" "));
   const lines = firstSteps(location.origin).map(({ say, command }) => fill(make("li"), make("span", "", say), make("code", "", command)));
   fill(byId("empty-steps"), ...lines);
 }

@@ -7,7 +7,9 @@
  * @typedef {object} Actions what the keys do
  * @property {(step: 1|-1) => void} move choose a call
  * @property {(action: "claim"|"release"|"done") => void} press act on the chosen call
- * @property {() => void} undo take back the last press
+ * @property {() => void} takeBack the last press
+ * @property {() => void} openCallUnit the sheet of the chosen call's unit
+ * @property {() => void} people who is on, for leads and owners
  * @property {(index: number) => void} span the n-th length of the axis
  * @property {(step: 1|-1) => void} zoom a longer or shorter axis
  * @property {() => void} sort
@@ -30,8 +32,9 @@ function table(actions) {
     c: () => actions.press("claim"),
     r: () => actions.press("release"),
     d: () => actions.press("done"),
-    z: actions.undo,
-    u: actions.undo,
+    z: actions.takeBack,
+    o: actions.openCallUnit,
+    p: actions.people,
     "+": () => actions.zoom(-1),
     "=": () => actions.zoom(-1),
     "-": () => actions.zoom(1),
@@ -53,7 +56,7 @@ function table(actions) {
 export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdzu".includes(event.key)) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdz".includes(event.key)) return;
     if (event.target.matches?.("input, select") || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;

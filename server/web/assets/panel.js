@@ -18,6 +18,8 @@ export class Panel {
    */
   constructor(id, told = {}) {
     this.told = told;
+    /** @type {Element|null} where the focus goes back to */
+    this.cameFrom = null;
     this.root = make("section", "panel", "", { id, role: "dialog", "aria-labelledby": `${id}-heading` });
     this.root.hidden = true;
     this.heading = make("h2", "panel-heading", "", { id: `${id}-heading` });
@@ -54,7 +56,8 @@ export class Panel {
     const hadFocus = this.root.contains(document.activeElement) || document.activeElement === document.body;
     this.#hide();
     current = null;
-    if (hadFocus && this.cameFrom?.isConnected) this.cameFrom.focus({ preventScroll: true });
+    const back = this.cameFrom;
+    if (hadFocus && back instanceof HTMLElement && back.isConnected) back.focus({ preventScroll: true });
   }
 
   #hide() {

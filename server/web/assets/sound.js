@@ -4,6 +4,8 @@
  * @module sound
  */
 
+/** @import { Settings } from "./settings.js" */
+
 /** Tones in hertz, one after the other. */
 const TUNES = { new: [660, 880], lapsed: [880, 660, 880], reminded: [660] };
 
@@ -18,7 +20,7 @@ const LOUDNESS = [0.1, 0.25, 0.6];
 /** The beeper. */
 export class Sound {
   /**
-   * @param {() => import("./settings.js").Settings} settings as they are now: `muted` and `volume`
+   * @param {() => Settings} settings as they are now: `muted` and `volume`
    * @param {() => void} changed told when the answer of `state` may have changed by itself
    */
   constructor(settings, changed) {
@@ -63,20 +65,26 @@ export class Sound {
 
   /** @param {"new"|"lapsed"|"reminded"} tune */
   play(tune) {
-    if (this.state() !== "on") return;
-    TUNES[tune].forEach((hertz, index) => this.#tone(hertz, this.context.currentTime + index * TONE_S * 1.25));
+    const { context } = this;
+    if (context === null || this.state() !== "on") return;
+    TUNES[tune].forEach((hertz, index) => this.#tone(context, hertz, context.currentTime + index * TONE_S * 1.25));
   }
 
-  #tone(hertz, at) {
+  /**
+   * @param {AudioContext} context
+   * @param {number} hertz
+   * @param {number} at
+   */
+  #tone(context, hertz, at) {
     const loudness = LOUDNESS[this.settings().volume - 1];
-    const tone = this.context.createOscillator();
-    const level = this.context.createGain();
+    const tone = context.createOscillator();
+    const level = context.createGain();
     tone.frequency.value = hertz;
     level.gain.setValueAtTime(0, at);
     level.gain.linearRampToValueAtTime(loudness, at + 0.01);
     level.gain.setValueAtTime(loudness, at + TONE_S - 0.03);
     level.gain.linearRampToValueAtTime(0, at + TONE_S);
-    tone.connect(level).connect(this.context.destination);
+    tone.connect(level).connect(context.destination);
     tone.start(at);
     tone.stop(at + TONE_S);
   }

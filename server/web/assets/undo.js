@@ -3,16 +3,23 @@
  * @module undo
  */
 
+/** @import { CallView } from "swapcall-wire" */
+
 /** How long a press can be taken back, milliseconds. */
 export const UNDO_MS = 10_000;
 
-/** What takes back what, as the hub calls it. */
+/**
+ * What takes back what, as the hub calls it.
+ * @type {Record<Pressed, "release"|"claim"|"undo">}
+ */
 const BACK = { claim: "release", release: "claim", done: "undo" };
+
+/** @typedef {"claim"|"release"|"done"} Pressed what can be taken back */
 
 /**
  * @typedef {object} Press
- * @property {"claim"|"release"|"done"} action
- * @property {object} call as it was before
+ * @property {Pressed} action
+ * @property {CallView} call as it was before
  * @property {string} who pressed
  * @property {number} until on the counter
  * @property {string} trouble why it could not be taken back, once that was tried in vain
@@ -29,8 +36,8 @@ export class Undo {
 
   /**
    * Notes a press. Noted when it is sent, not when the answer is there: the word of it may come by the socket first.
-   * @param {"claim"|"release"|"done"} action
-   * @param {object} call as it is before
+   * @param {Pressed} action
+   * @param {CallView} call as it is before
    * @param {string} who is signed in
    */
   note(action, call, who) {
@@ -53,7 +60,7 @@ export class Undo {
 
   /**
    * @param {string} id of a call
-   * @param {object|undefined} call as it is now
+   * @param {CallView|undefined} call as it is now
    * @returns {Press|null} the press that brought it where it is, while it can be taken back
    */
   of(id, call) {
@@ -75,10 +82,14 @@ export class Undo {
   }
 }
 
-/** @param {Press} press @returns {"release"|"claim"|"undo"} what the hub is asked to do */
+/** @param {Press} press @returns what the hub is asked to do */
 export const takingBack = (press) => BACK[press.action];
 
-/** Whether the call is still as the press left it; a call that is no longer held was done long ago, or is gone with its hub. */
+/**
+ * Whether the call is still as the press left it; a call that is no longer held was done long ago, or is gone with its hub.
+ * @param {Press} press
+ * @param {CallView|undefined} call
+ */
 function stands(press, call) {
   if (press.action === "done") return call === undefined || call.state === "done";
   if (press.action === "release") return call?.state === "open";
