@@ -44,6 +44,7 @@ static FILES: &[File] = files! {
     "freshness.js"
     "help.js"
     "keys.js"
+    "language.js"
     "live.js"
     "narrow.css"
     "ops.css"
@@ -55,6 +56,8 @@ static FILES: &[File] = files! {
     "store.js"
     "time.js"
     "tools.js"
+    "words-de.js"
+    "words-en.js"
     "words.js"
 };
 

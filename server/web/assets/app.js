@@ -11,6 +11,7 @@ import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
 import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
+import { prepareLanguageButton } from "./language.js";
 import { LiveLink } from "./live.js";
 import { keepSettings, nextChoice, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
@@ -44,6 +45,7 @@ class Screen {
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
     prepareHelp();
+    prepareLanguageButton();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
     byId("sign-out").addEventListener("click", () => this.#signOut());

@@ -1,21 +1,30 @@
 /**
- * What this device remembers: light, order, length of the axis. Sound is not kept: it starts switched off.
+ * What this device remembers: light, order, length of the axis, language. Sound is not kept: it starts switched off.
  * @module settings
  */
 
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number}} Settings */
+/**
+ * @typedef {object} Settings
+ * @property {"auto"|"light"|"dark"} theme
+ * @property {"soonest"|"callsign"|"position"} sort
+ * @property {number} spanMin length of the axis in minutes
+ * @property {"auto"|Language} language `auto` is what the browser asks for
+ */
+
+/** @typedef {"en"|"de"} Language a language that these screens speak */
 
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position"],
   spanMin: [20, 60, 120, 240],
+  language: ["auto", "en", "de"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60 };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto" };
   let kept = {};
   try {
     kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
@@ -49,4 +58,19 @@ export function nextChoice(name, value, step = 1) {
   const index = choices.indexOf(value) + step;
   if (name === "spanMin") return choices[Math.min(choices.length - 1, Math.max(0, index))];
   return choices[(index + choices.length) % choices.length];
+}
+
+/**
+ * The language to speak: the one chosen on this device, else the first that the browser asks for and we speak.
+ * @param {Settings["language"]} chosen
+ * @param {readonly string[]} wanted language tags, the most wanted first
+ * @returns {Language}
+ */
+export function pickLanguage(chosen, wanted) {
+  if (chosen !== "auto") return chosen;
+  for (const tag of wanted) {
+    const [primary] = tag.toLowerCase().split("-");
+    if (primary === "en" || primary === "de") return primary;
+  }
+  return "en";
 }
