@@ -33,13 +33,21 @@ function said(wording, sample, changed) {
   }
 }
 
-/** Which arguments change what is said, by kind of argument. */
+/** Which arguments change what is said, by kind of argument; `null` for a kind that it does not take. */
 function used(wording) {
   return SAMPLES.map((sample) => {
     const before = said(wording, sample, -1);
-    if (before === null) return "takes another kind";
+    if (before === null) return null;
     return Array.from({ length: wording.length }, (_, place) => said(wording, sample, place) !== before).join();
   });
+}
+
+/** Whether two wordings use the same arguments, as far as both take the same kinds. */
+function useTheSame(ours, theirs) {
+  const [left, right] = [used(ours), used(theirs)];
+  const both = left.map((_, kind) => kind).filter((kind) => left[kind] !== null && right[kind] !== null);
+  const someKind = both.length > 0 || left.every((kind) => kind === null) === right.every((kind) => kind === null);
+  return someKind && both.every((kind) => left[kind] === right[kind]);
 }
 
 /** Every way in which a language's words differ in shape from the English ones. */
@@ -48,7 +56,7 @@ function differences(ours, theirs, path = "") {
   if (typeof ours === "string") return ours.trim() !== "" && theirs.trim() === "" ? [`${path}: empty`] : [];
   if (typeof ours === "function") {
     if (ours.length !== theirs.length) return [`${path}: ${theirs.length} arguments instead of ${ours.length}`];
-    return used(ours).join("; ") === used(theirs).join("; ") ? [] : [`${path}: does not use the same arguments`];
+    return useTheSame(ours, theirs) ? [] : [`${path}: does not use the same arguments`];
   }
   const names = new Set([...Object.keys(ours), ...Object.keys(theirs)]);
   return [...names].flatMap((name) => {
@@ -92,6 +100,56 @@ test("the language is the chosen one, else the first that the browser asks for a
   assert.equal(pickLanguage("auto", ["EN-us", "de"]), "en");
   assert.equal(pickLanguage("auto", ["fr", "deu", ""]), "en");
   assert.equal(pickLanguage("auto", []), "en");
+});
+
+test("German says every sentence of the hub about why somebody must go", async () => {
+  const source = await readFile(new URL("../../server/crew/src/tests/words.rs", import.meta.url), "utf8");
+  const sentences = [...source.matchAll(/"((?:battery|cards|dark for|just went|nothing heard|never heard)[^"]*)"/g)].map(([, text]) => text);
+  assert.ok(sentences.length >= 9, "the hub's own examples");
+  for (const sentence of sentences) {
+    const ours = languages.de.calls.why(sentence);
+    assert.doesNotMatch(ours, /\b(battery|cards?|dark|went|heard|nothing|never|recording|off|full|about|left|no|for|just)\b/, ours);
+  }
+  assert.equal(languages.de.calls.why("battery 18 %, recording, about 14 min left: 11–19"), "Akku 18 %, Aufnahme, noch etwa 14 min: 11–19");
+  assert.equal(languages.de.calls.why("dark for 42 s; cards A 100 %, B no card, full, off"), "schwarz seit 42 s; Karten A 100 %, B ohne Karte, voll, aus");
+  assert.equal(languages.de.calls.why("something new"), "something new", "rather in English than not at all");
+});
+
+/** The facts behind a forecast, as the hub sends them. */
+const FACTS = {
+  drain_pct_per_h: { mean: 19.6, sd: 1 },
+  recording_pct_per_h: { mean: 53.9, sd: 2 },
+  charge_pct: { mean: 62.8, sd: 0.6 },
+  end_pct: { mean: 8.1, sd: 1.4 },
+  curve: "pack",
+  discharges: 3,
+  recording_share: 0.618,
+  external_share: 0,
+  doubt: "habit",
+  sentence: "Drains 54 %/h recording.",
+};
+
+test("what a forecast rests on: the hub's sentence in English, the same facts in German", () => {
+  const plain = { mode: "recording", external: false, voltage: false, planned: false };
+  const basis = (facts, setting) => languages.de.row.basis({ ...FACTS, ...facts }, { ...plain, ...setting });
+  assert.equal(english.row.basis(FACTS, plain), FACTS.sentence);
+  assert.equal(
+    basis({}, {}),
+    "Verbraucht 54 %/h bei Aufnahme, nimmt 62 % der Zeit auf; Kurve aus 3 Entladungen dieses Akkus, der bei etwa 8 % ausgeht. " +
+      "Am unsichersten ist, was die Kamera tun wird: ein Ablaufplan würde helfen.",
+  );
+  assert.match(basis({ discharges: 1 }, { planned: true }), /aus 1 Entladung dieses.*was die Kamera tun wird\.$/);
+  assert.match(basis({ curve: "general", doubt: "end" }, { mode: "standby" }), /^Verbraucht jetzt 20 %\/h, 54 %.*geschätzt \(8 % ± 1\)\. Das ist/);
+  assert.match(basis({ curve: "fleet", doubt: "charge" }, { external: true, voltage: true }), /^Am Netz.*anderer Akkus hier\. .*wie viel noch drin/);
+  assert.equal(basis({ recording_pct_per_h: undefined }, {}), FACTS.sentence, "an older hub sends only words");
+  assert.equal(new Set(["end", "charge", "drain", "habit"].map((doubt) => basis({ doubt }, {}))).size, 4);
+});
+
+test("German words what the hub refuses, and hands on what it has no words for", () => {
+  const { failed } = languages.de.calls;
+  assert.match(failed("call 12 ended at 14:02", "call-ended"), /schon beendet/);
+  assert.match(failed("something new", "never-seen"), /something new/);
+  assert.match(failed("something new", undefined), /something new/);
 });
 
 /** Places in a program where a literal is shown to people: the text of elements, and attributes that are read or shown. */

@@ -119,7 +119,8 @@ class Screen {
     if (answer.status === 401) this.#linkChanged("signed_out");
     const problem = answer.body ?? {};
     if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
-    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
+    const code = problem.type?.split(":").at(-1);
+    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status), code);
   }
 
   #actions() {

@@ -48,6 +48,68 @@ export function range(low, high) {
   return `${hours(low)}–${hours(high)} h`;
 }
 
+/** The hub's own words for why somebody must go, and ours. What is not among them stays as the hub says it. */
+const WHY = [
+  [/\bjust went dark\b/, "gerade schwarz geworden"],
+  [/\bdark for (\d+ (?:s|min))/, "schwarz seit $1"],
+  [/\bnothing heard for (\d+ (?:s|min))/, "seit $1 nichts gehört"],
+  [/\bnever heard\b/, "nie gemeldet"],
+  [/\bbattery\b/, "Akku"],
+  [/\bcards\b/, "Karten"],
+  [/ no card\b/g, " ohne Karte"],
+  [/\bfull(?=,|;|$)/, "voll"],
+  [/, recording\b/g, ", Aufnahme"],
+  [/, standby\b/g, ", Standby"],
+  [/, off\b/g, ", aus"],
+  [/\babout (\d+) min left/g, "noch etwa $1 min"],
+];
+
+/** What the hub may refuse a press for, by the problem's code. */
+const PROBLEMS = {
+  "call-ended": "dieser Auftrag ist schon beendet.",
+  "not-your-claim": "diesen Auftrag hat jemand anderes.",
+  "unknown-call": "diesen Auftrag gibt es nicht.",
+  forbidden: "das darf dieses Token nicht.",
+  "too-many-requests": "zu viele Anfragen auf einmal. Gleich noch einmal versuchen.",
+  busy: "der Hub ist beschäftigt. Gleich noch einmal versuchen.",
+  "not-ready": "der Hub ist nicht bereit. Gleich noch einmal versuchen.",
+  "storage-full": "die Platte des Hubs ist voll. Sag der Leitung Bescheid.",
+};
+
+/** What most of a battery forecast's width comes from. */
+function doubt(facts, setting) {
+  const ranOut = "einmal bis zum Ende gefahren, weiß man es genauer";
+  if (facts.doubt === "end" && facts.curve === "general" && !setting.voltage) return `Das ist am unsichersten: ${ranOut}`;
+  if (facts.doubt === "end") return `Am unsichersten ist, wo er ausgeht: ${ranOut}`;
+  if (facts.doubt === "charge") return "Am unsichersten ist, wie viel noch drin ist: eine feinere Anzeige würde helfen";
+  if (facts.doubt === "drain") return "Am unsichersten ist, wie schnell er sich leert: ein paar Minuten Aufnahme helfen";
+  const habit = "Am unsichersten ist, was die Kamera tun wird";
+  return setting.planned ? habit : `${habit}: ein Ablaufplan würde helfen`;
+}
+
+/** Whose discharges taught where the pack ends. */
+function curve(facts, setting) {
+  const end = facts.end_pct.mean.toFixed(0);
+  const unknown = "dieser Akku wurde hier nie bis zum Ende gefahren";
+  if (facts.curve === "general") {
+    if (setting.voltage) return `${unknown}, was seine Anzeige bedeutet, ist also geschätzt`;
+    return `${unknown}, wo er ausgeht, ist also geschätzt (${end} % ± ${facts.end_pct.sd.toFixed(0)})`;
+  }
+  const count = facts.discharges > 1 ? `${facts.discharges} Entladungen` : "1 Entladung";
+  const [whose, ends] =
+    facts.curve === "pack" ? ["dieses Akkus", `der bei etwa ${end} % ausgeht`] : ["anderer Akkus hier", `die bei etwa ${end} % ausgehen`];
+  return `Kurve aus ${count} ${whose}${setting.voltage ? "" : `, ${ends}`}`;
+}
+
+/** How fast the pack drains, and how much of the time the camera records. */
+function drain(facts, setting) {
+  const recording = `${facts.recording_pct_per_h.mean.toFixed(0)} %/h bei Aufnahme`;
+  const share = `nimmt ${(facts.recording_share * 100).toFixed(0)} % der Zeit auf`;
+  if (setting.external) return `Am Netz, sonst ${recording}, ${share}`;
+  if (setting.mode === "recording" || setting.mode === undefined) return `Verbraucht ${recording}, ${share}`;
+  return `Verbraucht jetzt ${facts.drain_pct_per_h.mean.toFixed(0)} %/h, ${recording}, ${share}`;
+}
+
 /** Modes of a camera: a shape and a word. */
 export const MODES = {
   recording: { shape: "●", word: "Aufnahme" },
@@ -80,11 +142,11 @@ export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
 /** Everything about one row of the board. */
 export const row = {
   noPosition: "ohne Platz",
-  external: "A Netzstrom",
+  external: "A Netz",
   battery: (percent) => `A ${Math.round(percent)} %`,
   cards: (percents) => `K ${percents.map((percent) => Math.round(percent)).join(" / ")} %`,
   clockOff: (ms) => `⚠ Uhr geht ${duration(Math.abs(ms))} ${ms > 0 ? "vor" : "nach"}`,
-  age: (ms) => (ms < 1000 ? "eben gemeldet" : `vor ${duration(ms)} gemeldet`),
+  age: (ms) => (ms < 1000 ? "Stand: jetzt" : `Stand vor ${duration(ms)}`),
   typed: (ms) => `vor ${duration(ms)} getippt`,
   late: (ms) => `${duration(ms)} überfällig`,
   silentSince: (clock) => `STUMM seit ${clock}`,
@@ -103,10 +165,13 @@ export const row = {
   overdueHint: "müsste schon aus sein: nachsehen",
   deadReckoning: "geschätzt, nichts gehört",
   first: (cause) => `${CAUSES[cause]} zuerst`,
-  ifRecording: (each) => `läuft durch: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
+  ifRecording: (each) => `durchgehend: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
   ifShort: (left) => `● ${left}`,
   beyond: (letter, text) => `${letter} ${text} ▶`,
   over: (letter, clock) => `◀ ${letter} war fällig ${clock}`,
+  /** What a battery forecast rests on, worded from the facts; an older hub sends only its own words. */
+  basis: (facts, setting) =>
+    facts.recording_pct_per_h ? `${drain(facts, setting)}; ${curve(facts, setting)}. ${doubt(facts, setting)}.` : facts.sentence,
   callOpen: (number) => `! ${number}`,
   callClaimed: (number, who) => `${number} ▸ ${who}`,
   be: "▼",
@@ -119,13 +184,13 @@ export const row = {
 /** The board around its rows. */
 export const board = {
   heading: "Wer geht wann aus",
-  sort: "Reihenfolge",
+  sort: "Nach",
   zoom: "Achse",
   now: "jetzt",
   ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
   legendBattery: "Akku",
   legendCards: "Karten",
-  legendBar: "Balken: 8 von 10 · Marke: halb und halb",
+  legendBar: "Balken: 8 von 10 · Marke: 50:50",
   below: (count, name, left) => `▼ ${count} weitere unten: als Nächste ${name}, ${left}`,
   belowPlain: (count) => `▼ ${count} weitere unten`,
 };
@@ -138,11 +203,13 @@ export const calls = {
   next: (unit, left, clock) => `Als Nächste geht ${unit} aus, in etwa ${left} (${clock}).`,
   nextNow: (unit) => `Als Nächste geht ${unit} aus, jeden Moment.`,
   number: (number) => `Auftrag ${number}`,
+  /** Why somebody must go: the hub's English, phrase by phrase. */
+  why: (text) => WHY.reduce((said, [theirs, ours]) => said.replace(theirs, ours), text),
   state: { open: "OFFEN", claimed: "VERGEBEN" },
   inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
   overdue: (ms) => `${duration(ms)} drüber`,
   by: (clock) => `bis ${clock}`,
-  leaveBy: (clock, ms) => `Spätestens los um ${clock}, in ${duration(ms)}`,
+  leaveBy: (clock, ms) => `Los bis ${clock}, in ${duration(ms)}`,
   leaveNow: "JETZT LOS",
   bring: "Mitnehmen",
   lapsed: "Zusage verfallen: niemand hat ihn.",
@@ -160,7 +227,7 @@ export const calls = {
   ended: "Zuletzt beendet",
   endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
   takenBy: (who) => `${who} war schneller und hat diesen Auftrag.`,
-  failed: (detail) => `Hat nicht geklappt: ${detail}`,
+  failed: (detail, code) => `Hat nicht geklappt: ${PROBLEMS[code] ?? detail}`,
   unreachable: "Der Hub hat nicht geantwortet. Hier wurde nichts geändert; sieh nach, sobald er wieder da ist.",
   opened: (call, bring) => `Neuer Auftrag ${call.number}: ${call.unit}, ${call.position ?? ""}, mitnehmen: ${bring}.`,
   lapsedAloud: (call) => `Die Zusage für Auftrag ${call.number}, ${call.unit}, ist verfallen. Niemand hat ihn.`,
@@ -251,8 +318,8 @@ export const help = {
   signs: [
     ["14 min", "Halb und halb, dass die Kamera vorher ausgeht. Daneben: in acht von zehn Fällen geht sie in dieser Spanne aus."],
     ["A / K", "A, voller Balken mit runden Enden, ist der Akku. K, gestreifter Balken mit eckigen Enden, sind die Karten."],
-    ["läuft durch", "Klein gedruckt, oder ● bei wenig Platz: was bleibt, wenn die Aufnahme ohne Pause weiterläuft."],
-    ["Drains …", "Auf eine Zeile zeigen (am Telefon: darunter): worauf die Vorhersage ihres Akkus beruht."],
+    ["durchgehend", "Klein gedruckt, oder ● bei wenig Platz: was bleibt, wenn die Aufnahme ohne Pause weiterläuft."],
+    ["Verbraucht …", "Auf eine Zeile zeigen (am Telefon: darunter): worauf die Vorhersage ihres Akkus beruht."],
     ["▶", "Endet jenseits des rechten Randes der Achse."],
     ["▼", "Bis dahin muss jemand an der Kamera sein."],
     ["12 s überfällig", "So lange ist eine Meldung überfällig."],

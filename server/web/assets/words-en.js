@@ -104,6 +104,8 @@ export const row = {
   ifShort: (left) => `● ${left}`,
   beyond: (letter, text) => `${letter} ${text} ▶`,
   over: (letter, clock) => `◀ ${letter} was due ${clock}`,
+  /** What a battery forecast rests on. The hub words it in English; the setting is for languages that word it anew. */
+  basis: (facts, _setting) => facts.sentence,
   callOpen: (number) => `! ${number}`,
   callClaimed: (number, who) => `${number} ▸ ${who}`,
   be: "▼",
@@ -135,6 +137,8 @@ export const calls = {
   next: (unit, left, clock) => `Next to stop: ${unit}, in about ${left} (${clock}).`,
   nextNow: (unit) => `Next to stop: ${unit}, at any moment.`,
   number: (number) => `call ${number}`,
+  /** Why somebody must go, as the hub words it. */
+  why: (text) => text,
   state: { open: "OPEN", claimed: "TAKEN" },
   inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
   overdue: (ms) => `${duration(ms)} over`,
@@ -157,7 +161,8 @@ export const calls = {
   ended: "Ended lately",
   endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
   takenBy: (who) => `${who} was first and has this call.`,
-  failed: (detail) => `Did not work: ${detail}`,
+  /** The hub words what went wrong in English; the problem's code is for languages that word it anew. */
+  failed: (detail, _code) => `Did not work: ${detail}`,
   unreachable: "The hub did not answer. Nothing was changed here; look again when it is back.",
   opened: (call, bring) => `New call ${call.number}: ${call.unit}, ${call.position ?? ""}, bring ${bring}.`,
   lapsedAloud: (call) => `The claim of call ${call.number}, ${call.unit}, lapsed. Nobody has it.`,
