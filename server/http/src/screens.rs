@@ -45,6 +45,7 @@ static FILES: &[File] = files! {
     "freshness.js"
     "help.js"
     "keys.js"
+    "language.js"
     "live.js"
     "narrow.css"
     "ops.css"
@@ -68,6 +69,10 @@ static FILES: &[File] = files! {
     "time.js"
     "tools.js"
     "undo.js"
+    "words-de.js"
+    "words-en.js"
+    "words-panels-de.js"
+    "words-panels-en.js"
     "words.js"
 };
 

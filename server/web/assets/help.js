@@ -10,6 +10,7 @@ import { empty, firstHelp, firstSteps, help, panel, sound, undo } from "./words.
 /** @returns {() => void} opens the sheet, or closes it */
 export function prepareHelp() {
   const sheet = new Panel("help");
+  /** @param {string[][]} pairs a sign and its meaning @param {"kbd"|"b"} tag */
   const lines = (pairs, tag) =>
     pairs.flatMap(([sign, meaning]) => [fill(make("dt"), make(tag, "", sign)), make("dd", "", meaning)]);
   const keys = fill(make("dl"), ...lines([...help.keys, ...undo.keys, ...sound.keys, ...panel.keys], "kbd"));

@@ -24,6 +24,7 @@
  * @returns {Record<string, () => void>} by `KeyboardEvent.key`
  */
 function table(actions) {
+  /** @type {Record<string, () => void>} */
   const keys = {
     ArrowDown: () => actions.move(1),
     ArrowUp: () => actions.move(-1),
@@ -48,6 +49,9 @@ function table(actions) {
   return keys;
 }
 
+/** @param {EventTarget|null} target of a key @returns {boolean} whether it makes something of its own of keys */
+const isTypedInto = (target) => target instanceof Element && target.matches("input, select");
+
 /**
  * Listens to the whole page, except while somebody types or chooses from a list.
  * @param {Actions} actions
@@ -57,7 +61,7 @@ export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdz".includes(event.key)) return;
-    if (event.target.matches?.("input, select") || !awake()) return;
+    if (isTypedInto(event.target) || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;
     event.preventDefault();

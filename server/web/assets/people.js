@@ -150,8 +150,9 @@ export class People {
     }
     this.confirm = null;
     const answer = await endSignIn(id);
-    if (answer.outcome === "ok") this.list = (this.list ?? []).filter((person) => person.id !== id);
-    setText(this.said, answer.outcome === "ok" ? words.ended : readRefusal(answer, () => "").rest);
+    const ended = answer.outcome === "ok";
+    if (ended) this.list = (this.list ?? []).filter((person) => person.id !== id);
+    setText(this.said, ended ? words.ended : readRefusal(answer, () => "").rest);
     // Whatever stands there is read before the list is asked for again.
     this.askedAt = performance.now();
     return this.redraw();

@@ -184,7 +184,8 @@ export class UnitSheet {
     this.drawn = { past, width };
     const { view, history, forecasts } = past;
     if (history.outcome !== "ok" || history.body === null) {
-      setText(this.trouble, words.noPast(history.body && "detail" in history.body ? history.body.detail : undefined));
+      const why = history.outcome === "refused" ? history.body?.detail : undefined;
+      setText(this.trouble, words.noPast(why));
       return;
     }
     setText(this.trouble, pastTrouble(history.body, forecasts, view.from));

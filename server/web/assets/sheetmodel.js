@@ -4,10 +4,11 @@
  */
 
 import { ageOf } from "./freshness.js";
+import { basis } from "./rowmodel.js";
 import { clockTime, toMs } from "./time.js";
 import { MODES, duration, sheet as words } from "./words.js";
 
-/** @import { SlotView, Spread, UnitView } from "swapcall-wire" */
+/** @import { SlotView, Spread, UnitView, WindowKind } from "swapcall-wire" */
 
 /** A clock of a cart that is off by less is right, milliseconds. */
 const CLOCK_RIGHT_MS = 2_000;
@@ -95,12 +96,12 @@ function cardsLine({ cards }) {
 }
 
 /** @param {UnitView} unit @returns {Line[]} */
-function endLines({ run_out: runOut }) {
+function endLines(unit) {
   const lines = CAUSES.flatMap((cause) => {
-    const spread = runOut[cause];
+    const spread = unit.run_out[cause];
     return spread ? [{ name: words.ends[cause], value: spreadText(spread), age: "" }] : [];
   });
-  const sentence = runOut.battery_basis?.sentence;
+  const sentence = basis(unit);
   return sentence ? [...lines, { name: words.basis, value: sentence, age: "" }] : lines;
 }
 
@@ -113,8 +114,9 @@ function spreadText({ p10, p50, p90 }) {
 /** @param {UnitView} unit @returns {Line[]} */
 function windowLines({ window, next_window: next }) {
   const lines = [];
-  if (window) lines.push({ name: words.window, value: words.windowNow(window, clockOf(window.until)), age: "" });
-  if (next) lines.push({ name: words.nextWindow, value: words.windowNext(next, clockOf(next.start)), age: "" });
+  const kind = (/** @type {WindowKind} */ name) => words.windowKinds[name] ?? name;
+  if (window) lines.push({ name: words.window, value: words.windowNow(kind(window.kind), window.title ?? "", clockOf(window.until)), age: "" });
+  if (next) lines.push({ name: words.nextWindow, value: words.windowNext(kind(next.kind), next.title ?? "", clockOf(next.start)), age: "" });
   return lines;
 }
 

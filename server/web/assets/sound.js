@@ -73,7 +73,7 @@ export class Sound {
   /**
    * @param {AudioContext} context
    * @param {number} hertz
-   * @param {number} at
+   * @param {number} at seconds on the context's clock
    */
   #tone(context, hertz, at) {
     const loudness = LOUDNESS[this.settings().volume - 1];

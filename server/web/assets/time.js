@@ -69,7 +69,10 @@ export function compareMoments(a, b) {
   return left < right ? -1 : Number(left > right);
 }
 
-/** Pads the fraction to nanoseconds, so that text order is time order. */
+/**
+ * Pads the fraction to nanoseconds, so that text order is time order.
+ * @param {string} moment
+ */
 function sortable(moment) {
   const [seconds, fraction = ""] = moment.replace(/Z$/, "").split(".");
   return `${seconds}.${fraction.padEnd(9, "0")}`;
