@@ -81,6 +81,8 @@ export function listenForEscape() {
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || current === null) return;
     event.preventDefault();
+    // One press closes one thing.
+    event.stopImmediatePropagation();
     current.close();
   });
 }
