@@ -62,3 +62,12 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
  * @returns {Promise<Answer>} the call as it is then, or the problem
  */
 export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});
+
+/** @returns {Promise<Answer>} the windows of the rundown */
+export const readRundown = () => send("GET", "/v1/rundown");
+
+/** @param {object[]} windows all of them @returns {Promise<Answer>} the windows as they are then, or the problem */
+export const writeRundown = (windows) => send("PUT", "/v1/rundown", { windows });
+
+/** @returns {Promise<Answer>} the shows */
+export const readShows = () => send("GET", "/v1/shows");

@@ -5,14 +5,15 @@
 
 import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
 import { showBadge } from "./badge.js";
-import { Board, clockText } from "./board.js";
+import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
 import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { LiveLink } from "./live.js";
-import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { RunOutView } from "./runout.js";
+import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
@@ -31,7 +32,7 @@ class Screen {
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound();
-    this.board = new Board();
+    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
     this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
@@ -77,6 +78,7 @@ class Screen {
 
   #linkChanged(state) {
     document.body.dataset.link = state;
+    this.runOut.linkChanged(state);
     if (state === "signed_out") {
       this.session = null;
       this.store.forget();
@@ -98,6 +100,7 @@ class Screen {
 
   /** Sound, title and picture do not wait for a drawing: a page in the background is not drawn. */
   #heard(announcements) {
+    this.runOut.heed(this.store);
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
@@ -124,7 +127,8 @@ class Screen {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
-      span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
+      ...this.runOut.actions(),
+      span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
       setSort: (sort) => this.#set("sort", sort),
@@ -172,7 +176,7 @@ class Screen {
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
     this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
-    this.board.draw(this.store, now, this.settings, lost);
+    this.runOut.draw({ store: this.store, now, settings: this.settings, session: this.session, lost });
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }

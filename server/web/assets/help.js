@@ -4,7 +4,7 @@
  */
 
 import { byId, fill, make, setText } from "./dom.js";
-import { empty, firstSteps, help } from "./words.js";
+import { empty, firstSteps, help, sifting, windowPanel, windows } from "./words.js";
 
 /** Writes the sheet; it is opened and closed as a dialog. */
 export function prepareHelp() {
@@ -13,8 +13,8 @@ export function prepareHelp() {
   setText(byId("help-sound"), help.sound);
   const lines = (pairs, tag) =>
     pairs.flatMap(([sign, meaning]) => [fill(make("dt"), make(tag, "", sign)), make("dd", "", meaning)]);
-  fill(byId("help-keys"), ...lines(help.keys, "kbd"));
-  fill(byId("help-signs"), ...lines(help.signs, "b"));
+  fill(byId("help-keys"), ...lines([...help.keys, ...sifting.keys, ...windowPanel.keys], "kbd"));
+  fill(byId("help-signs"), ...lines([...help.signs, ...windows.signs], "b"));
   byId("help-close").addEventListener("click", toggleHelp);
 }
 

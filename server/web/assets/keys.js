@@ -13,6 +13,13 @@
  * @property {() => void} theme
  * @property {() => void} sound
  * @property {() => void} help
+ * @property {(step: 1|-1) => void} row choose a unit
+ * @property {() => void} openUnit show the chosen unit
+ * @property {() => void} filter type what to look for
+ * @property {() => void} showAll take every filter away
+ * @property {() => void} windows open or close the panel of windows
+ * @property {() => void} undo take back the last change of a window
+ * @property {() => void} escape close what is open, or let go of the chosen unit
  */
 
 /**
@@ -35,9 +42,28 @@ function table(actions) {
     t: actions.theme,
     m: actions.sound,
     "?": actions.help,
+    PageDown: () => actions.row(1),
+    PageUp: () => actions.row(-1),
+    "]": () => actions.row(1),
+    "[": () => actions.row(-1),
+    Enter: actions.openUnit,
+    "/": actions.filter,
+    f: actions.showAll,
+    w: actions.windows,
+    u: actions.undo,
+    Escape: actions.escape,
   };
-  for (const index of [0, 1, 2, 3]) keys[String(index + 1)] = () => actions.span(index);
+  for (const index of [0, 1, 2, 3, 4]) keys[String(index + 1)] = () => actions.span(index);
   return keys;
+}
+
+/** Elements that make something of their own of every key, and those that do so with Enter. */
+const TYPED_INTO = "input, select, textarea";
+const PRESSED = "button, a, summary";
+
+/** A key that somebody holds down together with another one; brackets need one on many keyboards. */
+function isShortcut(event) {
+  return (event.ctrlKey || event.metaKey || event.altKey) && !event.getModifierState("AltGraph");
 }
 
 /**
@@ -48,8 +74,8 @@ function table(actions) {
 export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crd".includes(event.key)) return;
-    if (event.target instanceof HTMLInputElement || !awake()) return;
+    if (isShortcut(event) || event.repeat && "crdu".includes(event.key)) return;
+    if (event.target.matches(TYPED_INTO) || event.key === "Enter" && event.target.matches(PRESSED) || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;
     if (name === "?" || document.querySelector("dialog[open]") === null) {

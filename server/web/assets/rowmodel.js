@@ -3,10 +3,10 @@
  * @module rowmodel
  */
 
-import { lane, place } from "./axis.js";
+import { lane, place, windowLane } from "./axis.js";
 import { ageOf } from "./freshness.js";
 import { clockTime, toMs } from "./time.js";
-import { LETTERS, MODES, range, row, timeLeft } from "./words.js";
+import { LETTERS, MODES, range, row, timeLeft, windows } from "./words.js";
 
 const MINUTE = 60_000;
 
@@ -21,9 +21,10 @@ const SETTLE_MS = 20_000;
  * @param {object|null} call its open or claimed call
  * @param {import("./axis.js").View} view
  * @param {boolean} lost whether the hub is lost
+ * @param {import("./rundown.js").Stretches} [stretches] what the rundown says of it
  * @returns {object} plain values for every part of the row
  */
-export function rowModel(unit, call, view, lost) {
+export function rowModel(unit, call, view, lost, stretches = { shown: [], rolling: [] }) {
   const age = ageOf(unit, view.now, lost);
   const runOut = unit.run_out ?? {};
   const big = bigNumber(unit, age, view.now);
@@ -46,10 +47,12 @@ export function rowModel(unit, call, view, lost) {
     why: age.state === "never" ? "" : runOut.battery_basis?.sentence ?? "",
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
+    windows: windowLane(view, stretches),
     flag: flag(call),
+    since: since(call),
     flagKind: call ? call.state : "",
     by: call ? place(view, toMs(call.by) ?? view.now) : null,
-    aria: aria(runOut),
+    aria: aria(runOut, stretches, view.now),
   };
 }
 
@@ -116,30 +119,41 @@ function flag(call) {
   return call.state === "claimed" ? row.callClaimed(call.number, call.claimed_by ?? "") : row.callOpen(call.number);
 }
 
-/** Both bars in words, for those who do not see them. */
-function aria(runOut) {
+/** Since when somebody has the call. */
+function since(call) {
+  const at = call?.state === "claimed" ? toMs(call.claimed_at) : null;
+  return at === null ? "" : windows.since(clockTime(at));
+}
+
+/** Bars and windows in words, for those who do not see them. */
+function aria(runOut, { shown }, now) {
   const said = ["battery", "cards"].filter((cause) => runOut[cause]).map((cause) => {
     const { p10, p50, p90 } = runOut[cause];
     const times = [p10, p50, p90].map((moment) => (moment ? clockTime(toMs(moment)) : row.later));
     return row.spread(cause, ...times);
   });
-  return said.length === 0 ? row.noSpread : said.join("; ");
+  const spreads = said.length === 0 ? [row.noSpread] : said;
+  const coming = shown.filter(({ until }) => until > now);
+  return [...spreads, ...coming.map((one) => windows.aloud(one.kind, clockTime(one.from), clockTime(one.until), one.title))].join("; ");
 }
+
+/** @typedef {"soonest"|"callsign"|"position"|"group"} Sort */
 
 /**
  * The order of the board. By run-out, rows stay where they are until they differ clearly.
  * @param {object[]} units as sent by the hub
- * @param {"soonest"|"callsign"|"position"} sort
+ * @param {Sort} sort
  * @param {string[]} before callsigns in the order shown until now
  * @returns {string[]} callsigns, top row first
  */
 export function orderOf(units, sort, before) {
   const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
   if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
-  if (sort === "position") {
-    const where = (unit) => unit.profile?.position ?? "\uffff";
-    const byPosition = (a, b) => where(a).localeCompare(where(b), undefined, { numeric: true }) || byName(a, b);
-    return [...units].sort(byPosition).map((unit) => unit.unit);
+  if (sort === "position" || sort === "group") {
+    // What has no place or no group comes last.
+    const text = (unit) => unit.profile?.[sort] ?? "\uffff";
+    const byText = (a, b) => text(a).localeCompare(text(b), undefined, { numeric: true }) || byName(a, b);
+    return [...units].sort(byText).map((unit) => unit.unit);
   }
   return settle([...units].sort(byName), before);
 }

@@ -3,14 +3,16 @@
  * @module settings
  */
 
+import { WHOLE_SHOW } from "./span.js";
+
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number}} Settings */
+/** @typedef {{theme: "auto"|"light"|"dark", sort: import("./rowmodel.js").Sort, spanMin: number|"show"}} Settings */
 
 const CHOICES = {
   theme: ["auto", "light", "dark"],
-  sort: ["soonest", "callsign", "position"],
-  spanMin: [20, 60, 120, 240],
+  sort: ["soonest", "callsign", "position", "group"],
+  spanMin: [20, 60, 120, 240, WHOLE_SHOW],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
@@ -36,6 +38,9 @@ export function keepSettings(settings) {
     // See above.
   }
 }
+
+/** @param {number} index @returns {Settings["spanMin"]} the n-th length of the axis, counted from 0 */
+export const spanAt = (index) => CHOICES.spanMin[index];
 
 /**
  * @template {keyof Settings} Name

@@ -33,12 +33,18 @@ export class Store {
     this.inSnapshot = false;
     /** @type {Map<string, number>} revision last announced, by call; outlives a snapshot */
     this.announced = new Map();
+    /**
+     * Units that were told anew for what may be a change of the rundown; `true` where nothing else can explain it.
+     * @type {Map<string, boolean>}
+     */
+    this.windowNews = new Map();
   }
 
   /** Drops everything that could be out of date. */
   forget() {
     this.units.clear();
     this.calls.clear();
+    this.windowNews.clear();
     this.cursor = null;
   }
 
@@ -75,7 +81,10 @@ export class Store {
 
   #hello(message) {
     this.inSnapshot = message.start === "snapshot";
-    if (this.inSnapshot) this.forget();
+    if (this.inSnapshot) {
+      this.forget();
+      this.windowNews.set("", true);
+    }
     this.epoch = message.epoch;
   }
 
@@ -87,6 +96,21 @@ export class Store {
     const held = this.units.get(unit.unit);
     if (held && !newerUnit(unit, held)) return;
     this.units.set(unit.unit, unit);
+    if (held) this.#noteWindows(unit, held);
+  }
+
+  /** A change of the rundown is told with every unit: its windows differ, or it is told anew and nothing else has changed. */
+  #noteWindows(unit, held) {
+    const same = (...names) => names.every((name) => JSON.stringify(unit[name]) === JSON.stringify(held[name]));
+    const unexplained = unit.changed_seq !== held.changed_seq && same("received_at", "observed_at", "call", "profile");
+    if (unexplained || !same("window", "next_window")) this.windowNews.set(unit.unit, unexplained);
+  }
+
+  /** @returns {[string, boolean][]} what was noted since the last look */
+  takeWindowNews() {
+    const news = [...this.windowNews];
+    this.windowNews.clear();
+    return news;
   }
 
   /**

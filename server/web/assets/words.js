@@ -69,10 +69,10 @@ export const ENDINGS = { done: "done", withdrawn: "no longer needed", missed: "M
 export const ROLES = { cart: "cart", runner: "runner", lead: "lead", owner: "owner" };
 
 /** Orders of the board. */
-export const SORTS = { soonest: "soonest", callsign: "callsign", position: "position" };
+export const SORTS = { soonest: "soonest", callsign: "callsign", position: "place", group: "group" };
 
 /** Lengths of the axis in minutes, and what the buttons say. */
-export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
+export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h", show: "show" };
 
 /** Everything about one row of the board. */
 export const row = {
@@ -119,7 +119,7 @@ export const board = {
   sort: "Order",
   zoom: "Axis",
   now: "now",
-  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
+  ahead: (minutes) => (minutes % 60 === 0 ? `+${minutes / 60} h` : `+${duration(minutes * MINUTE)}`),
   legendBattery: "battery",
   legendCards: "cards",
   legendBar: "bar: 8 in 10 · mark: even chance",
@@ -236,8 +236,8 @@ export const help = {
     ["c", "claim the chosen call"],
     ["r", "hand it back"],
     ["d", "done (twice, if it is not yours)"],
-    ["1 2 3 4 or + −", "axis 20 min, 1 h, 2 h, 4 h"],
-    ["s", "order: soonest, callsign, position"],
+    ["1 … 5 or + −", "axis 20 min, 1 h, 2 h, 4 h, whole show"],
+    ["s", "order: soonest, callsign, place, group"],
     ["m", "sound on or off"],
     ["t", "light: auto, day, night"],
     ["?", "this sheet"],
@@ -256,4 +256,97 @@ export const help = {
     ["HUB LOST", "This screen hears nothing: all of it is old."],
   ],
   sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
+};
+
+/** Held windows and breaks of the rundown, on the axis. */
+export const windows = {
+  kinds: { held: "HELD", break: "BREAK", rolling: "rolling" },
+  until: (clock) => `to ${clock}`,
+  aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} from ${from} to ${until}${title === "" ? "" : `, ${title}`}`,
+  since: (clock) => `since ${clock}`,
+  signs: [
+    ["HELD", "Hatched lane: the unit must not be touched until then."],
+    ["BREAK", "Open outline: the unit pauses and may be touched. A thin line instead: it is meant to roll."],
+  ],
+};
+
+/** Filter, groups and the chosen unit. */
+export const sifting = {
+  label: "Filter",
+  placeholder: "callsign, place, group",
+  chips: { call: "has call", quiet: "silent or dark", held: "held now" },
+  clear: "Show all",
+  hidden: (shown, total) => `${shown} of ${total} shown, ${total - shown} hidden`,
+  outsideCalls: (count) => (count === 1 ? "1 call outside the filter" : `${count} calls outside the filter`),
+  outsideDark: (count) => `${count} dark outside`,
+  outsideSilent: (count) => `${count} silent outside`,
+  none: "No unit fits the filter.",
+  noGroup: "no group",
+  group: (name, count) => (count === 1 ? `${name}: 1 unit` : `${name}: ${count} units`),
+  chosen: (unit, big, range) => `${unit} chosen: ${big} ${range}`,
+  showTitle: (name, clock) => (name === "" ? `to the end of the rundown, ${clock}` : `to the end of ${name}, ${clock}`),
+  showNone: "no show and no rundown: 8 hours",
+  keys: [
+    ["PgDn PgUp or ] [", "choose a unit"],
+    ["Enter", "open the chosen unit"],
+    ["/", "filter: words of callsign, place, group"],
+    ["f", "take every filter away"],
+  ],
+};
+
+/** The panel in which windows are changed. */
+export const windowPanel = {
+  open: "Windows",
+  heading: "Held and free times",
+  close: "Close",
+  asOf: (clock) => `as read at ${clock}`,
+  unread: "not read yet",
+  doubtful: (clock) => `the hub did not answer: as of ${clock}`,
+  lost: (clock) => `HUB LOST: as of ${clock}, nothing can be changed`,
+  onlyNext: "The rundown could not be read: rows show the present and the next window only.",
+  readOnly: "Only lead and owner change windows.",
+  none: "No window now or later.",
+  past: (count) => (count === 1 ? "1 window is over" : `${count} windows are over`),
+  fleet: "whole fleet",
+  unit: (name) => name,
+  group: (name) => `group ${name}`,
+  between: (from, until) => `${from}–${until}`,
+  left: (ms) => `${duration(ms)} left`,
+  starts: (ms) => `in ${duration(ms)}`,
+  endNow: "End now",
+  remove: "Remove",
+  longer: "+5 min",
+  about: (kind, whom, between) => `${kind}, ${whom}, ${between}`,
+  add: "New window",
+  kindLabel: "Kind",
+  kinds: { held: "Held", break: "Break" },
+  whomLabel: "For",
+  titleLabel: "Title",
+  titlePlaceholder: "what is going on",
+  startLabel: "From",
+  startNow: "empty: now",
+  clockPlaceholder: "14:30",
+  lengthLabel: "for",
+  lengths: (minutes) => `${minutes} min`,
+  endLabel: "or until",
+  addButton: "Add",
+  badStart: "The beginning is no clock time.",
+  badEnd: "Say until when, or press a length.",
+  tooLong: "A window lasts 24 hours at most.",
+  busy: "one moment …",
+  done: {
+    add: (about) => `Added: ${about}.`,
+    longer: (about) => `5 min longer: ${about}.`,
+    endNow: (about) => `Ended: ${about}.`,
+    remove: (about) => `Removed: ${about}.`,
+    undo: () => "Taken back.",
+  },
+  undo: (ms) => `Undo (u), ${Math.ceil(ms / 1000)} s`,
+  changed: "Somebody else changed or removed this window meanwhile. Nothing was done; the list is new, look again.",
+  refused: (detail) => `The hub did not take it: ${detail}`,
+  unreachable: "The hub did not answer. Whether it took the change is not known: the list shows it as soon as it answers.",
+  keys: [
+    ["w", "held and free times: add, lengthen, end"],
+    ["u", "take the last change of them back, for 10 s"],
+  ],
 };

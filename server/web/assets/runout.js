@@ -1,0 +1,95 @@
+/**
+ * The run-out view: the board with its axis, the filter above it, and the panel of windows beside it.
+ * @module runout
+ */
+
+import { Board } from "./board.js";
+import { byId, setText } from "./dom.js";
+import { FilterBar } from "./filterbar.js";
+import { Running } from "./running.js";
+import { WHOLE_SHOW } from "./span.js";
+import { clockTime } from "./time.js";
+import { WindowPanel } from "./windows.js";
+import { sifting as words } from "./words.js";
+
+/** Puts the parts of the view together. */
+export class RunOutView {
+  /**
+   * @param {() => number|null} hubNow the hub's clock, milliseconds
+   * @param {() => void} redraw asks for a drawing
+   */
+  constructor(hubNow, redraw) {
+    this.redraw = redraw;
+    this.board = new Board();
+    this.running = new Running(hubNow, redraw);
+    this.filterBar = new FilterBar(redraw);
+    this.windows = new WindowPanel(this.running, hubNow, redraw);
+    this.board.list.addEventListener("click", (event) => this.#clicked(event));
+  }
+
+  /** What the keys do here. */
+  actions() {
+    return {
+      row: (step) => this.#chosen(this.board.move(step)),
+      openUnit: () => this.#open(this.board.chosenUnit()),
+      filter: () => this.filterBar.focus(),
+      showAll: () => this.filterBar.clear(),
+      windows: () => this.windows.toggle(),
+      undo: () => this.windows.undo(),
+      escape: () => this.windows.close() || this.#chosen(null),
+    };
+  }
+
+  /** @param {"connecting"|"live"|"lost"|"signed_out"} state of the link to the hub */
+  linkChanged(state) {
+    if (state === "live") this.running.soon(0);
+    if (state === "lost") this.running.pause();
+    if (state === "signed_out") {
+      this.running.forget();
+      this.filterBar.clear();
+      this.windows.close();
+    }
+  }
+
+  /** After every message of the hub. @param {import("./store.js").Store} store */
+  heed(store) {
+    this.running.heed(store);
+  }
+
+  /** @param {Omit<import("./board.js").Scene, "running"|"filter"> & {session: object}} scene */
+  draw(scene) {
+    const { store, settings, lost } = scene;
+    if (settings.spanMin === WHOLE_SHOW && !lost) this.running.freshShows();
+    const { hidden, span } = this.board.draw({ ...scene, running: this.running, filter: this.filterBar.filter });
+    this.filterBar.draw(hidden, store.units.size);
+    this.windows.draw(scene);
+    this.#drawSpan(settings, span);
+  }
+
+  /** What "whole show" means just now. */
+  #drawSpan(settings, { end, name }) {
+    const whole = settings.spanMin === WHOLE_SHOW;
+    const title = end === null ? words.showNone : words.showTitle(name, clockTime(end));
+    setText(byId("span-told"), whole ? title : "");
+  }
+
+  #clicked(event) {
+    const unit = event.target.closest(".row")?.dataset.unit ?? null;
+    if (unit === null) return;
+    this.#chosen(unit);
+    if (event.target.closest(".callsign") !== null) this.#open(unit);
+  }
+
+  #chosen(unit) {
+    this.board.choose(unit);
+    if (unit !== null) this.windows.suggest(unit);
+    const row = unit === null ? undefined : this.board.rows.get(unit);
+    if (row) setText(byId("aloud"), words.chosen(unit, row.big.textContent, row.range.textContent));
+    return unit !== null;
+  }
+
+  /** Whoever shows one unit listens to this. */
+  #open(unit) {
+    if (unit !== null) document.dispatchEvent(new CustomEvent("swapcall:open-unit", { detail: { unit } }));
+  }
+}
