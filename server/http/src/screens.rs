@@ -46,6 +46,7 @@ static FILES: &[File] = files! {
     "freshness.js"
     "help.js"
     "keys.js"
+    "language.js"
     "live.js"
     "narrow.css"
     "ops.css"
@@ -67,6 +68,8 @@ static FILES: &[File] = files! {
     "windowmodel.js"
     "windows.css"
     "windows.js"
+    "words-de.js"
+    "words-en.js"
     "words.js"
 };
 

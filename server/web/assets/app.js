@@ -11,6 +11,7 @@ import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
 import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
+import { prepareLanguageButton } from "./language.js";
 import { LiveLink } from "./live.js";
 import { RunOutView } from "./runout.js";
 import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
@@ -45,6 +46,7 @@ class Screen {
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
     prepareHelp();
+    prepareLanguageButton();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
     byId("sign-out").addEventListener("click", () => this.#signOut());
@@ -120,7 +122,8 @@ class Screen {
     if (answer.status === 401) this.#linkChanged("signed_out");
     const problem = answer.body ?? {};
     if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
-    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
+    const code = problem.type?.split(":").at(-1);
+    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status), code);
   }
 
   #actions() {

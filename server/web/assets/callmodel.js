@@ -35,7 +35,7 @@ export function callModel(call, now, session) {
     inTime: by >= now ? calls.inTime(by - now) : calls.overdue(now - by),
     overdue: by < now,
     by: calls.by(clockTime(by)),
-    why: call.why,
+    why: calls.why(call.why),
     leave: claimed && !mine ? "" : leaveText(leaveBy, now),
     leaveNow: leaveBy <= now && !claimed,
     claim: claimText(call, mine),

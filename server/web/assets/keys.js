@@ -58,8 +58,8 @@ function table(actions) {
 }
 
 /** Elements that make something of their own of every key, and those that do so with Enter. */
-const TYPED_INTO = "input, select, textarea";
-const PRESSED = "button, a, summary";
+const TYPED_INTO = [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement];
+const PRESSED = [HTMLButtonElement, HTMLAnchorElement];
 
 /** A key that somebody holds down together with another one; brackets need one on many keyboards. */
 function isShortcut(event) {
@@ -75,7 +75,8 @@ export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
     if (isShortcut(event) || event.repeat && "crdu".includes(event.key)) return;
-    if (event.target.matches(TYPED_INTO) || event.key === "Enter" && event.target.matches(PRESSED) || !awake()) return;
+    const within = (kinds) => kinds.some((kind) => event.target instanceof kind);
+    if (within(TYPED_INTO) || event.key === "Enter" && within(PRESSED) || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;
     if (name === "?" || document.querySelector("dialog[open]") === null) {

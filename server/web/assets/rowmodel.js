@@ -44,7 +44,7 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
     hint: big.hint,
     ifRecording: recording === null ? "" : row.ifRecording(recording.each),
     ifShort: recording === null ? "" : row.ifShort(recording.least),
-    why: age.state === "never" ? "" : runOut.battery_basis?.sentence ?? "",
+    why: age.state === "never" ? "" : basis(unit),
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
     windows: windowLane(view, stretches),
@@ -54,6 +54,18 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
     by: call ? place(view, toMs(call.by) ?? view.now) : null,
     aria: aria(runOut, stretches, view.now),
   };
+}
+
+/** What the battery's forecast rests on; the words depend on what the camera does and on what is planned. */
+function basis(unit) {
+  const facts = unit.run_out?.battery_basis;
+  if (!facts) return "";
+  return row.basis(facts, {
+    mode: unit.mode,
+    external: unit.battery?.external ?? false,
+    voltage: unit.profile?.gauge === "voltage",
+    planned: Boolean(unit.window ?? unit.next_window),
+  });
 }
 
 /** What was last read: percent of the battery and fill of the cards; and a clock of the cart that is off. */

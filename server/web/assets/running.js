@@ -21,6 +21,7 @@ const SHOWS_MS = 60_000;
  * @typedef {object} Outcome of a change
  * @property {"done"|"changed"|"refused"|"unreachable"|"signed_out"} outcome `changed`: somebody else was there first
  * @property {string} detail what the hub said
+ * @property {string} code the hub's short name of the problem
  * @property {import("./windowedit.js").Change|null} undo takes the change back
  */
 
@@ -146,7 +147,7 @@ export class Running {
     }
     this.#take(set.body.windows);
     this.changed();
-    return { outcome: "done", detail: "", undo };
+    return { ...nothing("done"), undo };
   }
 }
 
@@ -155,10 +156,10 @@ function failure(answer) {
   if (answer.outcome === "unreachable") return nothing("unreachable");
   if (answer.status === 401) return nothing("signed_out");
   const problem = answer.body ?? {};
-  return nothing("refused", problem.detail ?? problem.title ?? String(answer.status));
+  return { ...nothing("refused", problem.detail ?? problem.title ?? String(answer.status)), code: problem.type?.split(":").at(-1) ?? "" };
 }
 
 /** @returns {Outcome} nothing was changed, as far as is known */
 function nothing(outcome, detail = "") {
-  return { outcome, detail, undo: null };
+  return { outcome, detail, code: "", undo: null };
 }

@@ -1,5 +1,5 @@
 /**
- * What this device remembers: light, order, length of the axis. Sound is not kept: it starts switched off.
+ * What this device remembers: light, order, length of the axis, language. Sound is not kept: it starts switched off.
  * @module settings
  */
 
@@ -7,17 +7,26 @@ import { WHOLE_SHOW } from "./span.js";
 
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: import("./rowmodel.js").Sort, spanMin: number|"show"}} Settings */
+/**
+ * @typedef {object} Settings
+ * @property {"auto"|"light"|"dark"} theme
+ * @property {import("./rowmodel.js").Sort} sort
+ * @property {number|"show"} spanMin length of the axis in minutes, or the whole show
+ * @property {"auto"|Language} language `auto` is what the browser asks for
+ */
+
+/** @typedef {"en"|"de"} Language a language that these screens speak */
 
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position", "group"],
   spanMin: [20, 60, 120, 240, WHOLE_SHOW],
+  language: ["auto", "en", "de"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60 };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto" };
   let kept = {};
   try {
     kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
@@ -54,4 +63,19 @@ export function nextChoice(name, value, step = 1) {
   const index = choices.indexOf(value) + step;
   if (name === "spanMin") return choices[Math.min(choices.length - 1, Math.max(0, index))];
   return choices[(index + choices.length) % choices.length];
+}
+
+/**
+ * The language to speak: the one chosen on this device, else the first that the browser asks for and we speak.
+ * @param {Settings["language"]} chosen
+ * @param {readonly string[]} wanted language tags, the most wanted first
+ * @returns {Language}
+ */
+export function pickLanguage(chosen, wanted) {
+  if (chosen !== "auto") return chosen;
+  for (const tag of wanted) {
+    const [primary] = tag.toLowerCase().split("-");
+    if (primary === "en" || primary === "de") return primary;
+  }
+  return "en";
 }

@@ -159,14 +159,14 @@ export class WindowPanel {
     this.busy = true;
     this.takeBack = null;
     this.#say(words.busy);
-    const { outcome, detail, undo } = await this.running.change(change);
+    const { outcome, detail, code, undo } = await this.running.change(change);
     this.busy = false;
     if (outcome === "done") {
       // What was taken back is not offered once more: two people would press it for ever.
       if (said !== words.done.undo()) this.takeBack = { change: undo, until: performance.now() + UNDO_MS };
       then();
     }
-    const texts = { done: said, changed: words.changed, refused: words.refused(detail), unreachable: words.unreachable, signed_out: "" };
+    const texts = { done: said, changed: words.changed, refused: words.refused(detail, code), unreachable: words.unreachable, signed_out: "" };
     this.#say(texts[outcome]);
   }
 
