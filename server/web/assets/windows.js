@@ -21,6 +21,7 @@ const NOTICE_MS = 15_000;
 
 const LENGTHS_MIN = [5, 10, 15, 30];
 const KINDS = ["held", "break"];
+const LINE_TEXTS = ["word", "whom", "between", "when", "title"];
 const ACTIONS = ["longer", "endNow", "remove"];
 
 /** The panel. */
@@ -254,7 +255,7 @@ export class WindowPanel {
   #makeLine() {
     const root = make("li", "window-line");
     const parts = { root, buttons: {}, line: null };
-    for (const name of ["word", "whom", "title", "between", "when"]) parts[name] = make("span", `window-${name}-text`);
+    for (const name of LINE_TEXTS) parts[name] = make("span", `window-${name}-text`);
     fill(root, parts.word);
     fill(root, fill(make("span", "window-about"), parts.whom, parts.title));
     fill(root, fill(make("span", "window-times"), parts.between, parts.when));
@@ -270,7 +271,7 @@ export class WindowPanel {
 
   #patch(parts, line, role) {
     parts.line = line;
-    for (const name of ["word", "whom", "title", "between", "when"]) setText(parts[name], line[name]);
+    for (const name of LINE_TEXTS) setText(parts[name], line[name]);
     setAttribute(parts.root, "data-kind", line.kind);
     setAttribute(parts.root, "data-read-only", String(!role));
     setAttribute(parts.root, "data-in-force", String(line.inForce));
