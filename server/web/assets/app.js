@@ -131,6 +131,7 @@ class Screen {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
       ...this.runOut.actions(),
+      undo: () => this.runOut.undo(),
       span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),

@@ -125,16 +125,16 @@ export function lane(view, cause, spread) {
   };
 }
 
+/** @typedef {ReturnType<typeof windowLane>} WindowLane boxes for what is held or free, thin lines for what rolls; in percent */
+
 /**
  * The stretches of the rundown on the axis.
  * @param {View} view
  * @param {import("./rundown.js").Stretches} stretches
- * @returns {{boxes: {kind: "held"|"break", left: number, right: number, word: string, title: string, until: string}[], lines: {left: number, width: number}[]}}
- *   boxes for what is held or free, thin lines for what rolls; all in percent
  */
 export function windowLane(view, { shown, rolling }) {
   const { left, right } = windowReach(view);
-  const seen = ({ from, until }) => until > left && from < right;
+  const seen = (/** @type {{from: number, until: number}} */ one) => one.until > left && one.from < right;
   const boxes = shown.filter((one) => seen(one) && one.kind !== "rolling").map(({ kind, title, from, until }) => {
     return { kind, left: place(view, from), right: place(view, until), word: windows.kinds[kind], title, until: windows.until(clockTime(until)) };
   });

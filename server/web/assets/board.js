@@ -14,6 +14,11 @@ import { StretchMemory, isHeld } from "./stretches.js";
 import { clockTime, toMs } from "./time.js";
 import { board as words, duration, sifting } from "./words.js";
 
+/** @import { CallView, UnitView } from "swapcall-wire" */
+/** @import { View } from "./axis.js" */
+/** @import { Row } from "./rowview.js" */
+/** @import { Span } from "./span.js" */
+
 /** Smallest and largest height of a row on a wide screen, in heights of the page's letters; windows need a lane more. */
 const ROW_MIN_REM = 2.1;
 const ROW_MIN_WITH_WINDOWS_REM = 2.8;
@@ -40,19 +45,25 @@ export class Board {
   constructor() {
     this.list = byId("rows");
     this.area = byId("rows-area");
-    /** @type {Map<string, object>} row parts by callsign */
+    /** @type {Map<string, Row>} row parts by callsign */
     this.rows = new Map();
     /** @type {Map<string, HTMLElement>} headings by group; "" for those without one */
     this.heads = new Map();
     this.stretches = new StretchMemory();
-    /** @type {import("./axis.js").View|null} */
+    /** @type {Map<string, UnitView>} */
+    this.units = new Map();
+    this.now = 0;
+    /** @type {View|null} */
     this.view = null;
-    /** Callsigns in order, and those of them that the filter lets through. */
+    /** @type {string[]} callsigns in order */
     this.order = [];
+    /** @type {string[]} those of them that the filter lets through */
     this.shown = [];
+    this.headCount = 0;
     /** @type {string|null} the chosen unit */
     this.chosen = null;
     this.tickKey = "";
+    this.shiftKey = "";
     /** How many rows were written to since the page was opened; for tests and the curious. */
     this.redrawn = 0;
     byId("board").style.setProperty("--past", `${PAST_SHARE * 100}%`);
@@ -61,25 +72,26 @@ export class Board {
 
   /**
    * @param {Scene} scene
-   * @returns {{hidden: import("./filter.js").Hidden, span: import("./span.js").Span}} what the tools around the board tell
+   * @returns {{hidden: import("./filter.js").Hidden, span: Span}} what the tools around the board tell
    */
   draw(scene) {
     const { store, now, settings, running } = scene;
     this.now = now;
     this.units = store.units;
     const span = spanOf(settings.spanMin, now, running.shows, running.said);
-    this.view = nextView(this.view, now, span.spanMin);
+    const view = nextView(this.view, now, span.spanMin);
+    this.view = view;
     const units = [...store.units.values()];
     const calls = store.callsByUnit();
     this.#forgetGone();
     this.order = orderOf(units, settings.sort, this.order);
-    const sifted = sift(units, (unit) => this.#facts(unit, calls, scene), scene.filter);
+    const sifted = sift(units, (unit) => this.#facts(unit, calls, view, scene), scene.filter);
     this.shown = this.order.filter((name) => sifted.shown.has(name));
-    for (const name of this.shown) this.#drawRow(name, calls.get(name) ?? null, scene);
+    for (const name of this.shown) this.#drawRow(name, calls.get(name) ?? null, view, scene);
     arrange(this.list, this.#elements(settings.sort === "group"));
     show(byId("rows-none"), this.shown.length === 0);
-    this.#drawShift();
-    this.#drawTicks(span);
+    this.#drawShift(view);
+    this.#drawTicks(view, span);
     this.fit();
     this.#drawBelow();
     return { hidden: sifted.hidden, span };
@@ -90,70 +102,91 @@ export class Board {
     this.stretches.keepOnly(this.units);
   }
 
-  /** What the filter asks for. */
-  #facts(unit, calls, { now, lost, running }) {
+  /**
+   * What the filter asks for.
+   * @param {UnitView} unit
+   * @param {Map<string, CallView>} calls
+   * @param {View} view
+   * @param {Scene} scene
+   */
+  #facts(unit, calls, view, { now, lost, running }) {
     return {
       call: calls.get(unit.unit) ?? null,
       dark: unit.dark,
       silent: ageOf(unit, now, lost).state === "silent",
-      held: isHeld(this.stretches.of(unit, this.view, running), now),
+      held: isHeld(this.stretches.of(unit, view, running), now),
     };
   }
 
-  /** Works a row out again only when something it rests on has changed; ages change with the second. */
-  #drawRow(name, call, { store, now, lost, running }) {
+  /**
+   * Works a row out again only when something it rests on has changed; ages change with the second.
+   * @param {string} name
+   * @param {CallView|null} call
+   * @param {View} view
+   * @param {Scene} scene
+   */
+  #drawRow(name, call, view, { store, now, lost, running }) {
     const unit = store.units.get(name);
+    if (unit === undefined) return;
     const parts = this.#row(name);
-    const stretches = this.stretches.of(unit, this.view, running);
-    const seen = [unit, call, stretches, lost, this.view.anchor, this.view.spanMin, Math.floor(now / 1000)];
+    const stretches = this.stretches.of(unit, view, running);
+    const seen = [unit, call, stretches, lost, view.anchor, view.spanMin, Math.floor(now / 1000)];
     if (!seen.every((one, index) => one === parts.seen[index])) {
       parts.seen = seen;
-      if (patchRow(parts, rowModel(unit, call, this.view, lost, stretches))) this.redrawn += 1;
+      if (patchRow(parts, rowModel(unit, call, view, lost, stretches))) this.redrawn += 1;
     }
     setAttribute(parts.root, "aria-current", name === this.chosen ? "true" : null);
   }
 
+  /** @param {string} name */
   #row(name) {
-    if (!this.rows.has(name)) this.rows.set(name, makeRow(name));
-    return this.rows.get(name);
+    const parts = this.rows.get(name) ?? makeRow(name);
+    this.rows.set(name, parts);
+    return parts;
   }
 
-  /** The rows in order, with headings where they stand in groups. */
+  /** The rows in order, with headings where they stand in groups. @param {boolean} grouped */
   #elements(grouped) {
+    /** @type {Element[]} */
     const elements = [];
-    const groupOf = (name) => this.units.get(name).profile?.group ?? "";
+    /** @type {Map<string, number>} */
     const counts = new Map();
+    const groupOf = (/** @type {string} */ name) => this.units.get(name)?.profile?.group ?? "";
     for (const name of this.shown) counts.set(groupOf(name), (counts.get(groupOf(name)) ?? 0) + 1);
     let before = null;
     for (const name of this.shown) {
       const group = groupOf(name);
-      if (grouped && group !== before) elements.push(this.#head(group, counts.get(group)));
+      if (grouped && group !== before) elements.push(this.#head(group, counts.get(group) ?? 0));
       before = group;
-      elements.push(this.rows.get(name).root);
+      elements.push(this.#row(name).root);
     }
     this.headCount = grouped ? counts.size : 0;
     return elements;
   }
 
+  /**
+   * @param {string} group
+   * @param {number} count
+   */
   #head(group, count) {
-    if (!this.heads.has(group)) this.heads.set(group, make("li", "group-head"));
-    const head = this.heads.get(group);
+    const head = this.heads.get(group) ?? make("li", "group-head");
+    this.heads.set(group, head);
     setText(head, sifting.group(group === "" ? sifting.noGroup : group, count));
     return head;
   }
 
-  /** Moves everything by as much as time has gone on; once a second, because every row has to be looked at for it. */
-  #drawShift() {
-    const key = [this.view.anchor, this.view.spanMin, Math.floor(this.now / 1000)].join();
+  /** Moves everything by as much as time has gone on; once a second, because every row has to be looked at for it. @param {View} view */
+  #drawShift(view) {
+    const key = [view.anchor, view.spanMin, Math.floor(view.now / 1000)].join();
     if (this.shiftKey === key) return;
     this.shiftKey = key;
-    byId("board").style.setProperty("--shift", `${-shift(this.view).toFixed(3)}%`);
+    byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
   }
 
   /** Shares the height of the screen among the rows. */
   fit() {
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    const withWindows = this.shown.some((name) => this.stretches.byUnit.get(name)?.stretches.shown.length > 0);
+    const withWindows = this.shown.some((name) => (this.stretches.byUnit.get(name)?.stretches.shown.length ?? 0) > 0);
     const least = (withWindows ? ROW_MIN_WITH_WINDOWS_REM : ROW_MIN_REM) * rem;
     const taken = byId("axis").offsetHeight + this.headCount * HEAD_REM * rem;
     const room = (this.area.clientHeight - taken) / Math.max(1, this.shown.length);
@@ -166,27 +199,31 @@ export class Board {
     board.style.setProperty("--row-h", `${height}px`);
   }
 
-  #drawTicks(span) {
-    const found = ticks(this.view);
-    const marks = labelled(this.view, found);
-    const key = [this.view.spanMin, this.view.anchor, found[0].at, span.end, ...marks.map((tick) => tick.at)].join();
+  /**
+   * @param {View} view
+   * @param {Span} span
+   */
+  #drawTicks(view, span) {
+    const found = ticks(view);
+    const marks = labelled(view, found);
+    const key = [view.spanMin, view.anchor, found[0].label, span.end, ...marks.map((tick) => tick.label)].join();
     setText(byId("axis-now"), words.now);
     if (this.tickKey === key) return;
     this.tickKey = key;
     const lines = found.map((tick) => placed(make("i", "grid-line"), tick.left));
-    if (span.end !== null) lines.push(placed(make("i", "grid-end"), place(this.view, span.end)));
+    if (span.end !== null) lines.push(placed(make("i", "grid-end"), place(view, span.end)));
     byId("grid-shift").replaceChildren(...lines);
     const labels = marks.map((tick) => placed(make("span", "tick", tick.label), tick.left));
     byId("axis-shift").replaceChildren(...labels);
-    setText(byId("axis-end"), words.ahead(this.view.spanMin));
+    setText(byId("axis-end"), words.ahead(view.spanMin));
   }
 
   /** Chooses the next or previous row. @param {1|-1} step @returns {string|null} the chosen unit */
   move(step) {
-    const index = this.shown.indexOf(this.chosen);
+    const index = this.shown.findIndex((name) => name === this.chosen);
     const from = index < 0 && step < 0 ? this.shown.length : index;
     this.choose(this.shown[Math.min(this.shown.length - 1, Math.max(0, from + step))] ?? null);
-    if (this.chosen !== null) this.rows.get(this.chosen).root.scrollIntoView({ block: "nearest" });
+    if (this.chosen !== null) this.#row(this.chosen).root.scrollIntoView({ block: "nearest" });
     return this.chosen;
   }
 
@@ -198,7 +235,7 @@ export class Board {
 
   /** @returns {string|null} the chosen unit, while its row is to be seen */
   chosenUnit() {
-    return this.shown.includes(this.chosen) ? this.chosen : null;
+    return this.shown.find((name) => name === this.chosen) ?? null;
   }
 
   /** Says how many rows are out of sight below, and which of them is next. */
@@ -206,12 +243,12 @@ export class Board {
     const edge = this.area.scrollTop + this.area.clientHeight - byId("axis").offsetHeight;
     const below = byId("below");
     const under = this.shown.filter((name) => {
-      const { root } = this.rows.get(name);
+      const { root } = this.#row(name);
       return root.offsetTop + root.offsetHeight / 2 > edge;
     });
     show(below, under.length > 0);
     if (under.length === 0) return;
-    const times = under.map((name) => ({ name, at: toMs(this.units.get(name).run_out?.earliest?.p50) ?? Infinity }));
+    const times = under.map((name) => ({ name, at: toMs(this.units.get(name)?.run_out?.earliest?.p50) ?? Infinity }));
     const next = times.reduce((a, b) => (b.at < a.at ? b : a));
     const left = next.at - this.now;
     const text = Number.isFinite(left) && left > 0 ? words.below(under.length, next.name, duration(left)) : words.belowPlain(under.length);
@@ -219,7 +256,11 @@ export class Board {
   }
 }
 
-/** @returns {HTMLElement} the element, put at a place of the axis */
+/**
+ * @param {HTMLElement} element
+ * @param {number} left percent
+ * @returns {HTMLElement} the element, put at a place of the axis
+ */
 function placed(element, left) {
   element.style.left = `${left}%`;
   return element;

@@ -3,6 +3,8 @@
  * @module filter
  */
 
+/** @import { CallView, UnitView } from "swapcall-wire" */
+
 /**
  * @typedef {object} Filter
  * @property {string} text words; each must be found in callsign, place or group
@@ -11,7 +13,7 @@
  * @property {boolean} held only units that are held now
  *
  * @typedef {object} Facts what the filter asks for, of one unit
- * @property {object|null} call its open or claimed call
+ * @property {CallView|null} call its open or claimed call
  * @property {boolean} silent
  * @property {boolean} dark
  * @property {boolean} held
@@ -22,20 +24,26 @@
 /** Nothing is hidden. @type {Readonly<Filter>} */
 export const NO_FILTER = Object.freeze({ text: "", call: false, quiet: false, held: false });
 
-/** Chips, in the order of their keys. */
-export const CHIPS = ["call", "quiet", "held"];
+/** Chips, in order. */
+export const CHIPS = /** @type {const} */ (["call", "quiet", "held"]);
 
 /** @param {Filter} filter @returns {boolean} whether it can hide anything */
 export function isOn(filter) {
   return wordsOf(filter).length > 0 || CHIPS.some((chip) => filter[chip]);
 }
 
-/** The words somebody looks for. */
+/** The words somebody looks for. @param {Filter} filter */
 function wordsOf(filter) {
   return filter.text.toLowerCase().split(/\s+/).filter((word) => word !== "");
 }
 
-/** @returns {boolean} whether a unit is shown */
+/**
+ * @param {UnitView} unit
+ * @param {Facts} facts
+ * @param {Filter} filter
+ * @param {string[]} words
+ * @returns {boolean} whether a unit is shown
+ */
 function passes(unit, facts, filter, words) {
   if (filter.call && facts.call === null) return false;
   if (filter.quiet && !facts.silent && !facts.dark) return false;
@@ -46,12 +54,13 @@ function passes(unit, facts, filter, words) {
 }
 
 /**
- * @param {object[]} units as sent, in any order
- * @param {(unit: object) => Facts} factsOf
+ * @param {UnitView[]} units as sent, in any order
+ * @param {(unit: UnitView) => Facts} factsOf
  * @param {Filter} filter
  * @returns {{shown: Set<string>, hidden: Hidden}}
  */
 export function sift(units, factsOf, filter) {
+  /** @type {Set<string>} */
   const shown = new Set();
   const hidden = { count: 0, calls: 0, dark: 0, silent: 0 };
   const words = wordsOf(filter);

@@ -3,18 +3,20 @@
  * @module filterbar
  */
 
-import { byId, make, setAttribute, setText, show } from "./dom.js";
+import { byId, byIdAs, make, setAttribute, setText, show } from "./dom.js";
 import { CHIPS, NO_FILTER, isOn } from "./filter.js";
 import { sifting as words } from "./words.js";
+
+/** @import { Filter } from "./filter.js" */
 
 /** The filter. It is not kept: a screen that was opened anew hides nothing. */
 export class FilterBar {
   /** @param {() => void} changed asks for a drawing */
   constructor(changed) {
     this.changed = changed;
-    /** @type {import("./filter.js").Filter} */
+    /** @type {Filter} */
     this.filter = { ...NO_FILTER };
-    this.input = byId("filter-text");
+    this.input = byIdAs(HTMLInputElement, "filter-text");
     setText(byId("filter-label"), words.label);
     setText(byId("filter-clear"), words.clear);
     setText(byId("rows-none"), words.none);
@@ -26,6 +28,7 @@ export class FilterBar {
     this.#drawChips();
   }
 
+  /** @param {typeof CHIPS[number]} name */
   #chip(name) {
     const button = make("button", "choice", words.chips[name], { type: "button" });
     button.dataset.choice = name;
@@ -34,6 +37,7 @@ export class FilterBar {
     return button;
   }
 
+  /** @param {Partial<Filter>} changes */
   #set(changes) {
     Object.assign(this.filter, changes);
     this.#drawChips();
@@ -44,7 +48,7 @@ export class FilterBar {
     for (const [name, button] of this.chips) setAttribute(button, "aria-pressed", String(this.filter[name]));
   }
 
-  /** Escape empties the line, and leaves it when it is empty; Enter goes back to the keys of the board. */
+  /** Escape empties the line, and leaves it when it is empty; Enter goes back to the keys of the board. @param {KeyboardEvent} event */
   #typed(event) {
     if (event.key === "Escape" && this.input.value !== "") {
       event.preventDefault();

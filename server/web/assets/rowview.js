@@ -6,44 +6,70 @@
 import { fill, make, setAttribute, setText, show } from "./dom.js";
 import { LETTERS, row as words } from "./words.js";
 
-const TEXTS = ["unit", "position", "flag", "since", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"];
+/** @import { Lane, WindowLane } from "./axis.js" */
+/** @import { RowModel } from "./rowmodel.js" */
 
-/** Makes the parts of a row. @param {string} name the unit's callsign @returns {object} */
+/**
+ * @typedef {ReturnType<typeof makeRow>} Row the parts of a row
+ * @typedef {ReturnType<typeof makeLane>} LaneParts the bar, mark and labels of one cause
+ */
+
+const TEXTS = /** @type {const} */ (["unit", "position", "flag", "since", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"]);
+
+/** Makes the parts of a row. @param {string} name the unit's callsign */
 export function makeRow(name) {
   const root = make("li", "row");
   root.dataset.unit = name;
-  const parts = { root, key: "", seen: [] };
-  const part = (key, tag, className) => {
-    parts[key] = make(tag, className);
-    return parts[key];
+  const track = make("div", "track", "", { role: "img" });
+  const moving = make("div", "moving");
+  const windows = make("div", "windows");
+  moving.append(windows);
+  const parts = {
+    root,
+    track,
+    windows,
+    /** What is shown, to see whether anything differs. */
+    key: "",
+    windowKey: "",
+    /** @type {unknown[]} what it was worked out from */
+    seen: [],
+    flag: make("span", "flag"),
+    since: make("span", "since"),
+    position: make("span", "position"),
+    unit: make("h3", "callsign"),
+    shape: make("span", "shape"),
+    mode: make("span", "mode"),
+    age: make("p", "age"),
+    levels: make("p", "levels"),
+    cause: make("span", "cause"),
+    big: make("span", "big"),
+    range: make("span", "range"),
+    hint: make("span", "hint"),
+    ifRecording: make("span", "if-recording"),
+    ifShort: make("span", "if-short"),
+    why: make("p", "why"),
+    battery: makeLane("battery", moving, track),
+    cards: makeLane("cards", moving, track),
+    by: make("span", "be-there", words.be),
   };
-  const call = fill(make("span", "call-tag"), part("flag", "span", "flag"), part("since", "span", "since"));
-  const where = fill(make("div", "where"), call, part("position", "span", "position"));
-  const identity = fill(make("div", "cell-id"), part("unit", "h3", "callsign"), where);
-  const mode = fill(make("p", "mode-line"), part("shape", "span", "shape"), part("mode", "span", "mode"));
-  const state = fill(make("div", "cell-state"), part("age", "p", "age"), mode, part("levels", "p", "levels"));
-  const number = fill(make("p", "number"), part("cause", "span", "cause"), part("big", "span", "big"), part("range", "span", "range"));
-  const second = fill(make("p", "second"), part("hint", "span", "hint"), part("ifRecording", "span", "if-recording"), part("ifShort", "span", "if-short"));
-  const out = fill(make("div", "cell-out"), number, second);
-  fill(root, identity, state, out, makeTrack(parts, part), part("why", "p", "why"));
+  const where = fill(make("div", "where"), fill(make("span", "call-tag"), parts.flag, parts.since), parts.position);
+  const identity = fill(make("div", "cell-id"), parts.unit, where);
+  const mode = fill(make("p", "mode-line"), parts.shape, parts.mode);
+  const state = fill(make("div", "cell-state"), parts.age, mode, parts.levels);
+  const number = fill(make("p", "number"), parts.cause, parts.big, parts.range);
+  const second = fill(make("p", "second"), parts.hint, parts.ifRecording, parts.ifShort);
+  moving.append(parts.by);
+  track.prepend(moving);
+  fill(root, identity, state, fill(make("div", "cell-out"), number, second), track, parts.why);
   return parts;
 }
 
-/** Makes the row's piece of the axis: windows at the bottom, then the bars. */
-function makeTrack(parts, part) {
-  const track = part("track", "div", "track");
-  track.setAttribute("role", "img");
-  const moving = make("div", "moving");
-  moving.append(part("windows", "div", "windows"));
-  parts.battery = makeLane("battery", moving, track);
-  parts.cards = makeLane("cards", moving, track);
-  part("by", "span", "be-there").textContent = words.be;
-  moving.append(parts.by);
-  track.prepend(moving);
-  return track;
-}
-
-/** Makes the bar, mark and label of one cause. */
+/**
+ * Makes the bar, mark and label of one cause.
+ * @param {"battery"|"cards"} cause
+ * @param {Element} moving what moves left as time goes on
+ * @param {Element} track
+ */
 function makeLane(cause, moving, track) {
   const lane = {
     bar: make("i", `bar bar-${cause}`),
@@ -59,8 +85,8 @@ function makeLane(cause, moving, track) {
 
 /**
  * Writes what differs.
- * @param {object} parts from `makeRow`
- * @param {object} model from `rowModel`
+ * @param {Row} parts
+ * @param {RowModel} model
  * @returns {boolean} whether anything was written
  */
 export function patchRow(parts, model) {
@@ -88,9 +114,13 @@ export function patchRow(parts, model) {
   return true;
 }
 
-/** Writes one lane. */
+/**
+ * Writes one lane.
+ * @param {LaneParts} parts
+ * @param {Lane|null} lane
+ */
 function patchLane(parts, lane) {
-  for (const name of ["bar", "mark", "label"]) show(parts[name], lane !== null);
+  for (const part of [parts.bar, parts.mark, parts.label]) show(part, lane !== null);
   setText(parts.beyond, lane?.beyond ?? "");
   setText(parts.over, lane?.over ?? "");
   if (lane === null) return;
@@ -103,7 +133,11 @@ function patchLane(parts, lane) {
   parts.label.style.left = `${ends[lane.labelSide]}%`;
 }
 
-/** Windows change a few times in an hour: they are made anew then. */
+/**
+ * Windows change a few times in an hour: they are made anew then.
+ * @param {Row} parts
+ * @param {WindowLane} lane
+ */
 function patchWindows(parts, lane) {
   const key = JSON.stringify(lane);
   if (parts.windowKey === key) return;
@@ -111,6 +145,7 @@ function patchWindows(parts, lane) {
   parts.windows.replaceChildren(...lane.lines.map(makeLine), ...lane.boxes.flatMap(makeBox));
 }
 
+/** @param {WindowLane["lines"][number]} line */
 function makeLine({ left, width }) {
   const line = make("i", "window window-rolling");
   line.style.left = `${left}%`;
@@ -118,7 +153,10 @@ function makeLine({ left, width }) {
   return line;
 }
 
-/** The box, and its words, which stay in sight when the box began before now. */
+/**
+ * The box, and its words, which stay in sight when the box began before now.
+ * @param {WindowLane["boxes"][number]} box
+ */
 function makeBox({ kind, left, right, word, title, until }) {
   const box = make("i", `window window-${kind}`);
   box.style.left = `${left}%`;
@@ -131,7 +169,10 @@ function makeBox({ kind, left, right, word, title, until }) {
   return [box, label];
 }
 
-/** How a callsign of this many letters is set so that it fits: big, smaller, or small. */
+/**
+ * How a callsign of this many letters is set so that it fits: big, smaller, or small.
+ * @param {number} letters
+ */
 function lengthClass(letters) {
   if (letters > 8) return "true";
   return letters > 5 ? "some" : "false";

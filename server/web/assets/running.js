@@ -8,6 +8,8 @@ import { readRundown, readShows, writeRundown } from "./api.js";
 import { agrees, readWindows } from "./rundown.js";
 import { merge } from "./windowedit.js";
 
+/** @import { Show, Window as WireWindow } from "swapcall-wire" */
+
 /** News of many units come together; one reading serves all, milliseconds. */
 const GATHER_MS = 150;
 
@@ -34,16 +36,13 @@ export class Running {
   constructor(hubNow, changed) {
     this.hubNow = hubNow;
     this.changed = changed;
-    this.forget();
-  }
-
-  /** Knows nothing: nobody is signed in, or another hub answers. */
-  forget() {
-    clearTimeout(this.timer);
+    /** @type {number|null} */
     this.timer = null;
+    /** When the timer goes off, by the monotonic counter. */
+    this.due = 0;
     this.reading = false;
     this.wanted = false;
-    /** @type {object[]|null} the windows as sent; `null` until they have been read */
+    /** @type {WireWindow[]|null} the windows as sent; `null` until they have been read */
     this.windows = null;
     /** @type {import("./rundown.js").Said[]} */
     this.said = [];
@@ -51,16 +50,30 @@ export class Running {
     this.readAt = null;
     /** Whether the last reading failed, so that what is held may be out of date. */
     this.doubtful = false;
-    /** @type {object[]} */
+    /** @type {Show[]} */
     this.shows = [];
     this.showsReadAt = -Infinity;
     /** Readings under way when everything was forgotten say nothing any more. */
-    this.generation = (this.generation ?? 0) + 1;
+    this.generation = 0;
+  }
+
+  /** Knows nothing: nobody is signed in, or another hub answers. */
+  forget() {
+    this.pause();
+    this.reading = false;
+    this.wanted = false;
+    this.windows = null;
+    this.said = [];
+    this.readAt = null;
+    this.doubtful = false;
+    this.shows = [];
+    this.showsReadAt = -Infinity;
+    this.generation += 1;
   }
 
   /** Stops reading, because the hub is lost; what is held stays. */
   pause() {
-    clearTimeout(this.timer);
+    clearTimeout(this.timer ?? undefined);
     this.timer = null;
   }
 
@@ -68,7 +81,7 @@ export class Running {
   soon(inMs = GATHER_MS) {
     const due = performance.now() + inMs;
     if (this.timer !== null && this.due <= due) return;
-    clearTimeout(this.timer);
+    this.pause();
     this.due = due;
     this.timer = setTimeout(() => {
       this.timer = null;
@@ -82,8 +95,11 @@ export class Running {
    */
   heed(store) {
     const news = store.takeWindowNews();
-    const differs = ([name, unexplained]) => unexplained || this.windows === null || !agrees(this.said, store.units.get(name));
-    if (news.some(differs)) this.soon();
+    const differs = news.some(([name, unexplained]) => {
+      const unit = store.units.get(name);
+      return unexplained || this.windows === null || unit === undefined || !agrees(this.said, unit);
+    });
+    if (differs) this.soon();
   }
 
   async #read() {
@@ -104,6 +120,7 @@ export class Running {
     this.changed();
   }
 
+  /** @param {WireWindow[]} windows as sent */
   #take(windows) {
     this.windows = windows;
     this.said = readWindows(windows);
@@ -131,7 +148,7 @@ export class Running {
     const { generation } = this;
     const now = await readRundown();
     if (generation !== this.generation) return nothing("signed_out");
-    if (now.outcome !== "ok") return failure(now);
+    if (now.outcome !== "ok" || now.body === null) return failure(now);
     const { windows, undo } = merge(now.body.windows, change);
     if (windows === null) {
       this.#take(now.body.windows);
@@ -140,7 +157,7 @@ export class Running {
     }
     const set = await writeRundown(windows);
     if (generation !== this.generation) return nothing("signed_out");
-    if (set.outcome !== "ok") {
+    if (set.outcome !== "ok" || set.body === null) {
       // Whether it was taken is not known when no answer came: the hub's list tells.
       this.soon();
       return failure(set);
@@ -151,15 +168,23 @@ export class Running {
   }
 }
 
-/** @returns {Outcome} */
+/**
+ * @param {import("./api.js").Answer<unknown>} answer
+ * @returns {Outcome}
+ */
 function failure(answer) {
-  if (answer.outcome === "unreachable") return nothing("unreachable");
+  if (answer.outcome !== "refused") return nothing("unreachable");
   if (answer.status === 401) return nothing("signed_out");
-  const problem = answer.body ?? {};
-  return { ...nothing("refused", problem.detail ?? problem.title ?? String(answer.status)), code: problem.type?.split(":").at(-1) ?? "" };
+  const problem = answer.body;
+  const code = problem?.type?.split(":").at(-1) ?? "";
+  return { ...nothing("refused", problem?.detail ?? problem?.title ?? String(answer.status)), code };
 }
 
-/** @returns {Outcome} nothing was changed, as far as is known */
+/**
+ * @param {Outcome["outcome"]} outcome
+ * @param {string} [detail]
+ * @returns {Outcome} nothing was changed, as far as is known
+ */
 function nothing(outcome, detail = "") {
   return { outcome, detail, code: "", undo: null };
 }

@@ -12,6 +12,10 @@ import { clockTime } from "./time.js";
 import { WindowPanel } from "./windows.js";
 import { sifting as words } from "./words.js";
 
+/** @import { Settings } from "./settings.js" */
+/** @import { Span } from "./span.js" */
+/** @import { Store } from "./store.js" */
+
 /** Puts the parts of the view together. */
 export class RunOutView {
   /**
@@ -30,14 +34,18 @@ export class RunOutView {
   /** What the keys do here. */
   actions() {
     return {
-      row: (step) => this.#chosen(this.board.move(step)),
+      row: (/** @type {1|-1} */ step) => this.#chosen(this.board.move(step)),
       openUnit: () => this.#open(this.board.chosenUnit()),
       filter: () => this.filterBar.focus(),
       showAll: () => this.filterBar.clear(),
       windows: () => this.windows.toggle(),
-      undo: () => this.windows.undo(),
       escape: () => this.windows.close() || this.#chosen(null),
     };
+  }
+
+  /** Takes back the last change of a window. @returns {boolean} whether there was one */
+  undo() {
+    return this.windows.undo();
   }
 
   /** @param {"connecting"|"live"|"lost"|"signed_out"} state of the link to the hub */
@@ -51,12 +59,12 @@ export class RunOutView {
     }
   }
 
-  /** After every message of the hub. @param {import("./store.js").Store} store */
+  /** After every message of the hub. @param {Store} store */
   heed(store) {
     this.running.heed(store);
   }
 
-  /** @param {Omit<import("./board.js").Scene, "running"|"filter"> & {session: object}} scene */
+  /** @param {Omit<import("./board.js").Scene, "running"|"filter"> & {session: {role: string}|null}} scene */
   draw(scene) {
     const { store, settings, lost } = scene;
     if (settings.spanMin === WHOLE_SHOW && !lost) this.running.freshShows();
@@ -66,29 +74,37 @@ export class RunOutView {
     this.#drawSpan(settings, span);
   }
 
-  /** What "whole show" means just now. */
+  /**
+   * What "whole show" means just now.
+   * @param {Settings} settings
+   * @param {Span} span
+   */
   #drawSpan(settings, { end, name }) {
     const whole = settings.spanMin === WHOLE_SHOW;
     const title = end === null ? words.showNone : words.showTitle(name, clockTime(end));
     setText(byId("span-told"), whole ? title : "");
   }
 
+  /** @param {MouseEvent} event */
   #clicked(event) {
-    const unit = event.target.closest(".row")?.dataset.unit ?? null;
+    if (!(event.target instanceof Element)) return;
+    const row = event.target.closest(".row");
+    const unit = row instanceof HTMLElement ? row.dataset.unit ?? null : null;
     if (unit === null) return;
     this.#chosen(unit);
     if (event.target.closest(".callsign") !== null) this.#open(unit);
   }
 
+  /** @param {string|null} unit @returns {boolean} whether one is chosen now */
   #chosen(unit) {
     this.board.choose(unit);
     if (unit !== null) this.windows.suggest(unit);
     const row = unit === null ? undefined : this.board.rows.get(unit);
-    if (row) setText(byId("aloud"), words.chosen(unit, row.big.textContent, row.range.textContent));
+    if (unit !== null && row) setText(byId("aloud"), words.chosen(unit, row.big.textContent ?? "", row.range.textContent ?? ""));
     return unit !== null;
   }
 
-  /** Whoever shows one unit listens to this. */
+  /** Whoever shows one unit listens to this. @param {string|null} unit */
   #open(unit) {
     if (unit !== null) document.dispatchEvent(new CustomEvent("swapcall:open-unit", { detail: { unit } }));
   }

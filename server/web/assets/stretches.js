@@ -6,7 +6,8 @@
 import { windowReach } from "./axis.js";
 import { stretchesByUnit, stretchesOf } from "./rundown.js";
 
-/** @typedef {import("./rundown.js").Stretches} Stretches */
+/** @import { UnitView } from "swapcall-wire" */
+/** @import { Stretches } from "./rundown.js" */
 
 /** A memory of stretches by unit. */
 export class StretchMemory {
@@ -16,9 +17,9 @@ export class StretchMemory {
   }
 
   /**
-   * @param {object} unit as sent
+   * @param {UnitView} unit as sent
    * @param {import("./axis.js").View} view
-   * @param {import("./running.js").Running} running
+   * @param {Pick<import("./running.js").Running, "windows"|"said">} running
    * @returns {Stretches}
    */
   of(unit, view, running) {
@@ -32,7 +33,7 @@ export class StretchMemory {
     return stretches;
   }
 
-  /** @param {Map<string, object>} units the others are forgotten */
+  /** @param {Map<string, UnitView>} units the others are forgotten */
   keepOnly(units) {
     for (const name of this.byUnit.keys()) if (!units.has(name)) this.byUnit.delete(name);
   }

@@ -7,6 +7,8 @@ import { LONGEST_MS, newWindow, windowKey } from "./windowedit.js";
 import { clockTime, nearestClock, nextClock } from "./time.js";
 import { windowPanel as words, windows as kinds } from "./words.js";
 
+/** @import { Window as WireWindow } from "swapcall-wire" */
+
 const MINUTE = 60_000;
 
 /** Roles that may change the rundown. */
@@ -15,32 +17,36 @@ const MAY_EDIT = ["lead", "owner"];
 /** @param {{role: string}|null} session @returns {boolean} whether this person may change windows */
 export const mayEdit = (session) => session !== null && MAY_EDIT.includes(session.role);
 
-/** @param {object} window @returns {string} for whom it is */
+/** @param {WireWindow} window @returns {string} for whom it is */
 export function whomText({ units = [], groups = [] }) {
   if (units.length + groups.length === 0) return words.fleet;
   return [...groups.map(words.group), ...units.map(words.unit)].join(", ");
 }
 
-/** @param {object} window @param {number} start @param {number} end @returns {string} one line about it */
+/** @param {WireWindow} window @param {number} start @param {number} end @returns {string} one line about it */
 export function about(window, start, end) {
   return words.about(kinds.kinds[window.kind] ?? window.kind, whomText(window), between(start, end));
 }
 
-const between = (start, end) => words.between(clockTime(start), clockTime(end));
+const between = (/** @type {number} */ start, /** @type {number} */ end) => words.between(clockTime(start), clockTime(end));
+
+/** @typedef {ReturnType<typeof windowLines>["lines"][number]} WindowLine one window in the list */
 
 /**
+ * What is in force or still to come, the next first; and how many are over.
  * @param {import("./rundown.js").Said[]} said
  * @param {number} now milliseconds
- * @returns {{lines: object[], past: number}} what is in force or still to come, the next first; and how many are over
  */
 export function windowLines(said, now) {
   const coming = said.filter(({ end }) => end > now).sort((a, b) => a.start - b.start || a.index - b.index);
+  /** @type {Map<string, number>} */
   const counts = new Map();
   const lines = coming.map(({ window, start, end }) => {
     const key = windowKey(window);
-    counts.set(key, (counts.get(key) ?? 0) + 1);
+    const count = (counts.get(key) ?? 0) + 1;
+    counts.set(key, count);
     return {
-      id: `${key} ${counts.get(key)}`,
+      id: `${key} ${count}`,
       window,
       kind: window.kind,
       word: kinds.kinds[window.kind] ?? window.kind,
@@ -71,7 +77,7 @@ export function whomOf(choice) {
  * @param {string} form.end `HH:MM`; not used when there is a length
  * @param {number|null} form.minutes the length of the pressed button
  * @param {number} now milliseconds
- * @returns {{window: object, wrong: null}|{window: null, wrong: string}} the window, or what is wrong
+ * @returns {{window: WireWindow, wrong: null}|{window: null, wrong: string}} the window, or what is wrong
  */
 export function windowFrom(form, now) {
   const start = form.start.trim() === "" ? Math.floor(now) : nearestClock(form.start, now);
