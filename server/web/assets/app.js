@@ -3,6 +3,12 @@
  * @module app
  */
 
+/** @import { Session } from "swapcall-wire" */
+/** @import { Action } from "./calls.js" */
+/** @import { LinkState } from "./live.js" */
+/** @import { Settings } from "./settings.js" */
+/** @import { Announcement } from "./store.js" */
+
 import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
 import { showBadge } from "./badge.js";
 import { clockText } from "./board.js";
@@ -29,7 +35,12 @@ const GATHER_MS = 40;
 class Screen {
   constructor() {
     this.settings = readSettings();
+    /** @type {Session|null} */
     this.session = null;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing that was asked for */
+    this.drawSoon = undefined;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing of the next second */
+    this.drawNext = undefined;
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound();
@@ -63,6 +74,7 @@ class Screen {
     else this.#signedIn(session);
   }
 
+  /** @param {Session} session */
   #signedIn(session) {
     this.session = session;
     setText(byId("who"), top.who(session.name, session.role));
@@ -78,6 +90,7 @@ class Screen {
     this.#linkChanged("signed_out");
   }
 
+  /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
     this.runOut.linkChanged(state);
@@ -96,11 +109,14 @@ class Screen {
     const { epoch } = this.store;
     const answer = await callsWithEnded();
     if (answer.outcome !== "ok" || epoch !== this.store.epoch) return;
-    for (const call of answer.body.calls.filter((one) => one.ended_at)) this.store.call(call);
+    for (const call of answer.body?.calls.filter((one) => one.ended_at) ?? []) this.store.call(call);
     this.redraw();
   }
 
-  /** Sound, title and picture do not wait for a drawing: a page in the background is not drawn. */
+  /**
+   * Sound, title and picture do not wait for a drawing: a page in the background is not drawn.
+   * @param {Announcement[]} announcements
+   */
   #heard(announcements) {
     this.runOut.heed(this.store);
     for (const { kind, call } of announcements) {
@@ -112,6 +128,11 @@ class Screen {
     this.redraw();
   }
 
+  /**
+   * @param {string} id
+   * @param {Action} action
+   * @returns {Promise<string>} what went wrong, or nothing
+   */
   async #act(id, action) {
     const answer = await actOnCall(id, action);
     if (answer.outcome === "ok") {
@@ -120,12 +141,12 @@ class Screen {
     }
     if (answer.outcome === "unreachable") return callWords.unreachable;
     if (answer.status === 401) this.#linkChanged("signed_out");
-    const problem = answer.body ?? {};
-    if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
-    const code = problem.type?.split(":").at(-1);
-    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status), code);
+    const { body: problem } = answer;
+    if (answer.status === 409 && problem?.claimed_by) return callWords.takenBy(problem.claimed_by);
+    return callWords.failed(problem?.detail ?? String(answer.status), problem?.type?.split(":").at(-1));
   }
 
+  /** @returns {ConstructorParameters<typeof Tools>[0]} */
   #actions() {
     return {
       move: (step) => this.panel.move(step),
@@ -145,6 +166,11 @@ class Screen {
     };
   }
 
+  /**
+   * @template {keyof Settings} Name
+   * @param {Name} name
+   * @param {Settings[Name]} value
+   */
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
@@ -161,30 +187,36 @@ class Screen {
   #draw() {
     clearTimeout(this.drawSoon);
     clearTimeout(this.drawNext);
-    this.drawSoon = null;
+    this.drawSoon = undefined;
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
     this.#drawLink(lost);
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
-    if (now !== null && this.session !== null) this.#drawFleet(now, lost);
+    if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.
     // In the demo hub seconds are short; four drawings a second are enough for any eye.
     const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
     this.drawNext = setTimeout(() => this.#draw(), this.clock.rate > 1 ? Math.max(250, untilNext) : untilNext);
   }
 
-  #drawFleet(now, lost) {
+  /**
+   * @param {Session} session
+   * @param {number} now
+   * @param {boolean} lost
+   */
+  #drawFleet(session, now, lost) {
     const caughtUp = this.store.units.size > 0 || this.live.state === "live";
     const isEmpty = this.store.units.size === 0 && caughtUp;
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
-    this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
-    this.runOut.draw({ store: this.store, now, settings: this.settings, session: this.session, lost });
+    this.panel.draw(this.store, now, session, lost ? (this.live.heardHub ?? now) : null);
+    this.runOut.draw({ store: this.store, now, settings: this.settings, session, lost });
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }
 
+  /** @param {boolean} lost */
   #drawLink(lost) {
     const words = { connecting: linkWords.connecting, live: linkWords.live, lost: linkWords.lostShort, signed_out: linkWords.signedOut };
     setText(byId("link"), words[this.live.state]);

@@ -6,6 +6,8 @@
  * @module axis
  */
 
+/** @import { Spread } from "swapcall-wire" */
+
 import { clockTime, toMs } from "./time.js";
 import { LETTERS, row, timeLeft, windows } from "./words.js";
 
@@ -19,7 +21,8 @@ const ROOM_FOR_NOW = 0.09;
 const ROOM_FOR_END = 0.17;
 
 /** Minutes there may be between ticks, and how many ticks an axis takes at most. */
-const TICK_MINUTES = [5, 10, 20, 30, 60, 120, 180, 240];
+const TICK_MINUTES = [5, 10, 20, 30, 60, 120, 180];
+const LARGEST_STEP_MIN = 240;
 const TICKS_MOST = 7;
 
 /**
@@ -63,13 +66,17 @@ export function shift(view) {
 }
 
 /**
+ * @typedef {{at: number, left: number, label: string}} Tick a moment, its place in percent, its clock time
+ */
+
+/**
  * Ticks at round clock times.
  * @param {View} view
- * @returns {{at: number, left: number, label: string}[]}
+ * @returns {Tick[]}
  */
 export function ticks(view) {
-  const minutes = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST) ?? TICK_MINUTES.at(-1);
-  const step = minutes * MINUTE;
+  const minutes = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST);
+  const step = (minutes ?? LARGEST_STEP_MIN) * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
   for (let at = Math.ceil((view.now - step) / step) * step; at <= end; at += step) {
@@ -81,10 +88,10 @@ export function ticks(view) {
 /**
  * Ticks whose label runs into neither "now" nor the end of the axis.
  * @param {View} view
- * @param {{at: number}[]} found
+ * @param {Tick[]} found
  */
 export function labelled(view, found) {
-  const share = (tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {Tick} */ tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
   return found.filter((tick) => share(tick) > ROOM_FOR_NOW && share(tick) < 1 - ROOM_FOR_END);
 }
 
@@ -103,7 +110,7 @@ export function labelled(view, found) {
  * Turns a spread into a lane of the axis.
  * @param {View} view
  * @param {"battery"|"cards"} cause
- * @param {object|undefined} spread P10, P50, P90 as sent
+ * @param {Spread|null|undefined} spread P10, P50, P90 as sent
  * @returns {Lane|null} `null` when nothing is known
  */
 export function lane(view, cause, spread) {
@@ -150,9 +157,15 @@ export function windowReach(view) {
   return { left: view.anchor - 0.6 * span, right: view.anchor + 1.6 * span };
 }
 
-/** Where the clock time of a bar has room. */
+/**
+ * Where the clock time of a bar has room.
+ * @param {View} view
+ * @param {number} from
+ * @param {number} to
+ * @returns {Lane["labelSide"]}
+ */
 function labelSide(view, from, to) {
-  const share = (at) => (at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {number} */ at) => (at - view.now) / (view.spanMin * MINUTE);
   if (share(to) < 0.84) return "after";
   return share(from) > 0.16 ? "before" : "inside";
 }

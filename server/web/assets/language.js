@@ -9,7 +9,7 @@ import { top } from "./words.js";
 
 /** Writes the button. A change loads the page anew: all words were read when it began. */
 export function prepareLanguageButton() {
-  const { code, name } = top.language;
+  const { name, code } = top.language;
   const button = byId("language");
   setText(button, name);
   setAttribute(button, "lang", code);

@@ -96,9 +96,9 @@ export function patchRow(parts, model) {
   for (const name of TEXTS) setText(parts[name], model[name]);
   setAttribute(parts.root, "data-state", model.state);
   setAttribute(parts.root, "data-call", model.flagKind);
-  setText(parts.cause, LETTERS[model.cause] ?? "");
-  setAttribute(parts.cause, "class", `cause cause-${model.cause}`);
-  if (model.cause) setAttribute(parts.cause, "title", words.first(model.cause));
+  setText(parts.cause, model.cause === null ? "" : LETTERS[model.cause]);
+  setAttribute(parts.cause, "class", `cause cause-${model.cause ?? "none"}`);
+  if (model.cause !== null) setAttribute(parts.cause, "title", words.first(model.cause));
   setAttribute(parts.big, "data-long", String(model.big.length > 7));
   setAttribute(parts.range, "data-long", String(model.range.length > 12));
   setAttribute(parts.unit, "data-long", lengthClass([...model.unit].length));

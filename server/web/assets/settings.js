@@ -17,6 +17,7 @@ const KEY = "swapcall.screen";
 
 /** @typedef {"en"|"de"} Language a language that these screens speak */
 
+/** @type {{[Name in keyof Settings]: Settings[Name][]}} */
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position", "group"],
@@ -26,17 +27,28 @@ const CHOICES = {
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
+  /** @type {Settings} */
   const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto" };
-  let kept = {};
+  return { ...settings, ...known(keptBefore()) };
+}
+
+/** @returns {any} what an earlier visit left here, by whatever version of this screen */
+function keptBefore() {
   try {
-    kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
+    return JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
   } catch {
     // A browser that keeps nothing is no reason to show nothing.
+    return {};
   }
-  for (const [name, choices] of Object.entries(CHOICES)) {
-    if (choices.includes(kept[name])) settings[name] = kept[name];
-  }
-  return settings;
+}
+
+/**
+ * @param {any} kept
+ * @returns {Partial<Settings>} those that this version of the screen offers
+ */
+function known(kept) {
+  const offered = Object.entries(CHOICES).filter(([name, choices]) => choices.some((choice) => choice === kept[name]));
+  return Object.fromEntries(offered.map(([name]) => [name, kept[name]]));
 }
 
 /** @param {Settings} settings kept for the next visit, where the browser allows it */

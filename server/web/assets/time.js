@@ -69,7 +69,10 @@ export function compareMoments(a, b) {
   return left < right ? -1 : Number(left > right);
 }
 
-/** Pads the fraction to nanoseconds, so that text order is time order. */
+/**
+ * Pads the fraction to nanoseconds, so that text order is time order.
+ * @param {string} moment
+ */
 function sortable(moment) {
   const [seconds, fraction = ""] = moment.replace(/Z$/, "").split(".");
   return `${seconds}.${fraction.padEnd(9, "0")}`;
@@ -87,7 +90,11 @@ export function clockTime(ms, withSeconds = false) {
   return parts.map((part) => String(part).padStart(2, "0")).join(":");
 }
 
-/** The moments at which a clock shows `HH:MM`, also written `HHMM` or `H.MM`, on the day of `near` and the days around it; empty when it cannot be read. */
+/**
+ * The moments at which a clock shows a time, on the day of `near` and the days around it; empty when it cannot be read.
+ * @param {string} text `HH:MM`, also written `HHMM` or `H.MM`
+ * @param {number} near milliseconds
+ */
 function clockMoments(text, near) {
   const found = /^(\d{1,2})[:.]?(\d{2})$/.exec(text.trim());
   if (found === null) return [];
@@ -106,8 +113,8 @@ function clockMoments(text, near) {
  * @returns {number|null} the moment nearest to `near` at which the clock shows it
  */
 export function nearestClock(text, near) {
-  const nearer = (a, b) => (a !== null && Math.abs(a - near) <= Math.abs(b - near) ? a : b);
-  return clockMoments(text, near).reduce(nearer, null);
+  const found = clockMoments(text, near);
+  return found.sort((a, b) => Math.abs(a - near) - Math.abs(b - near))[0] ?? null;
 }
 
 /**

@@ -3,6 +3,9 @@
  * @module words-de
  */
 
+/** @import { BatteryBasis } from "swapcall-wire" */
+/** @import { BasisSetting } from "./words-en.js" */
+
 const MINUTE = 60_000;
 const HOUR = 60 * MINUTE;
 
@@ -48,7 +51,10 @@ export function range(low, high) {
   return `${hours(low)}–${hours(high)} h`;
 }
 
-/** The hub's own words for why somebody must go, and ours. What is not among them stays as the hub says it. */
+/**
+ * The hub's own words for why somebody must go, and ours. What is not among them stays as the hub says it.
+ * @type {[RegExp, string][]}
+ */
 const WHY = [
   [/\bjust went dark\b/, "gerade schwarz geworden"],
   [/\bdark for (\d+ (?:s|min))/, "schwarz seit $1"],
@@ -64,7 +70,10 @@ const WHY = [
   [/\babout (\d+) min left/g, "noch etwa $1 min"],
 ];
 
-/** What the hub may refuse a press for, by the problem's code. */
+/**
+ * What the hub may refuse a press for, by the problem's code.
+ * @type {Record<string, string>}
+ */
 const PROBLEMS = {
   "call-ended": "dieser Auftrag ist schon beendet.",
   "not-your-claim": "diesen Auftrag hat jemand anderes.",
@@ -76,7 +85,12 @@ const PROBLEMS = {
   "storage-full": "die Platte des Hubs ist voll. Sag der Leitung Bescheid.",
 };
 
-/** What most of a battery forecast's width comes from. */
+/**
+ * What most of a battery forecast's width comes from.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
 function doubt(facts, setting) {
   const ranOut = "einmal bis zum Ende gefahren, weiß man es genauer";
   if (facts.doubt === "end" && facts.curve === "general" && !setting.voltage) return `Das ist am unsichersten: ${ranOut}`;
@@ -87,7 +101,12 @@ function doubt(facts, setting) {
   return setting.planned ? habit : `${habit}: ein Ablaufplan würde helfen`;
 }
 
-/** Whose discharges taught where the pack ends. */
+/**
+ * Whose discharges taught where the pack ends.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
 function curve(facts, setting) {
   const end = facts.end_pct.mean.toFixed(0);
   const unknown = "dieser Akku wurde hier nie bis zum Ende gefahren";
@@ -101,12 +120,17 @@ function curve(facts, setting) {
   return `Kurve aus ${count} ${whose}${setting.voltage ? "" : `, ${ends}`}`;
 }
 
-/** How fast the pack drains, and how much of the time the camera records. */
+/**
+ * How fast the pack drains, and how much of the time the camera records.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
 function drain(facts, setting) {
   const recording = `${facts.recording_pct_per_h.mean.toFixed(0)} %/h bei Aufnahme`;
   const share = `nimmt ${(facts.recording_share * 100).toFixed(0)} % der Zeit auf`;
   if (setting.external) return `Am Netz, sonst ${recording}, ${share}`;
-  if (setting.mode === "recording" || setting.mode === undefined) return `Verbraucht ${recording}, ${share}`;
+  if (setting.mode === "recording" || !setting.mode) return `Verbraucht ${recording}, ${share}`;
   return `Verbraucht jetzt ${facts.drain_pct_per_h.mean.toFixed(0)} %/h, ${recording}, ${share}`;
 }
 
@@ -130,7 +154,10 @@ export const LETTERS = { battery: "A", cards: "K" };
 /** How a call ended. */
 export const ENDINGS = { done: "erledigt", withdrawn: "nicht mehr nötig", missed: "VERPASST: Kamera war schwarz" };
 
-/** The roles of tokens. */
+/**
+ * The roles of tokens.
+ * @type {Record<string, string>}
+ */
 export const ROLES = { cart: "Wagen", runner: "Runner", lead: "Leitung", owner: "Verwaltung" };
 
 /** Orders of the board. */
@@ -139,7 +166,10 @@ export const SORTS = { soonest: "Restzeit", callsign: "Name", position: "Platz",
 /** Lengths of the axis in minutes, and what the buttons say. */
 export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h", show: "Show" };
 
-/** Everything about one row of the board. */
+/**
+ * Everything about one row of the board.
+ * @type {typeof import("./words-en.js").row}
+ */
 export const row = {
   noPosition: "ohne Platz",
   external: "A Netz",
@@ -181,7 +211,10 @@ export const row = {
   later: "in mehr als 24 Stunden",
 };
 
-/** The board around its rows. */
+/**
+ * The board around its rows.
+ * @type {typeof import("./words-en.js").board}
+ */
 export const board = {
   heading: "Wer geht wann aus",
   sort: "Nach",
@@ -195,7 +228,10 @@ export const board = {
   belowPlain: (count) => `▼ ${count} weitere unten`,
 };
 
-/** The calls panel. */
+/**
+ * The calls panel.
+ * @type {typeof import("./words-en.js").calls}
+ */
 export const calls = {
   heading: (count) => (count === 0 ? "Aufträge" : `Aufträge: ${count}`),
   headingOld: (count, clock) => `Aufträge: ${count}, Stand ${clock}`,
@@ -227,13 +263,16 @@ export const calls = {
   ended: "Zuletzt beendet",
   endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
   takenBy: (who) => `${who} war schneller und hat diesen Auftrag.`,
-  failed: (detail, code) => `Hat nicht geklappt: ${PROBLEMS[code] ?? detail}`,
+  failed: (detail, code) => `Hat nicht geklappt: ${PROBLEMS[code ?? ""] ?? detail}`,
   unreachable: "Der Hub hat nicht geantwortet. Hier wurde nichts geändert; sieh nach, sobald er wieder da ist.",
   opened: (call, bring) => `Neuer Auftrag ${call.number}: ${call.unit}, ${call.position ?? ""}, mitnehmen: ${bring}.`,
   lapsedAloud: (call) => `Die Zusage für Auftrag ${call.number}, ${call.unit}, ist verfallen. Niemand hat ihn.`,
 };
 
-/** The line at the top, and the banner. */
+/**
+ * The line at the top, and the banner.
+ * @type {typeof import("./words-en.js").link}
+ */
 export const link = {
   connecting: "sucht den Hub …",
   live: "Hub: live",
@@ -246,7 +285,10 @@ export const link = {
   tryNow: "Jetzt versuchen",
 };
 
-/** Buttons of the top line. */
+/**
+ * Buttons of the top line.
+ * @type {typeof import("./words-en.js").top}
+ */
 export const top = {
   name: "Swapcall",
   soundOff: "Ton aus",
@@ -254,7 +296,6 @@ export const top = {
   theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
   help: "Hilfe",
   signOut: "Abmelden",
-  /** The button shows the other language in that language, for whoever cannot read this one. */
   language: { name: "English", code: "en" },
   who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
   toCalls: (count) => `Aufträge ${count}`,
@@ -263,7 +304,10 @@ export const top = {
   titleLost: "HUB WEG · Swapcall",
 };
 
-/** The sign-in form. */
+/**
+ * The sign-in form.
+ * @type {typeof import("./words-en.js").signIn}
+ */
 export const signIn = {
   heading: "Wer ist da?",
   label: "Dein Token oder Einladungscode",
@@ -299,7 +343,10 @@ export const empty = {
   token: "Jeder Befehl braucht ein Token: leg es in SWAPCALL_TOKEN ab oder nenne seine Datei in SWAPCALL_TOKEN_FILE.",
 };
 
-/** The help sheet. */
+/**
+ * The help sheet.
+ * @type {typeof import("./words-en.js").help}
+ */
 export const help = {
   heading: "Tasten und Zeichen",
   close: "Schließen",
@@ -330,7 +377,10 @@ export const help = {
   sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er aus.",
 };
 
-/** Held windows and breaks of the rundown, on the axis. */
+/**
+ * Held windows and breaks of the rundown, on the axis.
+ * @type {typeof import("./words-en.js").windows}
+ */
 export const windows = {
   kinds: { held: "SPERRE", break: "PAUSE", rolling: "dreht" },
   until: (clock) => `bis ${clock}`,
@@ -342,7 +392,10 @@ export const windows = {
   ],
 };
 
-/** Filter, groups and the chosen unit. */
+/**
+ * Filter, groups and the chosen unit.
+ * @type {typeof import("./words-en.js").sifting}
+ */
 export const sifting = {
   label: "Filter",
   placeholder: "Name, Platz, Gruppe",
@@ -366,7 +419,10 @@ export const sifting = {
   ],
 };
 
-/** The panel in which windows are changed. */
+/**
+ * The panel in which windows are changed.
+ * @type {typeof import("./words-en.js").windowPanel}
+ */
 export const windowPanel = {
   open: "Sperren",
   heading: "Sperren und Pausen",
