@@ -62,7 +62,7 @@ function table(actions) {
 const TYPED_INTO = [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement];
 const PRESSED = [HTMLButtonElement, HTMLAnchorElement];
 
-/** A key that somebody holds down together with another one; brackets need one on many keyboards. */
+/** A key that somebody holds down together with another one; brackets need one on many keyboards. @param {KeyboardEvent} event */
 function isShortcut(event) {
   return (event.ctrlKey || event.metaKey || event.altKey) && !event.getModifierState("AltGraph");
 }
@@ -76,7 +76,7 @@ export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
     if (isShortcut(event) || event.repeat && "crdu".includes(event.key)) return;
-    const within = (kinds) => kinds.some((kind) => event.target instanceof kind);
+    const within = (/** @type {(new () => HTMLElement)[]} */ kinds) => kinds.some((kind) => event.target instanceof kind);
     if (within(TYPED_INTO) || event.key === "Enter" && within(PRESSED) || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;

@@ -40,6 +40,8 @@ export class Running {
     this.timer = null;
     /** When the timer goes off, by the monotonic counter. */
     this.due = 0;
+    /** Nothing is read while there is no live link to the hub. */
+    this.away = true;
     this.reading = false;
     this.wanted = false;
     /** @type {WireWindow[]|null} the windows as sent; `null` until they have been read */
@@ -59,7 +61,7 @@ export class Running {
 
   /** Knows nothing: nobody is signed in, or another hub answers. */
   forget() {
-    this.pause();
+    this.leave();
     this.reading = false;
     this.wanted = false;
     this.windows = null;
@@ -71,8 +73,19 @@ export class Running {
     this.generation += 1;
   }
 
-  /** Stops reading, because the hub is lost; what is held stays. */
-  pause() {
+  /** The link to the hub is live: whatever was missed is read. */
+  arrive() {
+    this.away = false;
+    this.soon(0);
+  }
+
+  /** The hub is lost: nothing is read, what is held stays. */
+  leave() {
+    this.away = true;
+    this.#cancel();
+  }
+
+  #cancel() {
     clearTimeout(this.timer ?? undefined);
     this.timer = null;
   }
@@ -80,8 +93,8 @@ export class Running {
   /** Reads soon. @param {number} [inMs] */
   soon(inMs = GATHER_MS) {
     const due = performance.now() + inMs;
-    if (this.timer !== null && this.due <= due) return;
-    this.pause();
+    if (this.away || (this.timer !== null && this.due <= due)) return;
+    this.#cancel();
     this.due = due;
     this.timer = setTimeout(() => {
       this.timer = null;

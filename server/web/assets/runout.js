@@ -50,8 +50,8 @@ export class RunOutView {
 
   /** @param {"connecting"|"live"|"lost"|"signed_out"} state of the link to the hub */
   linkChanged(state) {
-    if (state === "live") this.running.soon(0);
-    if (state === "lost") this.running.pause();
+    if (state === "live") this.running.arrive();
+    if (state === "lost") this.running.leave();
     if (state === "signed_out") {
       this.running.forget();
       this.filterBar.clear();
