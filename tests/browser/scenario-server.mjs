@@ -11,7 +11,7 @@ import { createServer } from "node:http";
 import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { WebSocketServer } from "ws";
-import { callView, inMinutes, largeFleet, regatta, unitView } from "./fleet-data.mjs";
+import { callView, inMinutes, largeFleet, regatta, regattaRundown, unitView } from "./fleet-data.mjs";
 import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
@@ -32,6 +32,11 @@ export class ScenarioHub {
     this.seq = 100;
     this.units = new Map();
     this.calls = new Map();
+    /** The windows of the rundown and the shows, as set. Switched off, they are not to be had. */
+    this.windows = [];
+    this.shows = [];
+    this.rundownAlive = true;
+    this.rundownReads = 0;
     this.log = [];
     this.sessions = new Map();
     this.sockets = new Set();
@@ -164,6 +169,8 @@ export class ScenarioHub {
     const session = this.#session(request);
     const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
+    if (pathname === "/v1/rundown") return this.#rundown(request, session, response);
+    if (pathname === "/v1/shows") return json(response, 200, { shows: this.shows });
     if (await this.#panels(request, response, url, session)) return undefined;
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
@@ -179,6 +186,23 @@ export class ScenarioHub {
       hangUp: () => Boolean(response.destroy()),
     };
     return answerPanels(this, { method, url, session, body }, say);
+  }
+
+  async #rundown(request, session, response) {
+    if (!this.rundownAlive) return problem(response, 503, "busy", "not now");
+    if (request.method === "PUT") {
+      if (!["lead", "owner"].includes(session.role)) return problem(response, 403, "forbidden", "only lead and owner");
+      this.setWindows(JSON.parse(await text(request)).windows);
+    } else {
+      this.rundownReads += 1;
+    }
+    return json(response, 200, { windows: this.windows });
+  }
+
+  /** Sets the rundown and tells every unit anew, as the hub does. */
+  setWindows(windows) {
+    this.windows = windows;
+    for (const unit of this.units.values()) this.put("unit", { ...unit, as_of: this.now() });
   }
 
   #act(call, action, session, response) {
@@ -239,7 +263,7 @@ export class ScenarioHub {
     this.churn = setInterval(() => {
       for (const unit of this.units.values()) {
         const fresh = (at) => at && new Date(Date.parse(at) + 1000).toISOString();
-        const times = Object.fromEntries(["late_after", "silent_after", "observed_at"].map((name) => [name, fresh(unit[name])]));
+        const times = Object.fromEntries(["late_after", "silent_after", "observed_at", "received_at"].map((name) => [name, fresh(unit[name])]));
         this.put("unit", { ...unit, ...times, as_of: this.now() });
       }
     }, 1000);
@@ -286,6 +310,11 @@ export const SCENARIOS = {
       hub.put("call", callView(now, { number, unit, more: { state, ended_at: inMinutes(now, number - 20), revision: 3 } }));
     }
   },
+  held: (hub, now) => {
+    SCENARIOS.busy(hub, now);
+    hub.windows = regattaRundown(now);
+    hub.shows = [{ name: "Finals", start: inMinutes(now, -100), end: inMinutes(now, 200), kept_whole: true }];
+  },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';
     const long = "UNIT-WITH-A-VERY-LONG-CALLSIGN-32";
@@ -302,6 +331,10 @@ export const SCENARIOS = {
     hub.put("call", callView(now, { number: 31, unit: "BOW1", position: "stand 1", by: 3, leave: 1.2 }));
     replace(hub, now, { unit: "MID3", position: "stand 10", battery: [20, 30, 60], heardAgo_s: 200 });
     hub.startChurn();
+  },
+  "sixty-held": (hub, now) => {
+    SCENARIOS.sixty(hub, now);
+    hub.windows = regattaRundown(now);
   },
 };
 

@@ -16,7 +16,9 @@ const stale = async (page, hub) => {
   await hub.stop();
   await page.waitForSelector("body[data-link=lost]");
 };
-const press = (key) => (page) => page.keyboard.press(key);
+const press = (...keys) => async (page) => {
+  for (const key of keys) await page.keyboard.press(key);
+};
 
 /** Opens the sheet of a unit and waits for its pictures. */
 const sheet = (unit, more) => async (page) => {
@@ -63,6 +65,27 @@ const SHOTS = [
   { name: "sixty-wide-dark", scenario: "sixty", viewport: WIDE },
   { name: "sixty-small-light", scenario: "sixty", viewport: SMALL, colorScheme: "light" },
   { name: "sixty-phone-dark", scenario: "sixty", viewport: PHONE },
+  { name: "held-wide-dark", scenario: "held", viewport: WIDE },
+  { name: "held-wide-light", scenario: "held", viewport: WIDE, colorScheme: "light", then: press("PageDown", "PageDown") },
+  { name: "held-small-dark", scenario: "held", viewport: SMALL, then: press("PageDown") },
+  { name: "held-small-light", scenario: "held", viewport: SMALL, colorScheme: "light", then: press("5") },
+  { name: "held-phone-dark", scenario: "held", viewport: PHONE, fullPage: true },
+  { name: "held-phone-light", scenario: "held", viewport: PHONE, colorScheme: "light", fullPage: true },
+  { name: "held-stale-wide-dark", scenario: "held", viewport: WIDE, then: stale },
+  { name: "held-20-wide-light", scenario: "held", viewport: WIDE, colorScheme: "light", then: press("1") },
+  { name: "held-4h-wide-dark", scenario: "held", viewport: WIDE, then: press("4") },
+  { name: "held-show-wide-dark", scenario: "held", viewport: WIDE, then: press("5", "s", "s", "s") },
+  { name: "sixtyheld-wide-dark", scenario: "sixty-held", viewport: WIDE },
+  { name: "sixtyheld-small-light", scenario: "sixty-held", viewport: SMALL, colorScheme: "light" },
+  { name: "sixtyheld-phone-dark", scenario: "sixty-held", viewport: PHONE },
+  { name: "panel-wide-dark", scenario: "held", viewport: WIDE, token: "token-lead", then: press("w") },
+  { name: "panel-small-light", scenario: "held", viewport: SMALL, colorScheme: "light", token: "token-lead", then: press("PageDown", "w") },
+  { name: "panel-phone-dark", scenario: "held", viewport: PHONE, token: "token-lead", then: press("w") },
+  { name: "panel-runner-small-dark", scenario: "held", viewport: SMALL, then: press("w") },
+  { name: "filter-wide-dark", scenario: "held", viewport: WIDE, then: press("/", ..."finish") },
+  { name: "filter-small-light", scenario: "sixty-held", viewport: SMALL, colorScheme: "light", then: press("/", ..."bow1") },
+  { name: "filter-phone-dark", scenario: "held", viewport: PHONE, then: press("/", ..."start") },
+  { name: "groups-wide-light", scenario: "sixty-held", viewport: WIDE, colorScheme: "light", then: press("s", "s", "s") },
   { name: "hostile-small-dark", scenario: "hostile", viewport: SMALL },
   { name: "hostile-phone-light", scenario: "hostile", viewport: PHONE, colorScheme: "light", fullPage: true },
   { name: "help-small-dark", scenario: "busy", viewport: SMALL, then: press("?") },
@@ -103,8 +126,13 @@ for (const shot of SHOTS.filter(({ name }) => names.length === 0 || names.some((
   if (token) await untilLive(page);
   else await page.waitForSelector("#sign-in-form");
   await shot.then?.(page, hub);
+  if (shot.fullPage) {
+    // A row that is not in sight is not painted, so the window is made as high as the page.
+    const height = await page.evaluate(() => document.documentElement.scrollHeight);
+    await page.setViewportSize({ width: shot.viewport.width, height });
+  }
   await page.waitForTimeout(1200);
-  await page.screenshot({ path: join(folder, `${shot.name}.png`), fullPage: shot.fullPage ?? false });
+  await page.screenshot({ path: join(folder, `${shot.name}.png`) });
   console.log(shot.name, errors.join(" | "));
   await close();
   if (shot.then !== stale) await hub.stop();

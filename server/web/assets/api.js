@@ -3,8 +3,8 @@
  * @module api
  */
 
-/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem } from "swapcall-wire" */
-/** @import { Report, ReportAnswer, Session, SignIn, UnitProfile, UnitView } from "swapcall-wire" */
+/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
+/** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
 /** @import { Signed } from "./peoplemodel.js" */
 /** @import { Forecasts } from "./sheetstory.js" */
 
@@ -73,6 +73,15 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
  * @returns {Promise<Answer<CallView>>} the call as it is then, or the problem
  */
 export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});
+
+/** @returns {Promise<Answer<Rundown>>} the windows of the rundown */
+export const readRundown = () => send("GET", "/v1/rundown");
+
+/** @param {WireWindow[]} windows all of them @returns {Promise<Answer<Rundown>>} the windows as they are then, or the problem */
+export const writeRundown = (windows) => send("PUT", "/v1/rundown", { windows });
+
+/** @returns {Promise<Answer<Shows>>} the shows */
+export const readShows = () => send("GET", "/v1/shows");
 
 const unitPath = (/** @type {string} */ unit) => `/v1/units/${encodeURIComponent(unit)}`;
 const query = (/** @type {Record<string, string>} */ values) => new URLSearchParams(values).toString();

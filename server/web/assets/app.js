@@ -11,7 +11,7 @@
 
 import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
 import { showBadge } from "./badge.js";
-import { Board, clockText } from "./board.js";
+import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
@@ -21,7 +21,8 @@ import { prepareLanguageButton } from "./language.js";
 import { LiveLink } from "./live.js";
 import { closePanels, listenForEscape, place } from "./panel.js";
 import { People } from "./people.js";
-import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { RunOutView } from "./runout.js";
+import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
 import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
@@ -46,7 +47,7 @@ class Screen {
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
-    this.board = new Board();
+    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
     this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
     this.sheet = new UnitSheet(this.store, this.clock);
     this.people = new People(this.clock, () => this.redraw());
@@ -99,6 +100,7 @@ class Screen {
   /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
+    this.runOut.linkChanged(state);
     if (state === "signed_out") {
       this.session = null;
       closePanels();
@@ -124,6 +126,7 @@ class Screen {
    * @param {Announcement[]} announcements
    */
   #heard(announcements) {
+    this.runOut.heed(this.store);
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
@@ -157,10 +160,12 @@ class Screen {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
+      ...this.runOut.actions(),
       takeBack: () => this.panel.takeBackLast(),
+      undo: () => this.runOut.undo() || this.panel.takeBackLast(),
       people: () => this.people.toggle(),
       openCallUnit: () => this.sheet.open(this.panel.chosenUnit()),
-      span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
+      span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
       setSort: (sort) => this.#set("sort", sort),
@@ -225,7 +230,7 @@ class Screen {
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
     this.panel.draw(now, session, lost ? (this.live.heardHub ?? now) : null);
-    this.board.draw(this.store, now, this.settings, lost);
+    this.runOut.draw({ store: this.store, now, settings: this.settings, session, lost });
     this.sheet.draw(now, session, lost);
     this.people.draw(now, session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));

@@ -17,6 +17,13 @@
  * @property {() => void} sound mute or not
  * @property {(step: 1|-1) => void} volume louder, or softer
  * @property {() => void} help
+ * @property {(step: 1|-1) => void} row choose a unit
+ * @property {() => void} openUnit show the chosen unit
+ * @property {() => void} filter type what to look for
+ * @property {() => void} showAll take every filter away
+ * @property {() => void} windows open or close the panel of windows
+ * @property {() => void} undo take back the last change of a window, or the last press
+ * @property {() => void} escape close what is open, or let go of the chosen unit
  */
 
 /**
@@ -44,13 +51,31 @@ function table(actions) {
     m: actions.sound,
     v: () => actions.volume(1),
     "?": actions.help,
+    PageDown: () => actions.row(1),
+    PageUp: () => actions.row(-1),
+    "]": () => actions.row(1),
+    "[": () => actions.row(-1),
+    Enter: actions.openUnit,
+    "/": actions.filter,
+    f: actions.showAll,
+    w: actions.windows,
+    u: actions.undo,
+    Escape: actions.escape,
   };
-  for (const index of [0, 1, 2, 3]) keys[String(index + 1)] = () => actions.span(index);
+  for (const index of [0, 1, 2, 3, 4]) keys[String(index + 1)] = () => actions.span(index);
   return keys;
 }
 
-/** @param {EventTarget|null} target of a key @returns {boolean} whether it makes something of its own of keys */
-const isTypedInto = (target) => target instanceof Element && target.matches("input, select");
+/** Whether a key is for what has the focus: fields take all of them, buttons and their like take Enter. @param {KeyboardEvent} event */
+function isTaken({ target, key }) {
+  if (!(target instanceof Element)) return false;
+  return target.matches("input, select, textarea") || (key === "Enter" && target.matches("button, a, summary"));
+}
+
+/** A key that somebody holds down together with another one; brackets need one on many keyboards. @param {KeyboardEvent} event */
+function isShortcut(event) {
+  return (event.ctrlKey || event.metaKey || event.altKey) && !event.getModifierState("AltGraph");
+}
 
 /**
  * Listens to the whole page, except while somebody types or chooses from a list.
@@ -60,8 +85,8 @@ const isTypedInto = (target) => target instanceof Element && target.matches("inp
 export function listenToKeys(actions, awake) {
   const keys = table(actions);
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.repeat && "crdz".includes(event.key)) return;
-    if (isTypedInto(event.target) || !awake()) return;
+    if (isShortcut(event) || event.repeat && "crduz".includes(event.key)) return;
+    if (isTaken(event) || !awake()) return;
     const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     if (!Object.hasOwn(keys, name)) return;
     event.preventDefault();

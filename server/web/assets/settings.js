@@ -3,13 +3,15 @@
  * @module settings
  */
 
+import { WHOLE_SHOW } from "./span.js";
+
 const KEY = "swapcall.screen";
 
 /**
  * @typedef {object} Settings
  * @property {"auto"|"light"|"dark"} theme
- * @property {"soonest"|"callsign"|"position"} sort
- * @property {number} spanMin length of the axis in minutes
+ * @property {import("./rowmodel.js").Sort} sort
+ * @property {number|"show"} spanMin length of the axis in minutes, or the whole show
  * @property {"auto"|Language} language `auto` is what the browser asks for
  * @property {boolean} muted
  * @property {1|2|3} volume
@@ -20,8 +22,8 @@ const KEY = "swapcall.screen";
 /** @type {{[Name in keyof Settings]: Settings[Name][]}} */
 const CHOICES = {
   theme: ["auto", "light", "dark"],
-  sort: ["soonest", "callsign", "position"],
-  spanMin: [20, 60, 120, 240],
+  sort: ["soonest", "callsign", "position", "group"],
+  spanMin: [20, 60, 120, 240, WHOLE_SHOW],
   language: ["auto", "en", "de"],
   muted: [true, false],
   volume: [1, 2, 3],
@@ -61,6 +63,9 @@ export function keepSettings(settings) {
     // See above.
   }
 }
+
+/** @param {number} index @returns {Settings["spanMin"]} the n-th length of the axis, counted from 0 */
+export const spanAt = (index) => CHOICES.spanMin[index];
 
 /**
  * @template {keyof Settings} Name

@@ -5,7 +5,7 @@
  */
 
 import { unitForecasts, unitHistory } from "./api.js";
-import { byId, fill, make, setAttribute, setText, show } from "./dom.js";
+import { fill, make, setAttribute, setText, show } from "./dom.js";
 import { Panel } from "./panel.js";
 import { LimitsForm, ProfileForm, ReadingForm } from "./sheetforms.js";
 import { knownNow, windowOf } from "./sheetmodel.js";
@@ -84,11 +84,6 @@ export class UnitSheet {
   #listen() {
     for (const [name, button] of this.choices) button.addEventListener("click", () => this.#choose(name));
     document.addEventListener("swapcall:open-unit", (event) => event instanceof CustomEvent && this.open(event.detail.unit));
-    byId("rows").addEventListener("click", ({ target }) => {
-      const callsign = target instanceof Element ? target.closest(".callsign") : null;
-      const row = callsign?.closest("[data-unit]");
-      if (row) this.open(row.getAttribute("data-unit") ?? "");
-    });
   }
 
   /** @param {string|undefined} name callsign */

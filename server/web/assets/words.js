@@ -43,9 +43,12 @@ export const {
   range,
   row,
   sheet,
+  sifting,
   signIn,
   sound,
   timeLeft,
   top,
   undo,
+  windowPanel,
+  windows,
 } = words;
