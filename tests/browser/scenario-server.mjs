@@ -46,6 +46,8 @@ export class ScenarioHub {
     this.lastBeat = 0;
     /** Why a "done" cannot be taken back, when a test wants that. */
     this.refuseUndo = "";
+    /** How long the answer to a press takes, milliseconds. */
+    this.slowMs = 0;
     this.answers = firstAnswers(Date.now());
     this.hellos = [];
     this.port = 0;
@@ -174,6 +176,7 @@ export class ScenarioHub {
     if (await this.#panels(request, response, url, session)) return undefined;
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
+    await new Promise((resolve) => setTimeout(resolve, this.slowMs));
     return this.#act(this.calls.get(id), action, session, response);
   }
 
