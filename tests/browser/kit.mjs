@@ -84,3 +84,24 @@ export function coloursOf(locator) {
     return { fg: hex(getComputedStyle(element).color), bg: ground };
   });
 }
+
+/**
+ * The colours of everything visible that selectors name, in one question to the page: asking for each takes minutes on a
+ * busy machine.
+ * @param {import("playwright-core").Page} page
+ * @param {string[]} selectors
+ * @returns {Promise<{selector: string, fg: string, bg: string}[]>} `#rrggbb`
+ */
+export function allColoursOf(page, selectors) {
+  return page.evaluate((wanted) => {
+    const hex = (colour) => {
+      const parts = colour.match(/[\d.]+/g).map(Number);
+      return parts.length > 3 && parts[3] === 0 ? null : `#${parts.slice(0, 3).map((part) => part.toString(16).padStart(2, "0")).join("")}`;
+    };
+    const ground = (element) => hex(getComputedStyle(element).backgroundColor) ?? ground(element.parentElement);
+    const seen = (element) => element.getClientRects().length > 0;
+    return wanted.flatMap((selector) =>
+      [...document.querySelectorAll(selector)].filter(seen).map((element) => ({ selector, fg: hex(getComputedStyle(element).color), bg: ground(element) })),
+    );
+  }, selectors);
+}

@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { coloursOf, until, untilText } from "./kit.mjs";
+import { allColoursOf, until, untilText } from "./kit.mjs";
 import { person } from "./scenario-routes.mjs";
 import { play, test } from "./stage.mjs";
 
@@ -150,12 +150,10 @@ test("the panel of people is readable in both lights, and fits a phone", async (
       await make(page);
       await page.locator(".join-code").waitFor();
       await page.locator(".person").waitFor();
-      for (const selector of [".join-guest", ".join-code", ".join-link", ".join-warning", ".join-left", ".person-name", ".person-role", ".person-what", ".person-when", ".people-said", "label", "button:not(:disabled)"]) {
-        for (const element of await page.locator(`#people ${selector}:visible`).all()) {
-          const { fg, bg } = await coloursOf(element);
-          assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
-        }
-      }
+      const words = [".join-guest", ".join-code", ".join-link", ".join-warning", ".join-left", ".person-name", ".person-role", ".person-what", ".person-when", ".people-said", "label", "button:not(:disabled)"];
+      const found = await allColoursOf(page, words.map((selector) => `#people ${selector}`));
+      assert.deepEqual(words.filter((selector) => !found.some((one) => one.selector === `#people ${selector}`)), []);
+      for (const { selector, fg, bg } of found) assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
       for (const button of await page.locator("#people :is(button, input, select):visible").all()) assert.ok((await button.boundingBox()).height >= 44);
       const wide = await page.evaluate(() => document.querySelector("#people").scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${wide} px too wide`);

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { unitView } from "./fleet-data.mjs";
-import { callOf, coloursOf, rowOf, until, untilText } from "./kit.mjs";
+import { allColoursOf, callOf, coloursOf, rowOf, until, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 /** A refused request is logged by the browser itself. */
@@ -258,12 +258,9 @@ test("contrast on the sheet: words 4.5:1, lines of the pictures 3:1, in both lig
       await page.locator("#sheet").getByRole("button", { name: "4 h" }).click();
       await page.locator("#sheet .pic-fan-middle").first().waitFor({ state: "attached" });
       for (const fold of await page.locator("#sheet summary:visible").all()) await fold.click();
-      for (const selector of WORDS) {
-        for (const element of await page.locator(`#sheet ${selector}:visible`).all()) {
-          const { fg, bg } = await coloursOf(element);
-          assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
-        }
-      }
+      const found = await allColoursOf(page, WORDS.map((selector) => `#sheet ${selector}`));
+      assert.deepEqual(WORDS.filter((selector) => !found.some((one) => one.selector === `#sheet ${selector}`)), []);
+      for (const { selector, fg, bg } of found) assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
       const { bg } = await coloursOf(page.locator("#sheet"));
       for (const selector of LINES) {
         const stroke = await page.locator(`#sheet ${selector}`).first().evaluate((line) => getComputedStyle(line).stroke);

@@ -167,14 +167,15 @@ class JoinCard {
     /** @type {Invitation|null} */
     this.join = null;
     this.guest = make("p", "join-guest");
-    this.picture = make("img", "join-picture");
+    /** Holds the picture, while there is one. */
+    this.frame = make("div", "join-frame");
     this.noPicture = make("p", "", words.noPicture);
     this.code = make("p", "join-code");
     this.link = make("p", "join-link");
     this.warning = make("p", "join-warning");
     this.left = make("p", "join-left");
     this.root = make("div", "join");
-    fill(this.root, this.guest, this.picture, this.noPicture, this.code, this.link, this.warning, this.left);
+    fill(this.root, this.guest, this.frame, this.noPicture, this.code, this.link, this.warning, this.left);
     this.drop();
   }
 
@@ -184,10 +185,8 @@ class JoinCard {
     const { address, warning } = linkOf(join, location.origin);
     const picture = pictureOf(join.qr_svg);
     setText(this.guest, words.guest(join.name, ROLES[join.role] ?? join.role));
-    show(this.picture, picture !== "");
     show(this.noPicture, picture === "");
-    if (picture) this.picture.src = picture;
-    this.picture.alt = words.pictureAlt(join.name);
+    if (picture) this.frame.replaceChildren(make("img", "join-picture", "", { src: picture, alt: words.pictureAlt(join.name) }));
     setText(this.code, join.code);
     setAttribute(this.code, "aria-label", words.codeAloud([...join.code].join(" ")));
     setText(this.link, address);
@@ -213,9 +212,9 @@ class JoinCard {
   }
 
   #wipe() {
-    this.picture.removeAttribute("src");
+    this.frame.replaceChildren();
     setAttribute(this.code, "aria-label", null);
-    for (const part of [this.picture, this.noPicture]) show(part, false);
+    show(this.noPicture, false);
     for (const part of [this.code, this.link, this.warning]) setText(part, "");
   }
 }
