@@ -29,13 +29,13 @@ export function launchBrowser() {
 /**
  * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
  * @param {import("playwright-core").Browser} browser
- * @param {{baseUrl: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", prepare?: () => void}} wanted
- *   `prepare` runs in the page before anything else
+ * @param {{baseUrl: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void}} wanted
+ *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else
  * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], close: () => Promise<void>}>}
  *   `errors`: what the page complained of; `foreign`: requests to any other origin
  */
-export async function openPage(browser, { baseUrl, token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", prepare }) {
-  const context = await browser.newContext({ viewport, colorScheme, reducedMotion: "reduce" });
+export async function openPage(browser, { baseUrl, token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare }) {
+  const context = await browser.newContext({ viewport, colorScheme, locale, timezoneId, reducedMotion: "reduce" });
   if (prepare) await context.addInitScript(prepare);
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE_MS);
@@ -83,4 +83,25 @@ export function coloursOf(locator) {
     for (let at = element; at !== null && ground === null; at = at.parentElement) ground = hex(getComputedStyle(at).backgroundColor);
     return { fg: hex(getComputedStyle(element).color), bg: ground };
   });
+}
+
+/**
+ * The colours of everything visible that selectors name, in one question to the page: asking for each takes minutes on a
+ * busy machine.
+ * @param {import("playwright-core").Page} page
+ * @param {string[]} selectors
+ * @returns {Promise<{selector: string, fg: string, bg: string}[]>} `#rrggbb`
+ */
+export function allColoursOf(page, selectors) {
+  return page.evaluate((wanted) => {
+    const hex = (colour) => {
+      const parts = colour.match(/[\d.]+/g).map(Number);
+      return parts.length > 3 && parts[3] === 0 ? null : `#${parts.slice(0, 3).map((part) => part.toString(16).padStart(2, "0")).join("")}`;
+    };
+    const ground = (element) => hex(getComputedStyle(element).backgroundColor) ?? ground(element.parentElement);
+    const seen = (element) => element.getClientRects().length > 0;
+    return wanted.flatMap((selector) =>
+      [...document.querySelectorAll(selector)].filter(seen).map((element) => ({ selector, fg: hex(getComputedStyle(element).color), bg: ground(element) })),
+    );
+  }, selectors);
 }

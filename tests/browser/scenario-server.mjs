@@ -11,7 +11,8 @@ import { createServer } from "node:http";
 import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { WebSocketServer } from "ws";
-import { callView, inMinutes, largeFleet, regatta, unitView } from "./fleet-data.mjs";
+import { callView, inMinutes, largeFleet, regatta, regattaRundown, unitView } from "./fleet-data.mjs";
+import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
 const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
@@ -21,6 +22,7 @@ export const TOKENS = {
   "token-mia": { name: "Mia", role: "runner" },
   "token-tam": { name: "Tam", role: "runner" },
   "token-lead": { name: "Lead", role: "lead" },
+  "token-owner": { name: "Olga", role: "owner" },
 };
 
 /** The scripted hub. */
@@ -30,6 +32,11 @@ export class ScenarioHub {
     this.seq = 100;
     this.units = new Map();
     this.calls = new Map();
+    /** The windows of the rundown and the shows, as set. Switched off, they are not to be had. */
+    this.windows = [];
+    this.shows = [];
+    this.rundownAlive = true;
+    this.rundownReads = 0;
     this.log = [];
     this.sessions = new Map();
     this.sockets = new Set();
@@ -37,6 +44,11 @@ export class ScenarioHub {
     /** Switched off, the hub is as good as unplugged: no heartbeat, no answer to a new socket, nothing closed. */
     this.alive = true;
     this.lastBeat = 0;
+    /** Why a "done" cannot be taken back, when a test wants that. */
+    this.refuseUndo = "";
+    /** How long the answer to a press takes, milliseconds. */
+    this.slowMs = 0;
+    this.answers = firstAnswers(Date.now());
     this.hellos = [];
     this.port = 0;
   }
@@ -151,20 +163,54 @@ export class ScenarioHub {
   }
 
   async #answer(request, response) {
-    response.setHeader("Content-Security-Policy", "default-src 'self'");
-    const { pathname } = new URL(request.url, this.url);
+    response.setHeader("Content-Security-Policy", "default-src 'self'; img-src 'self' data:");
+    const url = new URL(request.url, this.url);
+    const { pathname } = url;
     if (!pathname.startsWith("/v1/")) return this.#file(pathname, response);
     if (pathname === "/v1/session") return this.#signIn(request, response);
     const session = this.#session(request);
-    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done)$/.exec(pathname) ?? [];
+    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
+    if (pathname === "/v1/rundown") return this.#rundown(request, session, response);
+    if (pathname === "/v1/shows") return json(response, 200, { shows: this.shows });
+    if (await this.#panels(request, response, url, session)) return undefined;
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
+    await new Promise((resolve) => setTimeout(resolve, this.slowMs));
     return this.#act(this.calls.get(id), action, session, response);
+  }
+
+  async #panels(request, response, url, session) {
+    const { method } = request;
+    const body = ["PUT", "POST"].includes(method) && !url.pathname.startsWith("/v1/calls/") ? JSON.parse(await text(request)) : null;
+    const say = {
+      json: (status, answer) => json(response, status, answer) ?? true,
+      problem: (...parts) => problem(response, ...parts) ?? true,
+      hangUp: () => Boolean(response.destroy()),
+    };
+    return answerPanels(this, { method, url, session, body }, say);
+  }
+
+  async #rundown(request, session, response) {
+    if (!this.rundownAlive) return problem(response, 503, "busy", "not now");
+    if (request.method === "PUT") {
+      if (!["lead", "owner"].includes(session.role)) return problem(response, 403, "forbidden", "only lead and owner");
+      this.setWindows(JSON.parse(await text(request)).windows);
+    } else {
+      this.rundownReads += 1;
+    }
+    return json(response, 200, { windows: this.windows });
+  }
+
+  /** Sets the rundown and tells every unit anew, as the hub does. */
+  setWindows(windows) {
+    this.windows = windows;
+    for (const unit of this.units.values()) this.put("unit", { ...unit, as_of: this.now() });
   }
 
   #act(call, action, session, response) {
     const { name } = session;
+    if (action === "undo") return this.#undo(call, response);
     if (call.ended_at) return problem(response, 409, "call-ended", "this call has ended");
     if (action !== "done" && call.claimed_by && call.claimed_by !== name) {
       return problem(response, 409, "already-claimed", `${call.claimed_by} has it`, { claimed_by: call.claimed_by });
@@ -176,6 +222,13 @@ export class ScenarioHub {
       done: ["said_done", { state: "done", ended_at: this.now() }],
     }[action];
     return json(response, 200, this.change(call.id, ...changes));
+  }
+
+  /** A "done" is taken back: the call is as it was before. */
+  #undo(call, response) {
+    if (this.refuseUndo) return problem(response, 409, "call-ended", this.refuseUndo);
+    const state = call.claimed_by ? "claimed" : "open";
+    return json(response, 200, this.change(call.id, "undone", { state, ended_at: undefined }));
   }
 
   async #signIn(request, response) {
@@ -213,7 +266,7 @@ export class ScenarioHub {
     this.churn = setInterval(() => {
       for (const unit of this.units.values()) {
         const fresh = (at) => at && new Date(Date.parse(at) + 1000).toISOString();
-        const times = Object.fromEntries(["late_after", "silent_after", "observed_at"].map((name) => [name, fresh(unit[name])]));
+        const times = Object.fromEntries(["late_after", "silent_after", "observed_at", "received_at"].map((name) => [name, fresh(unit[name])]));
         this.put("unit", { ...unit, ...times, as_of: this.now() });
       }
     }, 1000);
@@ -222,7 +275,7 @@ export class ScenarioHub {
 
 const json = (response, status, body, type = "application/json") => {
   response.writeHead(status, { "Content-Type": type });
-  response.end(JSON.stringify(body));
+  response.end(body === null ? "" : JSON.stringify(body));
 };
 
 const problem = (response, status, code, detail, more = {}) =>
@@ -260,6 +313,11 @@ export const SCENARIOS = {
       hub.put("call", callView(now, { number, unit, more: { state, ended_at: inMinutes(now, number - 20), revision: 3 } }));
     }
   },
+  held: (hub, now) => {
+    SCENARIOS.busy(hub, now);
+    hub.windows = regattaRundown(now);
+    hub.shows = [{ name: "Finals", start: inMinutes(now, -100), end: inMinutes(now, 200), kept_whole: true }];
+  },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';
     const long = "UNIT-WITH-A-VERY-LONG-CALLSIGN-32";
@@ -276,6 +334,10 @@ export const SCENARIOS = {
     hub.put("call", callView(now, { number: 31, unit: "BOW1", position: "stand 1", by: 3, leave: 1.2 }));
     replace(hub, now, { unit: "MID3", position: "stand 10", battery: [20, 30, 60], heardAgo_s: 200 });
     hub.startChurn();
+  },
+  "sixty-held": (hub, now) => {
+    SCENARIOS.sixty(hub, now);
+    hub.windows = regattaRundown(now);
   },
 };
 

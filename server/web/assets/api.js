@@ -3,24 +3,31 @@
  * @module api
  */
 
+/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
+/** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
+/** @import { PeopleList } from "./peoplemodel.js" */
+/** @import { Forecasts } from "./sheetstory.js" */
+
 /** No answer by then counts as none, milliseconds. */
 const ANSWER_LIMIT_MS = 8_000;
 
 /**
- * @typedef {object} Answer
- * @property {"ok"|"refused"|"unreachable"} outcome
- * @property {number} status HTTP status, 0 when unreachable
- * @property {object|null} body the JSON that came; for `refused` a problem document
+ * What came back: `body` is the JSON that came, `null` when none did; `status` is the HTTP status, 0 when unreachable.
+ * @template Body
+ * @typedef {{outcome: "ok", status: number, body: Body|null}
+ *   | {outcome: "refused", status: number, body: Problem|null}
+ *   | {outcome: "unreachable", status: 0, body: null}} Answer
  */
 
 /**
- * Sends one request.
+ * Sends one request. That the JSON is what the hub's OpenAPI document says is taken from the hub.
  * @param {string} method
  * @param {string} path
  * @param {object} [body] sent as JSON
- * @returns {Promise<Answer>} never fails: trouble is an outcome
+ * @returns {Promise<Answer<any>>} never fails: trouble is an outcome
  */
 async function send(method, path, body) {
+  /** @type {RequestInit} */
   const options = { method, credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(ANSWER_LIMIT_MS) };
   if (body !== undefined) {
     options.body = JSON.stringify(body);
@@ -35,7 +42,11 @@ async function send(method, path, body) {
   }
 }
 
-/** A front that stands between may answer with a page instead of JSON. */
+/**
+ * A front that stands between may answer with a page instead of JSON.
+ * @param {string} text
+ * @returns {any}
+ */
 function parse(text) {
   try {
     return JSON.parse(text);
@@ -44,21 +55,74 @@ function parse(text) {
   }
 }
 
-/** @returns {Promise<Answer>} who is signed in */
+/** @returns {Promise<Answer<Session>>} who is signed in */
 export const whoAmI = () => send("GET", "/v1/session");
 
-/** @param {{token: string}|{join: string}} pass @returns {Promise<Answer>} trades a token or a join code for a session */
+/** @param {SignIn} pass @returns {Promise<Answer<Session>>} trades a token or a join code for a session */
 export const signIn = (pass) => send("POST", "/v1/session", pass);
 
-/** @returns {Promise<Answer>} ends the session */
+/** @returns {Promise<Answer<null>>} ends the session */
 export const signOut = () => send("DELETE", "/v1/session");
 
-/** @returns {Promise<Answer>} calls, with those that have ended: a snapshot of the live socket leaves them out */
+/** @returns {Promise<Answer<CallList>>} calls, with those that have ended: a snapshot of the live socket leaves them out */
 export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
 
 /**
  * @param {string} id of the call
- * @param {"claim"|"release"|"done"} action
- * @returns {Promise<Answer>} the call as it is then, or the problem
+ * @param {"claim"|"release"|"done"|"undo"} action `undo` takes back a "done"
+ * @returns {Promise<Answer<CallView>>} the call as it is then, or the problem
  */
 export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});
+
+/** @returns {Promise<Answer<Rundown>>} the windows of the rundown */
+export const readRundown = () => send("GET", "/v1/rundown");
+
+/** @param {WireWindow[]} windows all of them @returns {Promise<Answer<Rundown>>} the windows as they are then, or the problem */
+export const writeRundown = (windows) => send("PUT", "/v1/rundown", { windows });
+
+/** @returns {Promise<Answer<Shows>>} the shows */
+export const readShows = () => send("GET", "/v1/shows");
+
+const unitPath = (/** @type {string} */ unit) => `/v1/units/${encodeURIComponent(unit)}`;
+const query = (/** @type {Record<string, string>} */ values) => new URLSearchParams(values).toString();
+
+/**
+ * @param {string} unit
+ * @param {{from: string, to: string, step: string}} window
+ * @returns {Promise<Answer<History>>} the unit's past
+ */
+export const unitHistory = (unit, window) => send("GET", `${unitPath(unit)}/history?${query(window)}`);
+
+/**
+ * @param {string} unit
+ * @param {{from: string, to: string}} window
+ * @returns {Promise<Answer<Forecasts>>} what was foreseen then, and what happened; 404 from a hub that does not keep it
+ */
+export const unitForecasts = (unit, window) => send("GET", `${unitPath(unit)}/forecasts?${query(window)}`);
+
+/**
+ * @param {string} unit
+ * @param {UnitProfile} profile the whole: what is left out is forgotten
+ * @returns {Promise<Answer<UnitView>>} the unit as it is then
+ */
+export const putProfile = (unit, profile) => send("PUT", unitPath(unit), profile);
+
+/** @returns {Promise<Answer<LimitsView>>} what was set, and what is in force */
+export const getLimits = () => send("GET", "/v1/limits");
+
+/** @param {LimitsDocument} limits the whole: what is left out is forgotten @returns {Promise<Answer<LimitsView>>} */
+export const putLimits = (limits) => send("PUT", "/v1/limits", limits);
+
+/** @param {Report} report one @returns {Promise<Answer<ReportAnswer>>} */
+export const sendReport = (report) => send("POST", "/v1/reports", report);
+
+/** @typedef {JoinCreated & {qr_svg?: string|null}} Invitation with a picture to scan, where the hub makes one */
+
+/** @param {NewJoin} guest @returns {Promise<Answer<Invitation>>} a code that works once */
+export const invite = (guest) => send("POST", "/v1/joins", guest);
+
+/** @returns {Promise<Answer<PeopleList>>} who is on; 404 from a hub that does not say */
+export const listPeople = () => send("GET", "/v1/people");
+
+/** @param {string} id @returns {Promise<Answer<null>>} ends a sign-in */
+export const endSignIn = (id) => send("DELETE", `/v1/people/${encodeURIComponent(id)}`);

@@ -3,22 +3,33 @@
  * @module app
  */
 
+/** @import { Session } from "swapcall-wire" */
+/** @import { Action } from "./calls.js" */
+/** @import { LinkState } from "./live.js" */
+/** @import { Settings } from "./settings.js" */
+/** @import { Announcement } from "./store.js" */
+
 import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
 import { showBadge } from "./badge.js";
-import { Board, clockText } from "./board.js";
+import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
-import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
+import { prepareFirstSteps, prepareHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
+import { prepareLanguageButton } from "./language.js";
 import { LiveLink } from "./live.js";
-import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { closePanels, listenForEscape, place } from "./panel.js";
+import { People } from "./people.js";
+import { RunOutView } from "./runout.js";
+import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
+import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock, clockTime } from "./time.js";
 import { Tools } from "./tools.js";
-import { calls as callWords, link as linkWords, top } from "./words.js";
+import { calls as callWords, link as linkWords, top, undo as undoWords } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
@@ -27,12 +38,19 @@ const GATHER_MS = 40;
 class Screen {
   constructor() {
     this.settings = readSettings();
+    /** @type {Session|null} */
     this.session = null;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing that was asked for */
+    this.drawSoon = undefined;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing of the next second */
+    this.drawNext = undefined;
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
-    this.sound = new Sound();
-    this.board = new Board();
-    this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
+    this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
+    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
+    this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
+    this.sheet = new UnitSheet(this.store, this.clock);
+    this.people = new People(this.clock, () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
       store: this.store,
@@ -41,16 +59,19 @@ class Screen {
       onMessage: (announcements) => this.#heard(announcements),
       onState: (state) => this.#linkChanged(state),
     });
+    this.toggleHelp = prepareHelp();
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
-    prepareHelp();
+    listenForEscape();
+    prepareLanguageButton();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
     byId("sign-out").addEventListener("click", () => this.#signOut());
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     addEventListener("resize", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
-    this.tools.draw(false);
+    this.sound.prepare();
+    this.tools.draw(this.sound.state());
   }
 
   /** Finds out who is there, then connects. */
@@ -60,6 +81,7 @@ class Screen {
     else this.#signedIn(session);
   }
 
+  /** @param {Session} session */
   #signedIn(session) {
     this.session = session;
     setText(byId("who"), top.who(session.name, session.role));
@@ -75,10 +97,13 @@ class Screen {
     this.#linkChanged("signed_out");
   }
 
+  /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
+    this.runOut.linkChanged(state);
     if (state === "signed_out") {
       this.session = null;
+      closePanels();
       this.store.forget();
       document.body.dataset.signedIn = "false";
       this.form.open();
@@ -92,12 +117,16 @@ class Screen {
     const { epoch } = this.store;
     const answer = await callsWithEnded();
     if (answer.outcome !== "ok" || epoch !== this.store.epoch) return;
-    for (const call of answer.body.calls.filter((one) => one.ended_at)) this.store.call(call);
+    for (const call of answer.body?.calls.filter((one) => one.ended_at) ?? []) this.store.call(call);
     this.redraw();
   }
 
-  /** Sound, title and picture do not wait for a drawing: a page in the background is not drawn. */
+  /**
+   * Sound, title and picture do not wait for a drawing: a page in the background is not drawn.
+   * @param {Announcement[]} announcements
+   */
   #heard(announcements) {
+    this.runOut.heed(this.store);
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
@@ -107,6 +136,11 @@ class Screen {
     this.redraw();
   }
 
+  /**
+   * @param {string} id
+   * @param {Action|"undo"} action
+   * @returns {Promise<string>} what went wrong, or nothing
+   */
   async #act(id, action) {
     const answer = await actOnCall(id, action);
     if (answer.outcome === "ok") {
@@ -115,32 +149,50 @@ class Screen {
     }
     if (answer.outcome === "unreachable") return callWords.unreachable;
     if (answer.status === 401) this.#linkChanged("signed_out");
-    const problem = answer.body ?? {};
-    if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
-    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
+    const { body: problem } = answer;
+    if (action === "undo" && problem?.type?.endsWith(":not-found")) return undoWords.tooOld;
+    if (answer.status === 409 && problem?.claimed_by) return callWords.takenBy(problem.claimed_by);
+    return callWords.failed(problem?.detail ?? String(answer.status), problem?.type?.split(":").at(-1));
   }
 
+  /** @returns {ConstructorParameters<typeof Tools>[0]} */
   #actions() {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
-      span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
+      ...this.runOut.actions(),
+      takeBack: () => this.panel.takeBackLast(),
+      undo: () => this.runOut.undo() || this.panel.takeBackLast(),
+      people: () => this.people.toggle(),
+      openCallUnit: () => this.sheet.open(this.panel.chosenUnit()),
+      span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
       setSort: (sort) => this.#set("sort", sort),
       theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
-      sound: () => {
-        this.sound.toggle();
-        this.tools.draw(this.sound.on);
-      },
-      help: toggleHelp,
+      sound: () => this.#setSound({ muted: this.sound.mutesByPress() }),
+      volume: (step) => this.#setSound({ muted: false, volume: nextChoice("volume", this.settings.volume, step) }),
+      help: () => this.toggleHelp(),
     };
   }
 
+  /** @param {Partial<Settings>} changes */
+  #setSound(changes) {
+    Object.assign(this.settings, changes);
+    keepSettings(this.settings);
+    this.sound.sample();
+    this.tools.draw(this.sound.state());
+  }
+
+  /**
+   * @template {keyof Settings} Name
+   * @param {Name} name
+   * @param {Settings[Name]} value
+   */
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
-    this.tools.draw(this.sound.on);
+    this.tools.draw(this.sound.state());
     this.redraw();
   }
 
@@ -153,30 +205,39 @@ class Screen {
   #draw() {
     clearTimeout(this.drawSoon);
     clearTimeout(this.drawNext);
-    this.drawSoon = null;
+    this.drawSoon = undefined;
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
     this.#drawLink(lost);
+    place();
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
-    if (now !== null && this.session !== null) this.#drawFleet(now, lost);
+    if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.
     // In the demo hub seconds are short; four drawings a second are enough for any eye.
     const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
     this.drawNext = setTimeout(() => this.#draw(), this.clock.rate > 1 ? Math.max(250, untilNext) : untilNext);
   }
 
-  #drawFleet(now, lost) {
+  /**
+   * @param {Session} session
+   * @param {number} now
+   * @param {boolean} lost
+   */
+  #drawFleet(session, now, lost) {
     const caughtUp = this.store.units.size > 0 || this.live.state === "live";
     const isEmpty = this.store.units.size === 0 && caughtUp;
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
-    this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
-    this.board.draw(this.store, now, this.settings, lost);
+    this.panel.draw(now, session, lost ? (this.live.heardHub ?? now) : null);
+    this.runOut.draw({ store: this.store, now, settings: this.settings, session, lost });
+    this.sheet.draw(now, session, lost);
+    this.people.draw(now, session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }
 
+  /** @param {boolean} lost */
   #drawLink(lost) {
     const words = { connecting: linkWords.connecting, live: linkWords.live, lost: linkWords.lostShort, signed_out: linkWords.signedOut };
     setText(byId("link"), words[this.live.state]);

@@ -6,8 +6,10 @@
  * @module axis
  */
 
+/** @import { Spread } from "swapcall-wire" */
+
 import { clockTime, toMs } from "./time.js";
-import { LETTERS, row, timeLeft } from "./words.js";
+import { LETTERS, row, timeLeft, windows } from "./words.js";
 
 const MINUTE = 60_000;
 
@@ -18,8 +20,10 @@ export const PAST_SHARE = 0.06;
 const ROOM_FOR_NOW = 0.09;
 const ROOM_FOR_END = 0.17;
 
-/** Minutes between ticks, by length of the axis in minutes. */
-const TICK_MINUTES = { 20: 5, 60: 10, 120: 20, 240: 60 };
+/** Minutes there may be between ticks, and how many ticks an axis takes at most. */
+const TICK_MINUTES = [5, 10, 20, 30, 60, 120, 180];
+const LARGEST_STEP_MIN = 240;
+const TICKS_MOST = 7;
 
 /**
  * @typedef {object} View
@@ -62,12 +66,17 @@ export function shift(view) {
 }
 
 /**
+ * @typedef {{at: number, left: number, label: string}} Tick a moment, its place in percent, its clock time
+ */
+
+/**
  * Ticks at round clock times.
  * @param {View} view
- * @returns {{at: number, left: number, label: string}[]}
+ * @returns {Tick[]}
  */
 export function ticks(view) {
-  const step = TICK_MINUTES[view.spanMin] * MINUTE;
+  const minutes = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST);
+  const step = (minutes ?? LARGEST_STEP_MIN) * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
   for (let at = Math.ceil((view.now - step) / step) * step; at <= end; at += step) {
@@ -79,10 +88,10 @@ export function ticks(view) {
 /**
  * Ticks whose label runs into neither "now" nor the end of the axis.
  * @param {View} view
- * @param {{at: number}[]} found
+ * @param {Tick[]} found
  */
 export function labelled(view, found) {
-  const share = (tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {Tick} */ tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
   return found.filter((tick) => share(tick) > ROOM_FOR_NOW && share(tick) < 1 - ROOM_FOR_END);
 }
 
@@ -101,7 +110,7 @@ export function labelled(view, found) {
  * Turns a spread into a lane of the axis.
  * @param {View} view
  * @param {"battery"|"cards"} cause
- * @param {object|undefined} spread P10, P50, P90 as sent
+ * @param {Spread|null|undefined} spread P10, P50, P90 as sent
  * @returns {Lane|null} `null` when nothing is known
  */
 export function lane(view, cause, spread) {
@@ -123,9 +132,40 @@ export function lane(view, cause, spread) {
   };
 }
 
-/** Where the clock time of a bar has room. */
+/** @typedef {ReturnType<typeof windowLane>} WindowLane boxes for what is held or free, thin lines for what rolls; in percent */
+
+/**
+ * The stretches of the rundown on the axis.
+ * @param {View} view
+ * @param {import("./rundown.js").Stretches} stretches
+ */
+export function windowLane(view, { shown, rolling }) {
+  const { left, right } = windowReach(view);
+  const seen = (/** @type {{from: number, until: number}} */ one) => one.until > left && one.from < right;
+  const boxes = shown.filter((one) => seen(one) && one.kind !== "rolling").map(({ kind, title, from, until }) => {
+    return { kind, left: place(view, from), right: place(view, until), word: windows.kinds[kind], title, until: windows.until(clockTime(until)) };
+  });
+  const lines = rolling.filter(seen).map(({ from, until }) => {
+    return { left: place(view, from), width: place(view, until) - place(view, from) };
+  });
+  return { boxes, lines };
+}
+
+/** @param {View} view @returns {{left: number, right: number}} what can come into sight before the anchor moves, milliseconds */
+export function windowReach(view) {
+  const span = view.spanMin * MINUTE;
+  return { left: view.anchor - 0.6 * span, right: view.anchor + 1.6 * span };
+}
+
+/**
+ * Where the clock time of a bar has room.
+ * @param {View} view
+ * @param {number} from
+ * @param {number} to
+ * @returns {Lane["labelSide"]}
+ */
 function labelSide(view, from, to) {
-  const share = (at) => (at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {number} */ at) => (at - view.now) / (view.spanMin * MINUTE);
   if (share(to) < 0.84) return "after";
   return share(from) > 0.16 ? "before" : "inside";
 }

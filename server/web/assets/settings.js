@@ -1,31 +1,58 @@
 /**
- * What this device remembers: light, order, length of the axis. Sound is not kept: it starts switched off.
+ * What this device remembers: light, order, length of the axis, language, and how loud it calls. At first it is muted.
  * @module settings
  */
 
+import { WHOLE_SHOW } from "./span.js";
+
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number}} Settings */
+/**
+ * @typedef {object} Settings
+ * @property {"auto"|"light"|"dark"} theme
+ * @property {import("./rowmodel.js").Sort} sort
+ * @property {number|"show"} spanMin length of the axis in minutes, or the whole show
+ * @property {"auto"|Language} language `auto` is what the browser asks for
+ * @property {boolean} muted
+ * @property {1|2|3} volume
+ */
 
+/** @typedef {"en"|"de"} Language a language that these screens speak */
+
+/** @type {{[Name in keyof Settings]: Settings[Name][]}} */
 const CHOICES = {
   theme: ["auto", "light", "dark"],
-  sort: ["soonest", "callsign", "position"],
-  spanMin: [20, 60, 120, 240],
+  sort: ["soonest", "callsign", "position", "group"],
+  spanMin: [20, 60, 120, 240, WHOLE_SHOW],
+  language: ["auto", "en", "de"],
+  muted: [true, false],
+  volume: [1, 2, 3],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60 };
-  let kept = {};
+  /** @type {Settings} */
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto", muted: true, volume: 2 };
+  return { ...settings, ...known(keptBefore()) };
+}
+
+/** @returns {any} what an earlier visit left here, by whatever version of this screen */
+function keptBefore() {
   try {
-    kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
+    return JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
   } catch {
     // A browser that keeps nothing is no reason to show nothing.
+    return {};
   }
-  for (const [name, choices] of Object.entries(CHOICES)) {
-    if (choices.includes(kept[name])) settings[name] = kept[name];
-  }
-  return settings;
+}
+
+/**
+ * @param {any} kept
+ * @returns {Partial<Settings>} those that this version of the screen offers
+ */
+function known(kept) {
+  const offered = Object.entries(CHOICES).filter(([name, choices]) => choices.some((choice) => choice === kept[name]));
+  return Object.fromEntries(offered.map(([name]) => [name, kept[name]]));
 }
 
 /** @param {Settings} settings kept for the next visit, where the browser allows it */
@@ -36,6 +63,9 @@ export function keepSettings(settings) {
     // See above.
   }
 }
+
+/** @param {number} index @returns {Settings["spanMin"]} the n-th length of the axis, counted from 0 */
+export const spanAt = (index) => CHOICES.spanMin[index];
 
 /**
  * @template {keyof Settings} Name
@@ -49,4 +79,19 @@ export function nextChoice(name, value, step = 1) {
   const index = choices.indexOf(value) + step;
   if (name === "spanMin") return choices[Math.min(choices.length - 1, Math.max(0, index))];
   return choices[(index + choices.length) % choices.length];
+}
+
+/**
+ * The language to speak: the one chosen on this device, else the first that the browser asks for and we speak.
+ * @param {Settings["language"]} chosen
+ * @param {readonly string[]} wanted language tags, the most wanted first
+ * @returns {Language}
+ */
+export function pickLanguage(chosen, wanted) {
+  if (chosen !== "auto") return chosen;
+  for (const tag of wanted) {
+    const [primary] = tag.toLowerCase().split("-");
+    if (primary === "en" || primary === "de") return primary;
+  }
+  return "en";
 }

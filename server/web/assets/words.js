@@ -1,259 +1,54 @@
 /**
- * Every word a person reads on the screens. Nothing else in this folder holds text for people.
+ * Every word a person reads on the screens, in the language of this device. The words stand in `words-LANGUAGE.js`;
+ * nothing else in this folder holds text for people.
  * @module words
  */
 
-const MINUTE = 60_000;
-const HOUR = 60 * MINUTE;
+import { pickLanguage, readSettings } from "./settings.js";
+import * as german from "./words-de.js";
+import * as english from "./words-en.js";
 
-/**
- * A length of time as one says it: `40 s`, `14 min`, `2 h 10`.
- * @param {number} ms milliseconds; the sign is dropped
- * @returns {string}
- */
-export function duration(ms) {
-  const length = Math.abs(ms);
-  if (length < MINUTE) return `${Math.floor(length / 1000)} s`;
-  const minutes = Math.floor(length / MINUTE);
-  if (minutes < 100) return `${minutes} min`;
-  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
-}
+/** Without a page, as in a test, nobody has chosen anything. */
+const onPage = typeof document !== "undefined";
 
-/**
- * Time that is left, never more exact than it is: `< 1 min`, `14 min`, `2 h 10`.
- * @param {number|null} ms milliseconds, `null` for beyond the forecast's horizon
- * @returns {string}
- */
-export function timeLeft(ms) {
-  if (ms === null) return "> 24 h";
-  if (ms < 0) return "now";
-  return ms < MINUTE ? "< 1 min" : duration(ms);
-}
+/** The language these words are in. */
+export const language = onPage ? pickLanguage(readSettings().language, navigator.languages) : "en";
 
-/**
- * The range beside a big number: `11–19 min`, `5.1–8.4 h`.
- * @param {number|null} low milliseconds to the P10
- * @param {number|null} high milliseconds to the P90
- * @returns {string}
- */
-export function range(low, high) {
-  if (low === null) return "";
-  if (high === null) return `from ${timeLeft(low)}`;
-  if (low < MINUTE) return `up to ${timeLeft(high)}`;
-  // One unit for both ends: two mixed times beside a big number take three lines and a second look.
-  if (high < 300 * MINUTE) return `${Math.floor(low / MINUTE)}–${Math.floor(high / MINUTE)} min`;
-  return `${(low / HOUR).toFixed(1)}–${(high / HOUR).toFixed(1)} h`;
-}
+// Words and the language that the page claims to be in must agree, or it is read aloud with the wrong voice.
+if (onPage) document.documentElement.lang = language;
 
-/** Modes of a camera: a shape and a word. */
-export const MODES = {
-  recording: { shape: "●", word: "recording" },
-  standby: { shape: "◐", word: "standby" },
-  off: { shape: "○", word: "off" },
-  unknown: { shape: "–", word: "mode unknown" },
-};
+/** @type {typeof english} */
+const words = language === "de" ? german : english;
 
-/** What a runner brings: the picture drawn beside it is named by the key. */
-export const BRING = { pack: "PACK", card: "CARD", look: "GO AND LOOK" };
-
-/** What stops a unit. */
-export const CAUSES = { battery: "battery", cards: "cards", silent: "silent" };
-
-/** Letters on the marks of the run-out axis. */
-export const LETTERS = { battery: "B", cards: "C" };
-
-/** How a call ended. */
-export const ENDINGS = { done: "done", withdrawn: "no longer needed", missed: "MISSED: it went dark" };
-
-/** The roles of tokens. */
-export const ROLES = { cart: "cart", runner: "runner", lead: "lead", owner: "owner" };
-
-/** Orders of the board. */
-export const SORTS = { soonest: "soonest", callsign: "callsign", position: "position" };
-
-/** Lengths of the axis in minutes, and what the buttons say. */
-export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
-
-/** Everything about one row of the board. */
-export const row = {
-  noPosition: "no position",
-  external: "B external",
-  battery: (percent) => `B ${Math.round(percent)} %`,
-  cards: (percents) => `C ${percents.map((percent) => Math.round(percent)).join(" / ")} %`,
-  clockOff: (ms) => `⚠ clock ${duration(Math.abs(ms))} ${ms > 0 ? "ahead" : "behind"}`,
-  age: (ms) => (ms < 1000 ? "heard just now" : `heard ${duration(ms)} ago`),
-  typed: (ms) => `typed ${duration(ms)} ago`,
-  late: (ms) => `late ${duration(ms)}`,
-  silentSince: (clock) => `SILENT since ${clock}`,
-  silent: "SILENT",
-  old: (ms) => `OLD: ${duration(ms)}`,
-  never: "never heard",
-  neverHint: "waiting for its first report",
-  dark: "DARK",
-  darkHint: "stopped before it was served",
-  darkSince: (clock) => `stopped at ${clock}`,
-  noForecast: "no forecast",
-  noForecastHint: "no battery or card reading yet",
-  anyMoment: "NOW",
-  anyMomentHint: "may stop at any moment",
-  overdue: (ms) => `${duration(ms)} over`,
-  overdueHint: "should have stopped: go and look",
-  deadReckoning: "guessed, nothing heard",
-  first: (cause) => `${CAUSES[cause]} first`,
-  ifRecording: (each) => `recording on: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
-  ifShort: (left) => `● ${left}`,
-  beyond: (letter, text) => `${letter} ${text} ▶`,
-  over: (letter, clock) => `◀ ${letter} was due ${clock}`,
-  callOpen: (number) => `! ${number}`,
-  callClaimed: (number, who) => `${number} ▸ ${who}`,
-  be: "▼",
-  spread: (cause, low, middle, high) =>
-    `${CAUSES[cause]} ends about ${middle}, eight times in ten between ${low} and ${high}`,
-  noSpread: "no run-out known",
-  later: "more than 24 hours from now",
-};
-
-/** The board around its rows. */
-export const board = {
-  heading: "Run-out board",
-  sort: "Order",
-  zoom: "Axis",
-  now: "now",
-  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
-  legendBattery: "battery",
-  legendCards: "cards",
-  legendBar: "bar: 8 in 10 · mark: even chance",
-  below: (count, name, left) => `▼ ${count} more below: next ${name}, ${left}`,
-  belowPlain: (count) => `▼ ${count} more below`,
-};
-
-/** The calls panel. */
-export const calls = {
-  heading: (count) => (count === 0 ? "Calls" : `Calls: ${count}`),
-  headingOld: (count, clock) => `Calls: ${count}, as of ${clock}`,
-  none: "Nobody has to move now.",
-  next: (unit, left, clock) => `Next to stop: ${unit}, in about ${left} (${clock}).`,
-  nextNow: (unit) => `Next to stop: ${unit}, at any moment.`,
-  number: (number) => `call ${number}`,
-  state: { open: "OPEN", claimed: "TAKEN" },
-  inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
-  overdue: (ms) => `${duration(ms)} over`,
-  by: (clock) => `by ${clock}`,
-  leaveBy: (clock, ms) => `Leave by ${clock}, in ${duration(ms)}`,
-  leaveNow: "LEAVE NOW",
-  bring: "Bring",
-  lapsed: "The claim lapsed: nobody has it.",
-  claimedBy: (who, clock, mine) => `${mine ? "You have" : `${who} has`} it since ${clock}.`,
-  lapses: (clock, ms) => `The claim lapses at ${clock}, in ${duration(ms)}.`,
-  lapsesNow: "The claim lapses now.",
-  reopened: (times) => (times === 1 ? "came back once" : `came back ${times} times`),
-  reminded: (times) => (times === 1 ? "reminded once" : `reminded ${times} times`),
-  note: (text) => `“${text}”`,
-  claim: "Claim",
-  release: "Hand back",
-  done: "Done",
-  reallyDone: "Really done? Press again",
-  busy: "one moment",
-  ended: "Ended lately",
-  endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
-  takenBy: (who) => `${who} was first and has this call.`,
-  failed: (detail) => `Did not work: ${detail}`,
-  unreachable: "The hub did not answer. Nothing was changed here; look again when it is back.",
-  opened: (call, bring) => `New call ${call.number}: ${call.unit}, ${call.position ?? ""}, bring ${bring}.`,
-  lapsedAloud: (call) => `The claim of call ${call.number}, ${call.unit}, lapsed. Nobody has it.`,
-};
-
-/** The line at the top, and the banner. */
-export const link = {
-  connecting: "looking for the hub …",
-  live: "hub: live",
-  lostShort: "hub: LOST",
-  signedOut: "signed out",
-  lost: (clock) => `HUB LOST since ${clock}: values are old`,
-  neverReached: "HUB NOT REACHED: nothing on this screen is live",
-  trying: "trying now …",
-  retry: (ms) => `next try in ${Math.ceil(ms / 1000)} s`,
-  tryNow: "Try now",
-};
-
-/** Buttons of the top line. */
-export const top = {
-  name: "Swapcall",
-  soundOff: "Sound off",
-  soundOn: "Sound on",
-  theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
-  help: "Help",
-  signOut: "Sign out",
-  who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
-  toCalls: (count) => `Calls ${count}`,
-  toBoard: "Board",
-  title: (count) => (count === 0 ? "Swapcall" : `(${count}) Swapcall`),
-  titleLost: "HUB LOST · Swapcall",
-};
-
-/** The sign-in form. */
-export const signIn = {
-  heading: "Who is there?",
-  label: "Your token or join code",
-  button: "Sign in",
-  where: [
-    "Ask your camera lead for a join code, or open the link they give you: it signs you in by itself.",
-    "The very first token was printed by the hub where it was started for the first time.",
-  ],
-  refused: "The hub does not know this token. Look for a missing or extra character, or ask for a new one.",
-  refusedCode: "This code does not work: a wrong letter, used already, or too old. Ask for a new one.",
-  wait: (seconds) => `Too many wrong tokens or codes came from here. Try again in ${seconds} s.`,
-  unreachable: "The hub did not answer. Is this device in the crew's network?",
-  empty: "Type or paste your token or code first.",
-};
-
-/**
- * The three commands that bring an empty hub to life.
- * @param {string} origin this hub's address
- * @returns {{say: string, command: string}[]}
- */
-export function firstSteps(origin) {
-  const swapcall = `swapcall --hub ${origin}`;
-  return [
-    { say: "Name a unit", command: `${swapcall} put-unit BOW1 --position "start line" --walk-s 120` },
-    { say: "Send its first report by hand", command: `${swapcall} report BOW1 80 rec A=10` },
-    { say: "Or let its cart report by itself", command: `${swapcall} watch BOW1 --power-supply --mount A=/media/card` },
-  ];
-}
-
-/** The empty hub. */
-export const empty = {
-  heading: "No units yet. Three steps:",
-  token: "Each command needs a token: put it into SWAPCALL_TOKEN, or name its file in SWAPCALL_TOKEN_FILE.",
-};
-
-/** The help sheet. */
-export const help = {
-  heading: "Keys and signs",
-  close: "Close",
-  keys: [
-    ["↓ ↑ or j k", "choose a call"],
-    ["c", "claim the chosen call"],
-    ["r", "hand it back"],
-    ["d", "done (twice, if it is not yours)"],
-    ["1 2 3 4 or + −", "axis 20 min, 1 h, 2 h, 4 h"],
-    ["s", "order: soonest, callsign, position"],
-    ["m", "sound on or off"],
-    ["t", "light: auto, day, night"],
-    ["?", "this sheet"],
-    ["Esc", "close"],
-  ],
-  signs: [
-    ["14 min", "Even chance that the unit stops before. Beside it: eight times in ten it stops in this range."],
-    ["B / C", "B, full bar with round ends, is the battery. C, striped bar with square ends, is the cards."],
-    ["recording on", "Small print, or ● where there is little room: what is left if recording goes on without a pause."],
-    ["Drains …", "Point at a row (on a phone: below it): what its battery forecast rests on."],
-    ["▶", "Ends beyond the right end of the axis."],
-    ["▼", "Somebody must be at the unit by then."],
-    ["late 12 s", "A report is overdue by that much."],
-    ["SILENT", "Three reports are missing: striped row, hollow bars, numbers are guesses."],
-    ["DARK", "It stopped before it was served."],
-    ["HUB LOST", "This screen hears nothing: all of it is old."],
-  ],
-  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
-};
+export const {
+  BRING,
+  CAUSES,
+  ENDINGS,
+  LETTERS,
+  MODES,
+  ROLES,
+  SORTS,
+  SPANS,
+  board,
+  calls,
+  duration,
+  empty,
+  firstHelp,
+  firstSteps,
+  forms,
+  help,
+  link,
+  panel,
+  people,
+  range,
+  row,
+  sheet,
+  sifting,
+  signIn,
+  sound,
+  timeLeft,
+  top,
+  undo,
+  windowPanel,
+  windows,
+} = words;
