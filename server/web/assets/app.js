@@ -23,7 +23,7 @@ import { keepSettings, nextChoice, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
-import { HubClock, clockTime } from "./time.js";
+import { HubClock, clockTime, foreignPlace } from "./time.js";
 import { Tools } from "./tools.js";
 import { calls as callWords, link as linkWords, top } from "./words.js";
 
@@ -186,6 +186,7 @@ class Screen {
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
+    this.#drawZone(now === null ? "" : foreignPlace(now));
     this.#drawLink(lost);
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
     if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
@@ -209,6 +210,12 @@ class Screen {
     this.board.draw(this.store, now, this.settings, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
+  }
+
+  /** @param {string} place whose time is shown, empty where it is the viewer's own */
+  #drawZone(place) {
+    show(byId("zone"), place !== "");
+    if (place !== "") setText(byId("zone"), top.timeIn(place));
   }
 
   /** @param {boolean} lost */

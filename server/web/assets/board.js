@@ -128,7 +128,7 @@ export class Board {
   /** @param {View} view */
   #drawTicks(view) {
     const found = ticks(view);
-    const key = [view.spanMin, view.anchor, found[0].at, ...labelled(view, found).map((tick) => tick.at)].join();
+    const key = [view.spanMin, view.anchor, found[0].label, ...labelled(view, found).map((tick) => tick.label)].join();
     setText(byId("axis-now"), words.now);
     if (this.tickKey === key) return;
     this.tickKey = key;
