@@ -27,7 +27,7 @@ import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
-import { HubClock, clockTime } from "./time.js";
+import { HubClock, clockTime, foreignPlace } from "./time.js";
 import { Tools } from "./tools.js";
 import { calls as callWords, link as linkWords, top, undo as undoWords } from "./words.js";
 
@@ -209,6 +209,7 @@ class Screen {
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
+    this.#drawZone(now === null ? "" : foreignPlace(now));
     this.#drawLink(lost);
     place();
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
@@ -235,6 +236,12 @@ class Screen {
     this.people.draw(now, session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
+  }
+
+  /** @param {string} place whose time is shown, empty where it is the viewer's own */
+  #drawZone(place) {
+    show(byId("zone"), place !== "");
+    if (place !== "") setText(byId("zone"), top.timeIn(place));
   }
 
   /** @param {boolean} lost */

@@ -79,7 +79,10 @@ export function ticks(view) {
   const step = (minutes ?? LARGEST_STEP_MIN) * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
-  for (let at = Math.ceil((view.now - step) / step) * step; at <= end; at += step) {
+  // Some zones are half or a quarter of an hour off the full hours of the others.
+  const [hours, minutes] = clockTime(view.now).split(":").map(Number);
+  const off = (hours * 60 + minutes) * MINUTE - Math.floor(view.now / MINUTE) * MINUTE;
+  for (let at = Math.ceil((view.now - step + off) / step) * step - off; at <= end; at += step) {
     found.push({ at, left: place(view, at), label: clockTime(at) });
   }
   return found;

@@ -11,7 +11,7 @@
 /** @import { HubClock } from "./time.js" */
 
 import { Backoff, STABLE_MS } from "./backoff.js";
-import { toMs } from "./time.js";
+import { showIsIn, toMs } from "./time.js";
 
 /** Heartbeats without a word after which the hub is lost: two are missing and the third is due, so that the banner is up by then. */
 const LOST_AFTER_BEATS = 2.5;
@@ -157,6 +157,7 @@ export class LiveLink {
     this.heartbeatMs = message.heartbeat_s * 1000;
     this.clock.forget(message.clock_rate ?? 1);
     this.clock.hear(message.now);
+    showIsIn(message.time_zone);
     if (message.start === "resumed" && message.epoch !== this.store.epoch) {
       this.store.forget();
       this.#open();

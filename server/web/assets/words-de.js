@@ -294,6 +294,7 @@ export const top = {
   theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
   help: "Hilfe",
   signOut: "Abmelden",
+  timeIn: (place) => `Zeit in ${place}`,
   language: { name: "English", code: "en" },
   who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
   toCalls: (count) => `Aufträge ${count}`,

@@ -249,6 +249,8 @@ export const top = {
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
   signOut: "Sign out",
+  /** @type {(place: string) => string} */
+  timeIn: (place) => `${place} time`,
   /**
    * The button shows the other language in that language, for whoever cannot read this one.
    * @type {{name: string, code: import("./settings.js").Language}}
