@@ -14,7 +14,17 @@ import { WebSocketServer } from "ws";
 import { callView, inMinutes, largeFleet, regatta, unitView } from "./fleet-data.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
-const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
+const TYPES = {
+  ".html": "text/html; charset=utf-8",
+  ".js": "text/javascript",
+  ".css": "text/css",
+  ".svg": "image/svg+xml",
+  ".png": "image/png",
+  ".webmanifest": "application/manifest+json",
+};
+
+/** Addresses that are no file names. */
+const PAGES = { "/": "index.html", "/runner": "runner.html" };
 
 /** Tokens of the scripted hub. */
 export const TOKENS = {
@@ -38,6 +48,12 @@ export class ScenarioHub {
     this.alive = true;
     this.lastBeat = 0;
     this.hellos = [];
+    /** Every write that was asked for, in order. */
+    this.writes = [];
+    /** Lets the next write do its work and then say nothing, as a line that breaks at the worst moment does. */
+    this.swallow = false;
+    /** Reports taken. */
+    this.reports = [];
     this.port = 0;
   }
 
@@ -156,15 +172,36 @@ export class ScenarioHub {
     if (!pathname.startsWith("/v1/")) return this.#file(pathname, response);
     if (pathname === "/v1/session") return this.#signIn(request, response);
     const session = this.#session(request);
-    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done)$/.exec(pathname) ?? [];
+    const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
+    if (request.method === "POST") this.writes.push({ key: request.headers["idempotency-key"], path: pathname, who: session.name });
+    if (pathname === "/v1/reports") return this.#report(JSON.parse(await text(request)), response);
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
+    if (this.swallow) {
+      this.swallow = false;
+      this.#act(this.calls.get(id), action, session, nobody());
+      return response.destroy();
+    }
     return this.#act(this.calls.get(id), action, session, response);
+  }
+
+  /** Keeps a typed report and shows it on its unit, as the real hub does; the same id counts once. */
+  #report(report, response) {
+    const known = this.reports.some(({ id }) => id === report.id);
+    if (!known) {
+      this.reports.push(report);
+      const unit = this.units.get(report.unit);
+      const battery = report.battery ? { ...unit.battery, ...report.battery, at: report.at } : unit.battery;
+      this.put("unit", { ...unit, battery, mode: report.mode ?? unit.mode, typed: true, observed_at: report.at });
+    }
+    const results = [{ id: report.id, status: known ? "duplicate" : "accepted", seq: this.seq }];
+    return json(response, 200, { now: this.now(), accepted: Number(!known), duplicate: Number(known), refused: 0, results });
   }
 
   #act(call, action, session, response) {
     const { name } = session;
+    if (action === "undo") return this.#undo(call, response);
     if (call.ended_at) return problem(response, 409, "call-ended", "this call has ended");
     if (action !== "done" && call.claimed_by && call.claimed_by !== name) {
       return problem(response, 409, "already-claimed", `${call.claimed_by} has it`, { claimed_by: call.claimed_by });
@@ -176,6 +213,13 @@ export class ScenarioHub {
       done: ["said_done", { state: "done", ended_at: this.now() }],
     }[action];
     return json(response, 200, this.change(call.id, ...changes));
+  }
+
+  #undo(call, response) {
+    if (call.state !== "done") return problem(response, 409, "not-done", "only what is done can be undone");
+    if (this.tooLate) return problem(response, 409, "too-late", "Another call for this unit is open already.");
+    const { claimed_by: who } = call;
+    return json(response, 200, this.change(call.id, "undone", { state: who ? "claimed" : "open", ended_at: undefined }));
   }
 
   async #signIn(request, response) {
@@ -197,8 +241,8 @@ export class ScenarioHub {
   }
 
   async #file(pathname, response) {
-    const name = pathname === "/" ? "index.html" : pathname.slice(1);
-    if (!/^(index\.html|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
+    const name = PAGES[pathname] ?? pathname.slice(1);
+    if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
     try {
       const body = await readFile(join(WEB, name));
       response.setHeader("Content-Type", TYPES[extname(name)]);
@@ -227,6 +271,9 @@ const json = (response, status, body, type = "application/json") => {
 
 const problem = (response, status, code, detail, more = {}) =>
   json(response, status, { type: `urn:swapcall:problem:${code}`, title: code, status, detail, ...more }, "application/problem+json");
+
+/** An answer that goes nowhere. */
+const nobody = () => ({ writeHead: () => {}, end: () => {} });
 
 async function text(request) {
   const chunks = [];
@@ -259,6 +306,20 @@ export const SCENARIOS = {
     for (const [number, unit, state] of [[7, "FIN1", "done"], [8, "CRANE", "withdrawn"], [9, "ROVER", "missed"]]) {
       hub.put("call", callView(now, { number, unit, more: { state, ended_at: inMinutes(now, number - 20), revision: 3 } }));
     }
+  },
+  /** Seen by Mia: one job of hers, two more to take, one later, one that Tam has; one unit held, one held soon. */
+  walk: (hub, now) => {
+    const held = (unit, more) => hub.put("unit", { ...hub.units.get(unit), ...more });
+    for (const unit of regatta(now)) hub.put("unit", unit);
+    held("MID1", { window: { kind: "held", title: "final A", until: inMinutes(now, 5) } });
+    held("MID2", { next_window: { kind: "held", title: "medals", start: inMinutes(now, 15), until: inMinutes(now, 25) } });
+    const mine = hub.put("call", callView(now, { number: 12, unit: "BOW2", position: "start tower, upper deck", by: 8.6, leave: 5.2 }));
+    hub.change(mine.id, "claimed", { state: "claimed", claimed_by: "Mia", claimed_at: inMinutes(now, -1), lapses_at: inMinutes(now, 7) });
+    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], causes: ["cards"], by: 11.2, leave: 3.4, why: "cards 88 %, recording, about 19 min left: 16–23" }));
+    hub.put("call", callView(now, { number: 15, unit: "MID2", position: "umpire launch", bring: ["pack"], causes: ["battery"], by: 14.4, leave: 9.5, why: "battery 33 %, standby, about 27 min left: 22–34" }));
+    hub.put("call", callView(now, { number: 16, unit: "FIN1", position: "finish tower", bring: ["pack", "card"], causes: ["cards"], by: 31, leave: 24, why: "cards 38 %, recording, about 60 min left: 52–70" }));
+    const look = hub.put("call", callView(now, { number: 11, unit: "FIN2", position: "finish, water level", bring: ["look", "pack"], causes: ["silent"], by: 3.1, leave: -0.4, why: "nothing heard for 2 min; battery was 41 %" }));
+    hub.change(look.id, "claimed", { state: "claimed", claimed_by: "Tam", claimed_at: inMinutes(now, -2), lapses_at: inMinutes(now, 1.5) });
   },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';

@@ -18,14 +18,16 @@ const ANSWER_LIMIT_MS = 8_000;
  * @param {string} method
  * @param {string} path
  * @param {object} [body] sent as JSON
+ * @param {string} [key] identity of what is asked for, the same in every repetition
  * @returns {Promise<Answer>} never fails: trouble is an outcome
  */
-async function send(method, path, body) {
+async function send(method, path, body, key) {
   const options = { method, credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(ANSWER_LIMIT_MS) };
   if (body !== undefined) {
     options.body = JSON.stringify(body);
     options.headers = { "Content-Type": "application/json" };
   }
+  if (key !== undefined) options.headers = { ...options.headers, "Idempotency-Key": key };
   try {
     const response = await fetch(path, options);
     const text = await response.text();
@@ -58,7 +60,11 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
 
 /**
  * @param {string} id of the call
- * @param {"claim"|"release"|"done"} action
+ * @param {"claim"|"release"|"done"|"undo"} action
+ * @param {string} [key] identity of the press
  * @returns {Promise<Answer>} the call as it is then, or the problem
  */
-export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});
+export const actOnCall = (id, action, key) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {}, key);
+
+/** @param {object} report in wire format @returns {Promise<Answer>} one outcome, or the problem */
+export const postReport = (report) => send("POST", "/v1/reports", report);

@@ -198,14 +198,19 @@ export class CallsPanel {
   }
 }
 
-/** Pictures and words of what to bring. */
-function drawBring(element, items) {
+/** Pictures and words of what to bring. @param {Element} element @param {string[]} items */
+export function drawBring(element, items) {
   const pieces = items.map((item) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", BRING[item])));
   element.replaceChildren(...pieces);
 }
 
-/** With nothing to do now, the panel says who is next. */
-function nextToStop(store, now) {
+/**
+ * With nothing to do now, the screen says who is next.
+ * @param {import("./store.js").Store} store
+ * @param {number} now the hub's clock, milliseconds
+ * @returns {string}
+ */
+export function nextToStop(store, now) {
   let next = null;
   for (const unit of store.units.values()) {
     const at = toMs(unit.run_out?.earliest?.p50);

@@ -1,21 +1,33 @@
 /**
- * What this device remembers: light, order, length of the axis. Sound is not kept: it starts switched off.
+ * What this device remembers: light, order, length of the axis; for the runner's page loudness, vibration and hand. The ops
+ * screen does not keep its sound: it starts switched off.
  * @module settings
  */
 
 const KEY = "swapcall.screen";
 
-/** @typedef {{theme: "auto"|"light"|"dark", sort: "soonest"|"callsign"|"position", spanMin: number}} Settings */
+/**
+ * @typedef {object} Settings
+ * @property {"auto"|"light"|"dark"} theme
+ * @property {"soonest"|"callsign"|"position"} sort
+ * @property {number} spanMin
+ * @property {"mute"|"quiet"|"middle"|"loud"} volume
+ * @property {"on"|"off"} buzz whether the phone vibrates
+ * @property {"right"|"left"} hand that holds the phone
+ */
 
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position"],
   spanMin: [20, 60, 120, 240],
+  volume: ["mute", "quiet", "middle", "loud"],
+  buzz: ["on", "off"],
+  hand: ["right", "left"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60 };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, volume: "loud", buzz: "on", hand: "right" };
   let kept = {};
   try {
     kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};

@@ -4,7 +4,7 @@
  */
 
 import { byId, make, setAttribute, setText } from "./dom.js";
-import { LETTERS, SORTS, SPANS, board as words, top } from "./words.js";
+import { LETTERS, SORTS, SPANS, board as words, runner, top } from "./words.js";
 
 /** The buttons; each shows by word and by `aria-pressed` what is chosen. */
 export class Tools {
@@ -17,6 +17,7 @@ export class Tools {
     setText(byId("name"), top.name);
     setText(byId("help-open"), top.help);
     setText(byId("sign-out"), top.signOut);
+    setText(byId("to-runner"), runner.link);
     setText(byId("board-heading"), words.heading);
     setText(byId("sort-label"), words.sort);
     setText(byId("zoom-label"), words.zoom);

@@ -257,3 +257,130 @@ export const help = {
   ],
   sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
 };
+
+const ACTS = { claim: "take", release: "hand back", done: "done", undo: "undo" };
+
+/** The runner's page. */
+export const runner = {
+  link: "Runner's page",
+  linkOps: "Ops screen: all units",
+  menu: "Menu",
+  close: "Close",
+  soundOn: "Sound on",
+  soundMuted: "MUTED",
+  soundWaits: "Silent: tap",
+
+  bring: "BRING",
+  pieces: { pack: (count) => `${count} ${count === 1 ? "PACK" : "PACKS"}`, card: (count) => `${count} ${count === 1 ? "CARD" : "CARDS"}` },
+  bringNothing: "NOTHING: GO AND LOOK",
+  sum: (jobs, mine) => {
+    const parts = [];
+    if (mine > 0) parts.push(`${mine} yours`);
+    if (jobs > mine) parts.push(`${jobs - mine} to take`);
+    return `${jobs === 1 ? "1 job" : `${jobs} jobs`}: ${parts.join(", ")}`;
+  },
+  asOf: (clock) => `as of ${clock}, may have changed`,
+  none: "Nobody has to move now.",
+  noneKnown: "No job known: the hub is lost.",
+  looking: "Asking the hub …",
+  rest: (open, others) => {
+    const parts = [];
+    if (open > 0) parts.push(`${open} later`);
+    if (others > 0) parts.push(`${others} taken by others`);
+    return `${open + others} more: ${parts.join(", ")}`;
+  },
+
+  noPlace: "place not noted",
+  be: "Be there",
+  by: (clock) => `by ${clock}`,
+  inTime: (ms) => (ms < MINUTE ? "in < 1 min" : `in ${duration(ms)}`),
+  over: (ms) => `${duration(ms)} LATE`,
+  leave: (clock, ms) => `Leave by ${clock}, in ${ms < MINUTE ? "< 1 min" : duration(ms)}`,
+  leaveNow: "LEAVE NOW",
+  held: (from, until, title) => {
+    const what = title === "" ? "" : ` (${title})`;
+    return from === "" ? `HELD until ${until}${what}: do not touch` : `HELD ${from} to ${until}${what}: do not touch then`;
+  },
+  old: (age) => `OLD: heard ${age} ago`,
+  open: "nobody has it",
+  lapsed: "nobody has it: claim ran out",
+  mine: "YOURS",
+  mineUntil: (clock) => `YOURS until ${clock}`,
+  theirs: (who) => `${who} has it`,
+  unsentMine: "NOT SENT YET: others may take it",
+  unsentOpen: "NOT SENT YET: for others it is still yours",
+  note: (text) => `“${text}”`,
+  claim: "TAKE",
+  done: "DONE",
+  release: "Hand back",
+  reading: "Reading",
+  later: "sent later",
+  sending: "sending …",
+  readingAny: "Type a reading of any unit",
+
+  undo: (seconds) => `UNDO ${seconds} s`,
+  ok: "OK",
+  takeBack: "Take back",
+  sendNow: "Send now",
+  throwAway: "Throw away",
+  did: (action, unit) => ({ claim: `${unit}: you have it`, release: `${unit}: handed back`, done: `${unit}: done` })[action],
+  kept: (action, unit) => `NOT SENT YET. ${unit}: ${ACTS[action]}`,
+  undone: (action, unit) =>
+    ({ claim: `Undone. ${unit}: nobody has it`, release: `Undone. ${unit}: you have it`, done: `Undone. ${unit}: still to do` })[action],
+  takenBy: (who, unit) => `${unit}: ${who} was first and has it. Do not go.`,
+  refused: (action, unit, detail) => `${unit}, ${ACTS[action]}: did not work. ${detail}`,
+  readingRefused: (unit, detail) => `${unit}, reading: not stored. ${detail}`,
+  readingStored: (unit) => `${unit}: reading stored`,
+  alreadyEnded: (unit) => `${unit}: the call had ended already.`,
+  news: {
+    withdrawn: (unit) => `${unit}: no longer needed. Do not go.`,
+    missed: (unit) => `${unit}: it went DARK before it was served.`,
+    done: (unit) => `${unit}: done, the swap was seen.`,
+    gone: (unit) => `${unit}: the call has ended.`,
+    freed: (unit) => `${unit}: no longer yours, nobody has it.`,
+    taken: (unit, who) => `${unit}: ${who} has it now.`,
+  },
+  tooMany: "Too much waits to be sent already. This press was not kept.",
+  notKept: "This browser keeps nothing: what is not sent is lost when the page closes.",
+
+  unsent: (count) => `NOT SENT YET: ${count}`,
+  unsentWhy: "Kept on this phone, sent in order when the hub is back.",
+  waits: (what, clock, age) => `${what}, pressed ${clock}, ${age} ago`,
+  old10: (what, clock, age) => `${what}, pressed ${clock}, ${age} ago. Never sent. Still true?`,
+  changed: (what, clock) => `${what}, pressed ${clock}: no answer came, and the call has changed since. Send it?`,
+  foreign: (what, clock, who) => `${what}, pressed ${clock} by ${who}, who is not signed in here.`,
+  what: (press) => `${press.unit}: ${press.kind === "report" ? "reading" : ACTS[press.action] ?? ""}`,
+
+  volume: "Sound of a new call",
+  volumes: { mute: "mute", quiet: "quiet", middle: "middle", loud: "loud" },
+  buzz: "Vibration",
+  buzzes: { on: "on", off: "off" },
+  noBuzz: "This browser cannot vibrate.",
+  light: "Light",
+  lights: { auto: "auto", light: "day", dark: "night" },
+  hand: "Hand that holds the phone",
+  hands: { left: "left", right: "right" },
+  awake: {
+    on: "This screen stays on.",
+    off: "This screen may go dark by itself.",
+    none: "This screen may go dark by itself: the browser can keep it on only over an encrypted address (https).",
+  },
+
+  units: "Which unit?",
+  search: "Letters of callsign or place",
+  noUnit: "No unit fits.",
+  fields: { battery: "Battery" },
+  slot: (slot, only) => (only ? "Card" : `Card ${slot}`),
+  percent: (value) => `${value} %`,
+  last: (percent) => (percent === null ? "not known" : `was ${Math.round(percent)} %`),
+  stays: (percent) => `stays ${Math.round(percent)} %`,
+  modeLast: (mode) => `Camera (was: ${MODES[mode]?.word ?? "not known"})`,
+  external: { true: "on external power", false: "not on external power" },
+  asLast: "as it was",
+  back: "⌫",
+  backWord: "take the last digit away",
+  send: "SEND",
+  sendNothing: "Type a number, or choose a mode",
+  sends: (parts) => `SEND ${parts.join(", ")}`,
+  sendBattery: (percent) => `battery ${percent} %`,
+};
