@@ -92,7 +92,7 @@ test("held now, held soon, not held: the screen ages the windows by itself", () 
 
 test("a job says by clock and by minutes, whose it is, and how old its news are", () => {
   const unit = unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], heardAgo_s: 4 });
-  const seen = { now: NOW, session: MIA, lost: false, unsent: false };
+  const seen = { now: NOW, session: MIA, lost: false, sending: false, unsent: false };
   const open = jobModel(call("BOW2", { by: 9.2, leave: 5.5 }), unit, seen);
   assert.equal(open.by, `by ${clockTime(NOW + 9.2 * MINUTE)}`);
   assert.equal(open.inTime, "in 9 min");
@@ -107,22 +107,24 @@ test("a job says by clock and by minutes, whose it is, and how old its news are"
   assert.deepEqual([others.main, others.stateName], ["", "others"], "nobody presses what somebody else has");
   assert.match(jobModel(call("BOW2"), unit, { ...seen, lost: true }).age, /^OLD: heard 4 s ago/);
   assert.match(jobModel(call("BOW2"), unit, { ...seen, unsent: true }).state, /^NOT SENT YET/);
+  assert.equal(jobModel(call("BOW2", { more: claimed("Mia") }), unit, { ...seen, sending: true }).state, "sending …", "not yours before the hub says so");
   const cart = jobModel(call("BOW2"), unit, { ...seen, session: { name: "c", role: "cart" } });
   assert.equal(cart.main, "", "who may not serve gets no press");
 });
 
 test("news of one's own jobs: no longer needed, freed, taken, dark; nothing about what one did oneself", () => {
   const own = new OwnJobs();
+  const none = new Set();
   const calls = new Map([["W", "withdrawn"], ["F", "open"], ["T", "claimed"], ["D", "done"], ["G", "gone"]].map(([unit]) => [unit, { ...call(unit, { more: claimed("Mia") }), id: unit }]));
-  assert.deepEqual(own.news(calls, "Mia"), []);
-  own.expect("D");
+  assert.deepEqual(own.news(calls, "Mia", none), []);
+  assert.deepEqual(own.news(calls, "Mia", new Set(["D"])), [], "pressed, and not yet known to the hub");
   for (const [id, change] of [["W", { state: "withdrawn" }], ["F", { state: "open", claimed_by: undefined }], ["T", { claimed_by: "Tam" }], ["D", { state: "done" }]]) {
     calls.set(id, { ...calls.get(id), ...change });
   }
   calls.delete("G");
-  const news = own.news(calls, "Mia").map(({ call: { unit }, what }) => `${unit} ${what}`);
+  const news = own.news(calls, "Mia", none).map(({ call: { unit }, what }) => `${unit} ${what}`);
   assert.deepEqual(news, ["W withdrawn", "F freed", "T taken", "G gone"]);
-  assert.deepEqual(own.news(calls, "Mia"), [], "once");
+  assert.deepEqual(own.news(calls, "Mia", none), [], "once");
 });
 
 test("the queue keeps presses in order over a reload, and no more than it can bear", () => {

@@ -50,7 +50,7 @@ export class ScenarioHub {
     this.hellos = [];
     /** Every write that was asked for, in order. */
     this.writes = [];
-    /** Lets the next write do its work and then say nothing, as a line that breaks at the worst moment does. */
+    /** Lets the next press do its work and then say nothing, as a line that breaks at the worst moment does. */
     this.swallow = false;
     /** Reports taken. */
     this.reports = [];
@@ -180,8 +180,7 @@ export class ScenarioHub {
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
     if (this.swallow) {
       this.swallow = false;
-      this.#act(this.calls.get(id), action, session, nobody());
-      return response.destroy();
+      return this.#act(this.calls.get(id), action, session, nobody());
     }
     return this.#act(this.calls.get(id), action, session, response);
   }
@@ -310,13 +309,15 @@ export const SCENARIOS = {
   /** Seen by Mia: one job of hers, two more to take, one later, one that Tam has; one unit held, one held soon. */
   walk: (hub, now) => {
     const held = (unit, more) => hub.put("unit", { ...hub.units.get(unit), ...more });
-    for (const unit of regatta(now)) hub.put("unit", unit);
+    // None grows late while a test looks at something else.
+    const lasting = { late_after: inMinutes(now, 5), silent_after: inMinutes(now, 10) };
+    for (const unit of regatta(now)) hub.put("unit", { ...unit, ...lasting });
     held("MID1", { window: { kind: "held", title: "final A", until: inMinutes(now, 5) } });
     held("MID2", { next_window: { kind: "held", title: "medals", start: inMinutes(now, 15), until: inMinutes(now, 25) } });
-    const mine = hub.put("call", callView(now, { number: 12, unit: "BOW2", position: "start tower, upper deck", by: 8.6, leave: 5.2 }));
+    const mine = hub.put("call", callView(now, { number: 12, unit: "BOW2", position: "start tower, upper deck", by: 8.9, leave: 5.9 }));
     hub.change(mine.id, "claimed", { state: "claimed", claimed_by: "Mia", claimed_at: inMinutes(now, -1), lapses_at: inMinutes(now, 7) });
-    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], causes: ["cards"], by: 11.2, leave: 3.4, why: "cards 88 %, recording, about 19 min left: 16–23" }));
-    hub.put("call", callView(now, { number: 15, unit: "MID2", position: "umpire launch", bring: ["pack"], causes: ["battery"], by: 14.4, leave: 9.5, why: "battery 33 %, standby, about 27 min left: 22–34" }));
+    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], causes: ["cards"], by: 11.9, leave: 3.9, why: "cards 88 %, recording, about 19 min left: 16–23" }));
+    hub.put("call", callView(now, { number: 15, unit: "MID2", position: "umpire launch", bring: ["pack"], causes: ["battery"], by: 14.9, leave: 9.9, why: "battery 33 %, standby, about 27 min left: 22–34" }));
     hub.put("call", callView(now, { number: 16, unit: "FIN1", position: "finish tower", bring: ["pack", "card"], causes: ["cards"], by: 31, leave: 24, why: "cards 38 %, recording, about 60 min left: 52–70" }));
     const look = hub.put("call", callView(now, { number: 11, unit: "FIN2", position: "finish, water level", bring: ["look", "pack"], causes: ["silent"], by: 3.1, leave: -0.4, why: "nothing heard for 2 min; battery was 41 %" }));
     hub.change(look.id, "claimed", { state: "claimed", claimed_by: "Tam", claimed_at: inMinutes(now, -2), lapses_at: inMinutes(now, 1.5) });

@@ -59,7 +59,17 @@ export function arrange(parent, wanted) {
 
 /** @param {string} id @returns {HTMLElement} an element of index.html */
 export function byId(id) {
+  return byIdAs(HTMLElement, id);
+}
+
+/**
+ * @template {HTMLElement} Kind
+ * @param {new () => Kind} kind what it must be, such as `HTMLButtonElement`
+ * @param {string} id
+ * @returns {Kind} an element of index.html
+ */
+export function byIdAs(kind, id) {
   const element = document.getElementById(id);
-  if (element === null) throw new Error(`index.html has no element ${id}`);
+  if (!(element instanceof kind)) throw new Error(`index.html has no ${kind.name} ${id}`);
   return element;
 }

@@ -3,6 +3,8 @@
  * @module runner-notices
  */
 
+/** @import { Guard } from "./runner-guard.js" */
+
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
 import { runner as words } from "./words.js";
 
@@ -18,14 +20,24 @@ const SHOWN = 2;
 /** How often the countdown moves, milliseconds. */
 const STEP_MS = 250;
 
+/**
+ * @typedef {object} Row
+ * @property {string} key of what it belongs to
+ * @property {string} text
+ * @property {number} until when it goes by itself, on the steady counter
+ * @property {(() => void)|null} undo `null` for news
+ */
+
 /** The rows. */
 export class Notices {
-  /** @param {import("./runner-guard.js").Guard} guard */
+  /** @param {Guard} guard */
   constructor(guard) {
     this.guard = guard;
     this.list = byId("notices");
-    /** @type {{key: string, text: string, until: number, undo: (() => void)|null, parts: object}[]} oldest first */
+    /** @type {(Row & {parts: ReturnType<typeof makeParts>})[]} oldest first */
     this.rows = [];
+    /** @type {ReturnType<typeof setInterval>|undefined} */
+    this.ticker = undefined;
   }
 
   /**
@@ -55,26 +67,17 @@ export class Notices {
     this.draw();
   }
 
+  /** @param {Row} row */
   #add(row) {
-    this.rows = [...this.rows.filter(({ key }) => key !== row.key), { ...row, parts: this.#make(row) }];
-    this.ticker ??= setInterval(() => this.draw(), STEP_MS);
-    this.draw();
-  }
-
-  #make(row) {
-    const kind = row.undo === null ? "news" : "undo";
-    const root = make("li", `notice notice-${kind}`);
-    const text = make("p", "notice-text", row.text);
-    const button = make("button", "notice-button", "", { type: "button" });
-    const bar = make("progress", "notice-bar", "", { max: String(UNDO_MS), "aria-hidden": "true" });
-    button.addEventListener("click", () => {
-      if (!this.guard.ready(button)) return;
+    const parts = makeParts(row);
+    parts.button.addEventListener("click", () => {
+      if (!this.guard.ready(parts.button)) return;
       this.drop(row.key);
       row.undo?.();
     });
-    fill(root, text, button, bar);
-    show(bar, row.undo !== null);
-    return { root, button, bar };
+    this.rows = [...this.rows.filter(({ key }) => key !== row.key), { ...row, parts }];
+    this.ticker ??= setInterval(() => this.draw(), STEP_MS);
+    this.draw();
   }
 
   /** Moves the countdowns on, and lets go of what is over. */
@@ -96,4 +99,17 @@ export class Notices {
       this.ticker = undefined;
     }
   }
+}
+
+/**
+ * Makes the parts of a row.
+ * @param {Row} row
+ */
+function makeParts({ text, undo }) {
+  const root = make("li", `notice notice-${undo === null ? "news" : "undo"}`);
+  const button = make("button", "notice-button", "", { type: "button" });
+  const bar = make("progress", "notice-bar", "", { max: String(UNDO_MS), "aria-hidden": "true" });
+  fill(root, make("p", "notice-text", text), button, bar);
+  show(bar, undo !== null);
+  return { root, button, bar };
 }

@@ -30,6 +30,7 @@ export class Awake {
     }
   }
 
+  /** @param {"on"|"off"} state */
   #become(state) {
     this.state = state;
     this.changed();

@@ -8,6 +8,8 @@
  * @module runner-queue
  */
 
+/** @import { CallView, Report } from "swapcall-wire" */
+
 import { uuidV7 } from "./uuid.js";
 
 const KEY = "swapcall.presses";
@@ -24,6 +26,8 @@ const UNDER_WAY_MS = 10_000;
 /** The wall clock may be set by this much between press and look, milliseconds; more makes an age that means nothing. */
 const CLOCK_SLACK_MS = 5_000;
 
+/** @typedef {"claim"|"release"|"done"|"undo"} PressAction what can be done with a call */
+
 /**
  * @typedef {object} Press
  * @property {string} id UUIDv7; for a reading also the report's id
@@ -32,10 +36,10 @@ const CLOCK_SLACK_MS = 5_000;
  * @property {number} at this device's clock, milliseconds since 1970
  * @property {string} unit the callsign
  * @property {string} [call] the call's id
- * @property {"claim"|"release"|"done"|"undo"} [action]
- * @property {string} [undoes] the action this one takes back
+ * @property {PressAction} [action]
+ * @property {PressAction} [undoes] the action this one takes back
  * @property {number} [revision] of the call when it was pressed
- * @property {object} [report] the reading, without `sent_at`
+ * @property {Report} [report] the reading, without `sent_at`
  * @property {{page: string, at: number}} [trying] a request is under way, or was when its page went
  * @property {boolean} [unanswered] a request went out and no answer came: it may have arrived
  * @property {boolean} [changed] no answer came, and the call has changed since
@@ -47,21 +51,23 @@ const CLOCK_SLACK_MS = 5_000;
 /** Presses in order. Reads and writes what is kept each time, because a second page may do so as well. */
 export class PressQueue {
   /**
-   * @param {Storage} storage
+   * @param {Pick<Storage, "getItem"|"setItem">|null} storage
    * @param {() => number} [wall] this device's clock
    * @param {string} [page] identity of this page
    */
   constructor(storage, wall = Date.now, page = uuidV7()) {
-    Object.assign(this, { storage, wall, page });
+    this.storage = storage;
+    this.wall = wall;
+    this.page = page;
     /** Whether presses outlive the page; a browser may refuse. */
-    this.durable = true;
+    this.durable = storage !== null;
     /** @type {Press[]} */
     this.memory = [];
   }
 
   /** @returns {Press[]} oldest first */
   all() {
-    if (!this.durable) return this.memory;
+    if (!this.durable || this.storage === null) return this.memory;
     try {
       return readKept(this.storage.getItem(KEY));
     } catch {
@@ -70,9 +76,10 @@ export class PressQueue {
     }
   }
 
+  /** @param {Press[]} presses */
   #write(presses) {
     this.memory = presses;
-    if (!this.durable) return;
+    if (!this.durable || this.storage === null) return;
     try {
       this.storage.setItem(KEY, JSON.stringify(presses));
     } catch {
@@ -146,30 +153,40 @@ export class PressQueue {
     this.#write(this.all().filter((press) => press.id !== id));
   }
 
+  /**
+   * @param {string} id
+   * @param {(press: Press) => Press} change
+   */
   #change(id, change) {
     this.#write(this.all().map((press) => (press.id === id ? change(press) : press)));
   }
 }
 
-/** @returns {Press[]} what can be read of it: what is kept may have been written by another version */
+/**
+ * @param {string|null} text
+ * @returns {Press[]} what can be read of it: what is kept may have been written by another version
+ */
 function readKept(text) {
-  let kept = [];
   try {
-    kept = JSON.parse(text ?? "[]");
+    const kept = JSON.parse(text ?? "[]");
+    return Array.isArray(kept) ? kept.filter(isPress).slice(0, KEPT_PRESSES) : [];
   } catch {
     return [];
   }
-  const readable = (press) =>
-    ["id", "unit", "who"].every((name) => typeof press?.[name] === "string") &&
-    Number.isFinite(press.at) &&
-    ((press.kind === "call" && typeof press.call === "string") || (press.kind === "report" && Boolean(press.report)));
-  return Array.isArray(kept) ? kept.filter(readable).slice(0, KEPT_PRESSES) : [];
+}
+
+/** @param {Partial<Press>|null} press @returns {boolean} */
+function isPress(press) {
+  if (typeof press !== "object" || press === null) return false;
+  const named = [press.id, press.unit, press.who].every((name) => typeof name === "string");
+  const what = press.kind === "report" ? Boolean(press.report) : press.kind === "call" && typeof press.call === "string";
+  return named && what && Number.isFinite(press.at);
 }
 
 /**
  * Whether a press may be sent, seen from what the hub says of its call now.
  * @param {Press} press
- * @param {object|undefined} call as the hub has it now; `undefined` when it no longer lists it
+ * @param {CallView|undefined} call as the hub has it now; `undefined` when it no longer lists it
  * @returns {"send"|"arrived"|"ask"}
  */
 export function verdict(press, call) {
@@ -180,11 +197,14 @@ export function verdict(press, call) {
   return call && call.revision === press.revision ? "send" : "ask";
 }
 
-/** Whether the call is as the press would have made it. */
+/**
+ * Whether the call is as the press would have made it.
+ * @param {Press} press
+ * @param {CallView|undefined} call
+ */
 function hasArrived({ action, who }, call) {
-  const live = call !== undefined && !call.ended_at;
-  if (action === "claim") return live && call.state === "claimed" && call.claimed_by === who;
-  if (action === "done") return !live;
-  if (action === "release") return live && call.claimed_by !== who;
-  return live;
+  if (call === undefined || call.ended_at) return action === "done";
+  if (action === "claim") return call.state === "claimed" && call.claimed_by === who;
+  if (action === "release") return call.claimed_by !== who;
+  return action === "undo";
 }

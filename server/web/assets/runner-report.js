@@ -4,66 +4,78 @@
  * @module runner-report
  */
 
-import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
+/** @import { Report, UnitView } from "swapcall-wire" */
+/** @import { Field, KnownUnit, TypedSlot } from "./runner-typed.js" */
+
+import { arrange, byId, byIdAs, fill, make, setAttribute, setText, show } from "./dom.js";
 import { TypedReading, unitsLike } from "./runner-typed.js";
 import { uuidV7 } from "./uuid.js";
 import { MODES, runner as words } from "./words.js";
 
 const PAD = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "last", "0", "back"];
 
-const TYPED_MODES = ["recording", "standby", "off"];
+const TYPED_MODES = /** @type {const} */ (["recording", "standby", "off"]);
+
+/** @typedef {typeof TYPED_MODES[number]} TypedMode what a person can see a camera do */
 
 /** The sheet for one reading. */
 export class ReadingSheet {
-  /** @param {(report: object) => void} send takes what was typed, without `sent_at` */
+  /** @param {(report: Report) => void} send takes what was typed, without `sent_at` */
   constructor(send) {
-    this.sheet = byId("reading");
+    this.sheet = byIdAs(HTMLDialogElement, "reading");
+    this.sendKey = byIdAs(HTMLButtonElement, "reading-send");
     this.send = send;
-    /** @type {TypedReading|null} */
-    this.reading = null;
-    this.fields = new Map();
+    this.reading = new TypedReading({ unit: "" });
+    /** @type {ReturnType<typeof makeField>[]} */
+    this.fields = [];
     setText(byId("reading-close"), words.close);
     byId("reading-close").addEventListener("click", () => this.sheet.close());
-    byId("reading-send").addEventListener("click", () => this.#send());
+    this.sendKey.addEventListener("click", () => this.#send());
     byId("reading-external").addEventListener("click", () => this.#do((reading) => (reading.external = !reading.external)));
     this.modes = new Map(TYPED_MODES.map((mode) => [mode, this.#modeButton(mode)]));
     fill(byId("reading-modes"), ...this.modes.values());
-    fill(byId("reading-pad"), ...PAD.map((key) => this.#padButton(key)));
+    this.padKeys = PAD.map((key) => this.#padButton(key));
+    fill(byId("reading-pad"), ...this.padKeys);
     this.sheet.addEventListener("keydown", (event) => this.#key(event));
   }
 
-  /** @param {object} unit as sent by the hub */
+  /** @param {KnownUnit} unit as sent by the hub */
   open(unit) {
     this.reading = new TypedReading(unit);
     setText(byId("reading-unit"), unit.unit);
     setText(byId("reading-place"), unit.profile?.position ?? "");
-    const only = this.reading.fields.length === 2;
-    this.fields = new Map(this.reading.fields.map((field) => [field.name, this.#fieldButton(field, only)]));
-    byId("reading-fields").replaceChildren(...[...this.fields.values()].map(({ root }) => root));
-    setText(byId("reading-modes-label"), words.modeLast(unit.mode));
+    this.fields = this.reading.fields.map((field) => this.#makeField(field));
+    byId("reading-fields").replaceChildren(...this.fields.map(({ root }) => root));
+    setText(byId("reading-modes-label"), words.modeLast(MODES[unit.mode ?? "unknown"].word));
     this.#draw();
     if (!this.sheet.open) this.sheet.showModal();
-    byId("reading-pad").firstElementChild.focus();
+    this.padKeys[0].focus();
   }
 
-  #fieldButton(field, only) {
-    const root = make("button", "reading-field", "", { type: "button" });
-    const label = make("span", "reading-label", field.slot === "" ? words.fields.battery : words.slot(field.slot, only));
-    const value = make("b", "reading-value");
-    const last = make("span", "reading-last");
-    fill(root, label, value, last);
-    root.addEventListener("click", () => this.#do((reading) => reading.choose(field.name)));
-    return { root, value, last, field };
+  /** Whether the camera has one card at most: then it needs no letter. */
+  #oneCard() {
+    return this.reading.fields.length === 2;
   }
 
+  /** @param {Field} field */
+  #makeField(field) {
+    const parts = makeField(field, this.#oneCard());
+    parts.root.addEventListener("click", () => this.#do((reading) => reading.choose(field.name)));
+    return parts;
+  }
+
+  /** @param {TypedMode} mode */
   #modeButton(mode) {
     const button = make("button", "reading-mode", `${MODES[mode].shape} ${MODES[mode].word}`, { type: "button" });
     button.addEventListener("click", () => this.#do((reading) => (reading.mode = reading.mode === mode ? null : mode)));
     return button;
   }
 
+  /** @param {string} key */
   #padButton(key) {
-    const text = { last: words.asLast, back: words.back }[key] ?? key;
+    /** @type {Record<string, string>} */
+    const named = { last: words.asLast, back: words.back };
+    const text = named[key] ?? key;
     const button = make("button", "pad-key", text, { type: "button" });
     button.dataset.key = key;
     if (key === "back") button.setAttribute("aria-label", words.backWord);
@@ -71,6 +83,7 @@ export class ReadingSheet {
     return button;
   }
 
+  /** @param {string} key */
   #pad(key) {
     this.#do((reading) => {
       if (key === "last") reading.asLast();
@@ -79,11 +92,13 @@ export class ReadingSheet {
     });
   }
 
+  /** @param {KeyboardEvent} event */
   #key(event) {
     if (/^\d$/.test(event.key)) this.#pad(event.key);
     if (event.key === "Backspace") this.#pad("back");
   }
 
+  /** @param {(reading: TypedReading) => void} change */
   #do(change) {
     change(this.reading);
     this.#draw();
@@ -92,29 +107,28 @@ export class ReadingSheet {
   #draw() {
     const { reading } = this;
     const slots = reading.slots();
-    for (const [name, { root, value, last, field }] of this.fields) {
-      const typed = reading.value(name);
+    for (const { root, value, last, field } of this.fields) {
+      const typed = reading.value(field.name);
       const goesAlong = typed === null && slots.some(({ slot }) => slot === field.slot);
       setText(value, typed === null ? "–" : words.percent(typed));
-      setText(last, goesAlong ? words.stays(field.last) : words.last(field.last));
-      setAttribute(root, "aria-pressed", String(name === reading.chosen));
+      setText(last, lastText(field.last, goesAlong));
+      setAttribute(root, "aria-pressed", String(field.name === reading.chosen));
       setAttribute(root, "data-typed", String(typed !== null));
     }
     for (const [mode, button] of this.modes) setAttribute(button, "aria-pressed", String(mode === reading.mode));
     show(byId("reading-external"), reading.unit.battery?.external === true);
-    setText(byId("reading-external"), words.external[reading.external]);
-    const send = byId("reading-send");
-    send.disabled = !reading.ready();
-    setText(send, reading.ready() ? words.sends(this.#parts(slots)) : words.sendNothing);
+    setText(byId("reading-external"), reading.external ? words.externalYes : words.externalNo);
+    this.sendKey.disabled = !reading.ready();
+    setText(this.sendKey, reading.ready() ? words.sends(this.#parts(slots).join(", ")) : words.sendNothing);
   }
 
-  /** What would be sent, in words: what is not shown is not sent. */
+  /** What would be sent, in words: what is not shown is not sent. @param {TypedSlot[]} slots */
   #parts(slots) {
     const { reading } = this;
     const parts = [];
-    if (reading.value("battery") !== null) parts.push(words.sendBattery(reading.value("battery")));
-    const only = reading.fields.length === 2;
-    for (const { slot, percent } of slots) parts.push(`${words.slot(slot, only).toLowerCase()} ${words.percent(Math.round(percent))}`);
+    const battery = reading.value("battery");
+    if (battery !== null) parts.push(words.sendBattery(battery));
+    for (const { slot, percent } of slots) parts.push(words.sendCard(slot, this.#oneCard(), percent));
     if (reading.mode !== null) parts.push(MODES[reading.mode].word);
     return parts;
   }
@@ -126,13 +140,37 @@ export class ReadingSheet {
   }
 }
 
+/**
+ * Makes the parts of a field.
+ * @param {Field} field
+ * @param {boolean} oneCard
+ */
+function makeField(field, oneCard) {
+  const root = make("button", "reading-field", "", { type: "button" });
+  const label = make("span", "reading-label", field.slot === "" ? words.battery : words.slot(field.slot, oneCard));
+  const value = make("b", "reading-value");
+  const last = make("span", "reading-last");
+  fill(root, label, value, last);
+  return { root, value, last, field };
+}
+
+/**
+ * @param {number|null} percent last known
+ * @param {boolean} goesAlong whether it is sent along with what was typed
+ */
+function lastText(percent, goesAlong) {
+  if (percent === null) return words.unknown;
+  return goesAlong ? words.stays(percent) : words.last(percent);
+}
+
 /** The list of units. */
 export class UnitList {
-  /** @param {() => Iterable<object>} units as the hub has them @param {(unit: object) => void} choose */
+  /** @param {() => Iterable<UnitView>} units as the hub has them @param {(unit: UnitView) => void} choose */
   constructor(units, choose) {
-    Object.assign(this, { units, choose });
-    this.sheet = byId("units");
-    this.field = byId("units-search");
+    this.units = units;
+    this.choose = choose;
+    this.sheet = byIdAs(HTMLDialogElement, "units");
+    this.field = byIdAs(HTMLInputElement, "units-search");
     setText(byId("units-heading"), words.units);
     setText(byId("units-close"), words.close);
     this.field.setAttribute("placeholder", words.search);
@@ -157,6 +195,7 @@ export class UnitList {
     arrange(byId("units-list"), found.map((unit) => this.#row(unit)));
   }
 
+  /** @param {UnitView} unit */
   #row(unit) {
     const button = make("button", "unit-choice", "", { type: "button" });
     fill(button, make("b", "", unit.unit), make("span", "", unit.profile?.position ?? ""));

@@ -3,6 +3,10 @@
  * @module runner-send
  */
 
+/** @import { CallView, Problem, Report, ReportAnswer } from "swapcall-wire" */
+/** @import { Answer } from "./api.js" */
+/** @import { Press, PressQueue } from "./runner-queue.js" */
+
 import { actOnCall, postReport } from "./api.js";
 import { verdict } from "./runner-queue.js";
 
@@ -14,25 +18,33 @@ const NOTHING_DONE = [429, 503, 507];
 
 /**
  * @typedef {object} Settled
- * @property {import("./runner-queue.js").Press} press
+ * @property {Press} press
  * @property {"ok"|"refused"|"ended"} outcome `ended`: it was not sent, the hub is already where it would have led
- * @property {object|null} body the hub's answer
+ * @property {CallView|null} call as it is after the press
+ * @property {Problem|null} problem why it was refused
  */
 
 /** The one sender of this page. */
 export class PressSender {
   /**
    * @param {object} parts
-   * @param {import("./runner-queue.js").PressQueue} parts.queue
+   * @param {PressQueue} parts.queue
    * @param {() => string|null} parts.sender name of who may send now; `null` while the hub is away
-   * @param {(id: string) => object|undefined} parts.callOf a call as the hub has it
+   * @param {(id: string) => CallView|undefined} parts.callOf a call as the hub has it
    * @param {(settled: Settled) => void} parts.onSettled before the press leaves the queue
    * @param {() => void} parts.onChange after every step
    * @param {() => void} parts.onSignedOut the hub no longer knows this session
    */
-  constructor(parts) {
-    Object.assign(this, parts);
+  constructor({ queue, sender, callOf, onSettled, onChange, onSignedOut }) {
+    this.queue = queue;
+    this.sender = sender;
+    this.callOf = callOf;
+    this.onSettled = onSettled;
+    this.onChange = onChange;
+    this.onSignedOut = onSignedOut;
     this.busy = false;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the next look by itself */
+    this.again = undefined;
   }
 
   /** Sends all that may be sent; safe to call at any time. */
@@ -40,8 +52,11 @@ export class PressSender {
     if (this.busy) return;
     this.busy = true;
     clearTimeout(this.again);
-    while (await this.#one());
-    this.busy = false;
+    try {
+      while (await this.#one());
+    } finally {
+      this.busy = false;
+    }
   }
 
   /** @returns {Promise<boolean>} whether to look for another one at once */
@@ -53,35 +68,57 @@ export class PressSender {
       if (who !== null && this.queue.all().length > 0) this.#later(AGAIN_MS);
       return false;
     }
-    const decided = verdict(press, this.callOf(press.call));
+    const decided = verdict(press, this.callOf(press.call ?? ""));
     if (decided === "ask") this.queue.ask(press.id);
-    if (decided === "arrived") this.#settle(press, "ended", null);
+    if (decided === "arrived") this.#settle({ press, outcome: "ended", call: null, problem: null });
     if (decided !== "send") {
       this.onChange();
       return true;
     }
     this.queue.begin(press.id);
     this.onChange();
-    return this.#answered(press, await request(press, this.queue.wall()));
+    return press.report ? this.#reported(press, press.report) : this.#acted(press);
   }
 
-  #answered(press, answer) {
-    const { outcome, status, body } = answer;
-    if (outcome === "ok") return this.#settle(press, ...reading(press, body));
+  /** @param {Press} press @param {Report} report */
+  async #reported(press, report) {
+    const answer = await postReport({ ...report, sent_at: new Date(this.queue.wall()).toISOString() });
+    if (answer.outcome !== "ok") return this.#notDone(press, answer);
+    const problem = answer.body?.results[0]?.problem ?? null;
+    return this.#settle({ press, outcome: problem === null ? "ok" : "refused", call: null, problem });
+  }
+
+  /** @param {Press} press */
+  async #acted(press) {
+    const answer = await actOnCall(press.call ?? "", press.action ?? "claim", press.id);
+    if (answer.outcome !== "ok") return this.#notDone(press, answer);
+    return this.#settle({ press, outcome: "ok", call: answer.body, problem: null });
+  }
+
+  /**
+   * @param {Press} press
+   * @param {Exclude<Answer<CallView|ReportAnswer>, {outcome: "ok"}>} answer
+   * @returns {boolean} whether to look for another press at once
+   */
+  #notDone(press, { outcome, status, body }) {
     if (status === 401) {
       this.queue.pause(press.id, false);
       this.onSignedOut();
       return false;
     }
-    if (outcome === "refused" && status < 500 && !NOTHING_DONE.includes(status)) return this.#settle(press, "refused", body);
+    if (outcome === "refused" && status < 500 && !NOTHING_DONE.includes(status)) {
+      return this.#settle({ press, outcome, call: null, problem: body });
+    }
     this.queue.pause(press.id, !NOTHING_DONE.includes(status));
     this.onChange();
     this.#later(Math.max(AGAIN_MS, 1000 * (body?.retry_after_s ?? 0)));
     return false;
   }
 
-  #settle(press, outcome, body) {
-    this.onSettled({ press, outcome, body });
+  /** @param {Settled} settled */
+  #settle(settled) {
+    const { press, outcome } = settled;
+    this.onSettled(settled);
     this.queue.remove(press.id);
     // A claim that was refused leaves nothing to hand back; a lead's word would even free what somebody else has.
     if (press.action === "claim" && outcome === "refused") this.#dropHandBack(press);
@@ -89,24 +126,15 @@ export class PressSender {
     return true;
   }
 
+  /** @param {Press} claim */
   #dropHandBack(claim) {
     const later = this.queue.all().find((press) => press.call === claim.call && press.undoes === "claim");
     if (later) this.queue.remove(later.id);
   }
 
+  /** @param {number} ms */
   #later(ms) {
     clearTimeout(this.again);
     this.again = setTimeout(() => this.run(), ms);
   }
-}
-
-function request(press, now) {
-  if (press.kind === "call") return actOnCall(press.call, press.action, press.id);
-  return postReport({ ...press.report, sent_at: new Date(now).toISOString() });
-}
-
-/** A report is answered item by item. @returns {["ok"|"refused", object|null]} */
-function reading(press, body) {
-  const item = press.kind === "report" ? body?.results?.[0] : undefined;
-  return item?.status === "refused" ? ["refused", item.problem] : ["ok", body];
 }

@@ -3,20 +3,26 @@
  * @module runner-typed
  */
 
+/** @import { Report, SlotReport, UnitView } from "swapcall-wire" */
+
 /** The slot of a camera of whose cards nothing is known. */
 const FIRST_SLOT = "A";
+
+/** @typedef {Pick<UnitView, "unit"> & Partial<UnitView>} KnownUnit a unit of which perhaps no more than the callsign is known */
 
 /**
  * @typedef {object} Field
  * @property {string} name `battery`, or `slot:` and the slot's name
  * @property {string} slot the slot's name, empty for the battery
  * @property {number|null} last percent last known
- * @property {number} [capacity] bytes of the card last seen there
+ * @property {number|null} [capacity] bytes of the card last seen there
  */
+
+/** @typedef {{slot: string, percent: number, typed: boolean, capacity?: number|null}} TypedSlot one card as it would be sent */
 
 /** One reading while it is typed. */
 export class TypedReading {
-  /** @param {object} unit as sent by the hub */
+  /** @param {KnownUnit} unit as sent by the hub */
   constructor(unit) {
     this.unit = unit;
     /** @type {Field[]} */
@@ -51,7 +57,7 @@ export class TypedReading {
 
   /** Types what was known last, where something was. */
   asLast() {
-    const { last } = this.fields.find(({ name }) => name === this.chosen);
+    const last = this.fields.find(({ name }) => name === this.chosen)?.last ?? null;
     if (last !== null) this.digits.set(this.chosen, String(Math.round(last)));
   }
 
@@ -60,14 +66,15 @@ export class TypedReading {
     return this.digits.has(name) ? Number(this.digits.get(name)) : null;
   }
 
-  /** @returns {{slot: string, percent: number, typed: boolean, capacity?: number}[]} the cards as they would be sent; none typed, none sent */
+  /** @returns {TypedSlot[]} the cards as they would be sent; none typed, none sent */
   slots() {
     const fields = this.fields.filter(({ slot }) => slot !== "");
     if (fields.every(({ name }) => this.value(name) === null)) return [];
     // A reading of the cards replaces the last one as a whole: a slot left out would be a slot that is gone.
-    return fields
-      .map(({ name, slot, last, capacity }) => ({ slot, capacity, percent: this.value(name) ?? last, typed: this.value(name) !== null }))
-      .filter(({ percent }) => percent !== null);
+    return fields.flatMap(({ name, slot, last, capacity }) => {
+      const percent = this.value(name) ?? last;
+      return percent === null ? [] : [{ slot, capacity, percent, typed: this.value(name) !== null }];
+    });
   }
 
   /** @returns {boolean} whether there is anything to send */
@@ -78,9 +85,10 @@ export class TypedReading {
   /**
    * @param {string} id UUIDv7
    * @param {number} at this device's clock, milliseconds since 1970
-   * @returns {object} a report in wire format, without `sent_at`
+   * @returns {Report} in wire format, without `sent_at`
    */
   report(id, at) {
+    /** @type {Report} */
     const report = { id, unit: this.unit.unit, at: new Date(at).toISOString(), source: "typed" };
     if (this.mode !== null) report.mode = this.mode;
     const percent = this.value("battery");
@@ -97,29 +105,35 @@ export class TypedReading {
   }
 }
 
-/** One slot in wire format. The size goes along: without it the forecast would have to change from bytes to percent. */
+/**
+ * One slot in wire format. The size goes along: without it the forecast would have to change from bytes to percent.
+ * @param {TypedSlot} typed
+ * @returns {SlotReport}
+ */
 function slotReport({ slot, percent, capacity }) {
   return capacity ? { slot, used_percent: percent, capacity_bytes: capacity } : { slot, used_percent: percent };
 }
 
-/** The battery, then each slot that the camera is known to have. */
+/**
+ * The battery, then each slot that the camera is known to have.
+ * @param {KnownUnit} unit
+ * @returns {Field[]}
+ */
 function fieldsOf(unit) {
-  const known = unit.cards?.slots ?? [];
-  const slots = known.length > 0 ? known : [{ slot: FIRST_SLOT }];
-  const cards = slots.map(({ slot, state, used_percent: used, capacity_bytes: capacity }) => {
-    const last = state === "empty" ? null : used ?? null;
-    return { name: `slot:${slot}`, slot, last, capacity };
+  const cards = (unit.cards?.slots ?? []).map(({ slot, state, used_percent: used, capacity_bytes: capacity }) => {
+    return { name: `slot:${slot}`, slot, last: state === "empty" ? null : used, capacity };
   });
+  if (cards.length === 0) cards.push({ name: `slot:${FIRST_SLOT}`, slot: FIRST_SLOT, last: null, capacity: null });
   return [{ name: "battery", slot: "", last: unit.battery?.percent ?? null }, ...cards];
 }
 
 /**
- * @param {Iterable<object>} units
+ * @param {Iterable<UnitView>} units
  * @param {string} wanted letters of a callsign or place
- * @returns {object[]} units that fit, by callsign
+ * @returns {UnitView[]} units that fit, by callsign
  */
 export function unitsLike(units, wanted) {
   const letters = wanted.trim().toLowerCase();
-  const fits = (unit) => [unit.unit, unit.profile?.position ?? ""].some((text) => text.toLowerCase().includes(letters));
+  const fits = (/** @type {UnitView} */ unit) => [unit.unit, unit.profile?.position ?? ""].some((text) => text.toLowerCase().includes(letters));
   return [...units].filter(fits).sort((a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true }));
 }

@@ -3,6 +3,8 @@
  * @module runner-unsent
  */
 
+/** @import { Press, PressQueue, Standing } from "./runner-queue.js" */
+
 import { arrange, byId, fill, make, setText, show } from "./dom.js";
 import { clockTime } from "./time.js";
 import { duration, runner as words } from "./words.js";
@@ -13,13 +15,14 @@ const QUIET_MS = 1_500;
 /** The list. */
 export class UnsentList {
   /**
-   * @param {import("./runner-queue.js").PressQueue} queue
+   * @param {PressQueue} queue
    * @param {() => void} changed after somebody decided about a press
    */
   constructor(queue, changed) {
-    Object.assign(this, { queue, changed });
+    this.queue = queue;
+    this.changed = changed;
     this.list = byId("unsent-list");
-    /** @type {Map<string, object>} */
+    /** @type {Map<string, ReturnType<typeof makeRow>>} */
     this.rows = new Map();
     setText(byId("unsent-why"), words.unsentWhy);
   }
@@ -36,15 +39,24 @@ export class UnsentList {
     arrange(this.list, presses.map((press) => this.#row(press, who)));
   }
 
+  /**
+   * @param {Press} press
+   * @param {string} who
+   * @param {boolean} live
+   */
   #worthSaying(press, who, live) {
     const standing = this.queue.standing(press, who);
     const fresh = this.queue.wall() - press.at < QUIET_MS && !press.unanswered;
     return !(live && fresh && (standing === "trying" || standing === "waits"));
   }
 
+  /**
+   * @param {Press} press
+   * @param {string} who
+   */
   #row(press, who) {
-    if (!this.rows.has(press.id)) this.rows.set(press.id, this.#make(press.id));
-    const row = this.rows.get(press.id);
+    const row = this.rows.get(press.id) ?? this.#make(press.id);
+    this.rows.set(press.id, row);
     const standing = this.queue.standing(press, who);
     setText(row.text, sentence(press, standing, this.queue.wall()));
     row.root.dataset.standing = standing;
@@ -54,29 +66,43 @@ export class UnsentList {
     return row.root;
   }
 
+  /** @param {string} id */
   #make(id) {
-    const root = make("li", "unsent");
-    const text = make("p", "unsent-text");
-    const send = make("button", "unsent-button", words.sendNow, { type: "button" });
-    const drop = make("button", "unsent-button", "", { type: "button" });
-    send.addEventListener("click", () => {
+    const row = makeRow();
+    row.send.addEventListener("click", () => {
       this.queue.agree(id);
       this.changed();
     });
-    drop.addEventListener("click", () => {
+    row.drop.addEventListener("click", () => {
       this.queue.remove(id);
       this.changed();
     });
-    fill(root, text, fill(make("div", "unsent-buttons"), drop, send));
-    return { root, text, send, drop };
+    return row;
   }
 }
 
+/** Makes the parts of a row. */
+function makeRow() {
+  const parts = {
+    root: make("li", "unsent"),
+    text: make("p", "unsent-text"),
+    send: make("button", "unsent-button", words.sendNow, { type: "button" }),
+    drop: make("button", "unsent-button", "", { type: "button" }),
+  };
+  fill(parts.root, parts.text, fill(make("div", "unsent-buttons"), parts.drop, parts.send));
+  return parts;
+}
+
+/**
+ * @param {Press} press
+ * @param {Standing} standing
+ * @param {number} now
+ */
 function sentence(press, standing, now) {
-  const what = words.what(press);
+  const what = press.action ? words.pressed(press.action, press.unit) : words.typed(press.unit);
   const clock = clockTime(press.at);
   const age = duration(Math.max(0, now - press.at));
   if (standing === "foreign") return words.foreign(what, clock, press.who);
-  if (standing === "ask") return press.changed ? words.changed(what, clock) : words.old10(what, clock, age);
+  if (standing === "ask") return press.changed ? words.changed(what, clock) : words.stillTrue(what, clock, age);
   return words.waits(what, clock, age);
 }

@@ -7,23 +7,32 @@
  * @module runner
  */
 
+/** @import { CallView, Report, Session } from "swapcall-wire" */
+/** @import { LinkState } from "./live.js" */
+/** @import { Press } from "./runner-queue.js" */
+/** @import { Undoable } from "./runner-say.js" */
+/** @import { Settled } from "./runner-send.js" */
+/** @import { Settings } from "./settings.js" */
+/** @import { Announcement } from "./store.js" */
+
 import { callsWithEnded, signOut } from "./api.js";
 import { showBadge } from "./badge.js";
 import { bringAloud } from "./callmodel.js";
-import { nextToStop } from "./calls.js";
-import { byId, make, setAttribute, setText, show } from "./dom.js";
+import { byId, byIdAs, setAttribute, setText, show } from "./dom.js";
 import { checkSession, drawLink } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { Guard } from "./runner-guard.js";
+import { drawHead } from "./runner-head.js";
 import { JobList } from "./runner-jobs.js";
 import { Menu } from "./runner-menu.js";
 import { Notices } from "./runner-notices.js";
 import { Awake, vibrate } from "./runner-phone.js";
 import { PressQueue } from "./runner-queue.js";
 import { ReadingSheet, UnitList } from "./runner-report.js";
+import { OPPOSITE, undoable, whatToSay } from "./runner-say.js";
 import { PressSender } from "./runner-send.js";
 import { UnsentList } from "./runner-unsent.js";
-import { OwnJobs, jobModel, leaving, walkOf } from "./runner-walk.js";
+import { OwnJobs, jobModel, walkOf } from "./runner-walk.js";
 import { keepSettings, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
@@ -37,14 +46,19 @@ const GATHER_MS = 40;
 /** A hub that did not answer when the page opened is asked again, milliseconds. */
 const ASK_AGAIN_MS = 2_000;
 
-/** What takes a press back. */
-const OPPOSITE = { claim: "release", release: "claim", done: "undo" };
-
 /** The page. */
 class RunnerPage {
   constructor() {
     this.settings = readSettings();
+    /** @type {Session|null} */
     this.session = null;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing that was asked for */
+    this.drawSoon = undefined;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing of the next second */
+    this.drawNext = undefined;
+    this.askingEnded = false;
+    /** @type {Settings["volume"]} what a mute goes back to */
+    this.loudness = "loud";
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.own = new OwnJobs();
@@ -69,21 +83,22 @@ class RunnerPage {
       onChange: () => this.redraw(),
       onSignedOut: () => this.#linkChanged("signed_out"),
     });
-    this.#prepareLists();
+    this.jobs = new JobList(byId("jobs"), ...this.#onJobs());
+    this.rest = new JobList(byId("rest-list"), ...this.#onJobs());
+    this.folded = byIdAs(HTMLDetailsElement, "rest");
+    this.unsent = new UnsentList(this.queue, () => this.#queueChanged());
+    this.reading = new ReadingSheet((report) => this.#keepReading(report));
+    this.units = new UnitList(() => this.store.units.values(), (unit) => this.reading.open(unit));
+    this.menu = new Menu((name, value) => this.#set(name, value));
     this.#prepareButtons();
     this.#applySettings();
     followLinks();
   }
 
-  #prepareLists() {
-    const press = (id, action) => this.#press(id, action);
-    const read = (unit) => this.reading.open(this.store.units.get(unit) ?? { unit });
-    this.jobs = new JobList(byId("jobs"), press, read, this.guard);
-    this.rest = new JobList(byId("rest-list"), press, read, this.guard);
-    this.unsent = new UnsentList(this.queue, () => this.#queueChanged());
-    this.reading = new ReadingSheet((report) => this.#keep({ kind: "report", unit: report.unit, report }));
-    this.units = new UnitList(() => this.store.units.values(), (unit) => this.reading.open(unit));
-    this.menu = new Menu((name, value) => this.#set(name, value));
+  /** @returns {[(id: string, action: Undoable) => void, (unit: string) => void, Guard]} what the cards do */
+  #onJobs() {
+    const read = (/** @type {string} */ unit) => this.reading.open(this.store.units.get(unit) ?? { unit });
+    return [(id, action) => this.#press(id, action), read, this.guard];
   }
 
   #prepareButtons() {
@@ -94,7 +109,7 @@ class RunnerPage {
     byId("sign-out").addEventListener("click", () => this.#signOut());
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     byId("sound").addEventListener("click", () => this.#soundPressed());
-    byId("rest").addEventListener("toggle", () => this.redraw());
+    this.folded.addEventListener("toggle", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
     addEventListener("storage", () => this.#queueChanged());
     // A browser is silent until it is touched; the first touch anywhere will do.
@@ -107,15 +122,18 @@ class RunnerPage {
     if (session !== null) return this.#signedIn(session);
     if (!unreachable) return this.form.open(why);
     show(byId("banner"), true);
+    show(byId("try-now"), false);
     setText(byId("banner-text"), linkWords.neverReached);
     setTimeout(() => this.start(), ASK_AGAIN_MS);
     return undefined;
   }
 
+  /** @param {Session} session */
   #signedIn(session) {
     this.session = session;
     setText(byId("who"), top.who(session.name, session.role));
     document.body.dataset.signedIn = "true";
+    show(byId("try-now"), true);
     this.store.forget();
     this.own.clear();
     this.notices.clear();
@@ -131,13 +149,14 @@ class RunnerPage {
     this.#linkChanged("signed_out");
   }
 
+  /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
     if (state === "signed_out") {
       this.session = null;
       this.live.stop();
       this.store.forget();
-      for (const sheet of document.querySelectorAll("dialog[open]")) sheet.close();
+      for (const { sheet } of [this.menu, this.units, this.reading]) sheet.close();
       document.body.dataset.signedIn = "false";
       this.notices.clear();
       this.form.open();
@@ -146,17 +165,20 @@ class RunnerPage {
     this.redraw();
   }
 
+  /** Fetches the calls that have ended: without them a job that ended meanwhile would be gone without a word why. */
   async #caughtUp() {
     const { epoch } = this.store;
+    this.askingEnded = true;
     const answer = await callsWithEnded();
-    if (epoch !== this.store.epoch) return;
-    const ended = answer.outcome === "ok" ? answer.body.calls.filter((one) => one.ended_at) : [];
-    for (const call of ended) this.store.call(call);
+    this.askingEnded = false;
+    const ended = answer.outcome === "ok" && epoch === this.store.epoch ? answer.body?.calls : [];
+    for (const call of ended ?? []) if (call.ended_at) this.store.call(call);
     this.#tellNews();
     this.sender.run();
     this.redraw();
   }
 
+  /** @param {Announcement[]} announcements */
   #heard(announcements) {
     for (const { kind, call } of announcements) {
       this.#alarm(kind);
@@ -168,6 +190,7 @@ class RunnerPage {
     this.redraw();
   }
 
+  /** @param {Announcement["kind"]} kind */
   #alarm(kind) {
     this.sound.play(kind);
     if (this.settings.buzz === "on") vibrate(kind);
@@ -175,44 +198,59 @@ class RunnerPage {
 
   /** What became of one's own jobs while one was on the way. */
   #tellNews() {
-    if (this.session === null || this.store.inSnapshot) return;
-    for (const { call, what } of this.own.news(this.store.calls, this.session.name)) {
+    if (this.session === null || this.store.inSnapshot || this.askingEnded) return;
+    const ending = callsOf(this.queue.all().filter(({ action }) => action === "done" || action === "release"));
+    for (const { call, what } of this.own.news(this.store.calls, this.session.name, ending)) {
       this.notices.say(call.id, words.news[what](call.unit, call.claimed_by ?? ""), { lasting: true });
       this.#alarm("reminded");
     }
   }
 
+  /**
+   * @param {string} id of the call
+   * @param {Undoable} action
+   */
   #press(id, action) {
     const call = this.store.calls.get(id);
     if (call !== undefined) this.#act({ unit: call.unit, call: id, action });
   }
 
+  /** @param {Press} press that is taken back */
   #undo({ unit, call, action }) {
+    if (call === undefined || !undoable(action)) return;
     this.#act({ unit, call, action: OPPOSITE[action], undoes: action });
   }
 
+  /** @param {{unit: string, call: string, action: Press["action"], undoes?: Undoable}} press */
   #act(press) {
     this.notices.drop(press.call);
-    this.#keep({ ...press, kind: "call", revision: this.store.calls.get(press.call)?.revision });
+    const kept = this.#keep({ ...press, kind: "call", revision: this.store.calls.get(press.call)?.revision });
+    if (kept === null) return;
+    if (this.live.state === "live" || press.action === undefined) return;
+    this.notices.offerUndo(press.call, words.kept(press.action, press.unit), () => this.#unkeep(kept));
   }
 
-  /** One way for all: kept, then sent. */
+  /** @param {Report} report */
+  #keepReading(report) {
+    this.#keep({ kind: "report", unit: report.unit, report });
+  }
+
+  /**
+   * One way for all: kept, then sent.
+   * @param {Omit<Press, "id"|"at"|"who">} press
+   */
   #keep(press) {
+    if (this.session === null) return null;
     const kept = this.queue.add({ ...press, who: this.session.name });
     if (kept === null) this.notices.say("full", words.tooMany, { lasting: true });
-    else if (press.kind === "call") this.#pressKept(kept);
     this.#queueChanged();
+    return kept;
   }
 
-  #pressKept(press) {
-    if (["done", "release"].includes(press.action)) this.own.expect(press.call);
-    if (this.live.state !== "live") this.notices.offerUndo(press.call, words.kept(press.action, press.unit), () => this.#unkeep(press));
-  }
-
-  /** Takes back a press that had not been sent when it was made; by now it may be on its way. */
-  #unkeep({ id, ...press }) {
-    const still = this.queue.all().find((one) => one.id === id);
-    if (still && !still.trying && !still.unanswered) this.queue.remove(id);
+  /** Takes back a press that had not been sent when it was made; by now it may be on its way. @param {Press} press */
+  #unkeep(press) {
+    const still = this.queue.all().find(({ id }) => id === press.id);
+    if (still && !still.trying && !still.unanswered) this.queue.remove(press.id);
     else this.#undo(press);
     this.#queueChanged();
   }
@@ -222,16 +260,23 @@ class RunnerPage {
     this.redraw();
   }
 
-  #settled({ press, outcome, body }) {
-    if (press.kind === "call" && outcome === "ok" && body !== null) this.store.call(body);
+  /** @param {Settled} settled */
+  #settled(settled) {
+    const { press, call } = settled;
+    if (call !== null) this.store.call(call);
     this.#tellNews();
-    const said = whatToSay(press, outcome, body);
+    const said = whatToSay(settled);
     if (said === null) return;
-    const key = press.kind === "report" ? press.id : press.call;
+    const key = press.call ?? press.id;
     if (said.undo) this.notices.offerUndo(key, said.text, () => this.#undo(press));
-    else this.notices.say(key, said.text, { lasting: said.lasting });
+    else this.notices.say(key, said.text, { lasting: said.lasting ?? false });
   }
 
+  /**
+   * @template {keyof Settings} Name
+   * @param {Name} name
+   * @param {Settings[Name]} value
+   */
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
@@ -256,7 +301,7 @@ class RunnerPage {
 
   /** Mutes, or takes the mute away; a page that was never touched has been now, and sounds from here on. */
   #soundPressed() {
-    if (this.settings.volume === "mute") this.#set("volume", this.loudness ?? "loud");
+    if (this.settings.volume === "mute") this.#set("volume", this.loudness);
     else if (byId("sound").dataset.sound === "waits") this.#touched().then(() => this.sound.play("reminded"));
     else {
       this.loudness = this.settings.volume;
@@ -264,9 +309,14 @@ class RunnerPage {
     }
   }
 
+  #soundNow() {
+    if (this.settings.volume === "mute") return ["muted", words.soundMuted];
+    return this.sound.ready ? ["on", words.soundOn] : ["waits", words.soundWaits];
+  }
+
   #drawSound() {
-    const state = this.settings.volume === "mute" ? "muted" : this.sound.ready ? "on" : "waits";
-    setText(byId("sound"), { muted: words.soundMuted, on: words.soundOn, waits: words.soundWaits }[state]);
+    const [state, text] = this.#soundNow();
+    setText(byId("sound"), text);
     setAttribute(byId("sound"), "data-sound", state);
     setAttribute(byId("sound"), "aria-pressed", String(state === "on"));
   }
@@ -279,86 +329,51 @@ class RunnerPage {
   #draw() {
     clearTimeout(this.drawSoon);
     clearTimeout(this.drawNext);
-    this.drawSoon = null;
+    this.drawSoon = undefined;
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), now === null ? "–" : clockTime(now, true));
+    this.#drawSound();
     setText(byId("awake"), words.awake[this.awake.state]);
     setAttribute(byId("awake"), "data-awake", this.awake.state);
     if (this.session !== null) {
       drawLink(this.live);
       this.unsent.draw(this.session.name, this.live.state === "live");
-      this.#drawWalk(now, lost);
+      // Before the hub has said what time it is, nothing of it has been heard either.
+      this.#drawWalk(this.session, now ?? Date.now(), lost);
     }
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
     const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
     this.drawNext = setTimeout(() => this.#draw(), Math.max(250, untilNext));
   }
 
-  #drawWalk(now, lost) {
-    const { name } = this.session;
+  /**
+   * @param {Session} session
+   * @param {number} now
+   * @param {boolean} lost
+   */
+  #drawWalk(session, now, lost) {
+    const { name } = session;
     const presses = this.queue.all().filter((press) => ["waits", "trying"].includes(this.queue.standing(press, name)));
     const walk = walkOf(this.store.liveCalls(), presses, name);
-    const sending = new Set(presses.filter((press) => this.queue.standing(press, name) === "trying").map(({ call }) => call));
-    const unsent = new Set(presses.filter(({ call }) => !sending.has(call) && this.live.state !== "live").map(({ call }) => call));
-    const model = (call) =>
-      jobModel(call, this.store.units.get(call.unit), { now, session: this.session, lost, unsent: unsent.has(call.id) });
-    this.jobs.draw(walk.jobs.map(model), sending);
+    const sending = callsOf(presses.filter((press) => this.queue.standing(press, name) === "trying"));
+    const unsent = callsOf(presses);
+    const model = (/** @type {CallView} */ call) => {
+      const seen = { now, session, lost, sending: sending.has(call.id), unsent: unsent.has(call.id) && !sending.has(call.id) };
+      return jobModel(call, this.store.units.get(call.unit), seen);
+    };
+    this.jobs.draw(walk.jobs.map(model));
     const folded = [...walk.rest, ...walk.others];
-    show(byId("rest"), folded.length > 0);
+    show(this.folded, folded.length > 0);
     setText(byId("rest-heading"), words.rest(walk.rest.length, walk.others.length));
-    this.rest.draw(byId("rest").open ? folded.map(model) : [], sending);
-    this.#drawHead(walk, now, lost);
-  }
-
-  #drawHead(walk, now, lost) {
-    const some = walk.jobs.length > 0;
-    show(byId("walk"), some);
-    show(byId("none"), !some);
-    show(byId("reading-any"), this.store.units.size > 0);
-    if (some) {
-      drawPieces(walk.bring);
-      const first = Math.min(...walk.jobs.map(leaving));
-      const parts = [words.sum(walk.jobs.length, walk.mine)];
-      if (lost) parts.push(words.asOf(clockTime(this.live.heardHub ?? now, true)));
-      else parts.push(first <= now ? words.leaveNow : words.leave(clockTime(first), first - now));
-      setText(byId("walk-sum"), parts.join(" · "));
-      setAttribute(byId("walk"), "data-leave-now", String(!lost && first <= now));
-      return;
-    }
-    const known = this.live.state === "live";
-    setText(byId("none-text"), known ? words.none : lost ? words.noneKnown : words.looking);
-    setText(byId("none-next"), known ? nextToStop(this.store, now) : "");
+    this.rest.draw(this.folded.open ? folded.map(model) : []);
+    drawHead(walk, this.store, this.live, now);
   }
 }
 
-/** What to carry for all jobs shown together. */
-function drawPieces(bring) {
-  const parts = ["pack", "card"].filter((item) => bring[item] > 0).map((item) => [item, words.pieces[item](bring[item])]);
-  if (parts.length === 0) parts.push(["look", words.bringNothing]);
-  const pieces = byId("bring-pieces");
-  const key = parts.map(([, text]) => text).join(", ");
-  if (pieces.dataset.pieces === key) return;
-  pieces.dataset.pieces = key;
-  pieces.replaceChildren(...parts.map(([item, text], index) => make("b", `piece piece-${item}`, index < parts.length - 1 ? `${text},` : text)));
-}
-
-/**
- * What a settled press says at the lower edge.
- * @returns {{text: string, undo?: boolean, lasting?: boolean}|null} nothing, where the card says it all
- */
-function whatToSay(press, outcome, body) {
-  const { action, unit, undoes } = press;
-  const detail = body?.detail ?? body?.title ?? "";
-  if (press.kind === "report") {
-    return outcome === "ok" ? { text: words.readingStored(unit) } : { text: words.readingRefused(unit, detail), lasting: true };
-  }
-  if (outcome === "refused") {
-    const text = action === "claim" && body?.claimed_by ? words.takenBy(body.claimed_by, unit) : words.refused(action, unit, detail);
-    return { text, lasting: true };
-  }
-  if (outcome === "ended") return action === "done" ? { text: words.alreadyEnded(unit) } : null;
-  return undoes ? { text: words.undone(undoes, unit) } : { text: words.did(action, unit), undo: true };
+/** @param {Press[]} presses @returns {Set<string>} the calls they are for */
+function callsOf(presses) {
+  return new Set(presses.map(({ call }) => call ?? ""));
 }
 
 /** Some browsers forbid even to look at what is kept. @returns {Storage|null} */

@@ -32,7 +32,7 @@ export class Sound {
    */
   setVolume(volume) {
     this.on = volume !== "mute";
-    if (this.on) this.loudness = LOUDNESS[volume];
+    if (volume !== "mute") this.loudness = LOUDNESS[volume];
   }
 
   /** Lets the browser sound; must be called from a key or a touch. @returns {Promise<void>} once it may */
