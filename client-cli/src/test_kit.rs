@@ -124,6 +124,7 @@ pub(crate) fn hello(epoch: Uuid, seq: u64, start: Resumption) -> LiveMessage {
         now: moment(0),
         heartbeat_s: 5.0,
         clock_rate: 1.0,
+        time_zone: None,
     }
 }
 

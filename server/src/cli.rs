@@ -63,7 +63,7 @@ struct ServeArguments {
     flags: Flags,
     /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`,
     /// `keep_days`, `volume_records`, `snapshot_records`, `tls_cert`, `tls_key`, `tls_self_signed`,
-    /// `plaintext_on_network`), and `connections`, the most at a time; the
+    /// `plaintext_on_network`, `time_zone`), and `connections`, the most at a time; the
     /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
@@ -135,6 +135,7 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         upkeep: config.upkeep(),
         encryption: encryption::from_config(&config, address)?,
         connections: config.connections,
+        time_zone: config.show_zone(),
     };
     if config.clock_rate > 1.0 {
         tracing::warn!(

@@ -11,7 +11,7 @@ use swapcall_desk::Upkeep;
 use swapcall_journal::SledOptions;
 use uuid::Uuid;
 
-use crate::{HubError, Store};
+use crate::{HubError, Store, zone};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -63,6 +63,9 @@ pub struct Config {
     /// Connections at a time, 1 to 65,536; half of the file descriptors or 4,096 when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub connections: Option<usize>,
+    /// IANA name of the show's time zone, in which screens show clock times; this machine's own when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_zone: Option<String>,
 }
 
 impl Default for Config {
@@ -83,6 +86,7 @@ impl Default for Config {
             tls_self_signed: false,
             plaintext_on_network: false,
             connections: None,
+            time_zone: None,
         }
     }
 }
@@ -147,6 +151,10 @@ pub struct Flags {
     #[arg(long)]
     #[serde(skip_serializing_if = "is_false")]
     pub plaintext_on_network: bool,
+    /// The show's time zone, such as Europe/Berlin: every screen shows clock times in it [default: this machine's].
+    #[arg(long, value_name = "ZONE")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub time_zone: Option<String>,
 }
 
 /// A flag that is not given does not override.
@@ -181,6 +189,11 @@ impl Config {
                 ..SledOptions::new(Uuid::nil())
             },
         }
+    }
+
+    /// The show's time zone: the one that was given, else this machine's, where it was told one.
+    pub fn show_zone(&self) -> Option<String> {
+        self.time_zone.clone().or_else(zone::of_this_machine)
     }
 
     /// Reads all sources and checks the outcome; nothing is opened before this succeeds.
@@ -236,6 +249,14 @@ impl Config {
         {
             return wrong("connections must be 1 to 65536");
         }
+        if let Some(name) = &self.time_zone
+            && !zone::is_known(name)
+        {
+            return wrong(
+                "time_zone must be the IANA name of a time zone that this machine knows, such as Europe/Berlin \
+                 (where it knows none, install tzdata)",
+            );
+        }
         if self.tls_cert.is_some() != self.tls_key.is_some() {
             return wrong("tls_cert and tls_key go together: give both, or neither");
         }
@@ -274,12 +295,17 @@ impl Config {
         let connections = self
             .connections
             .map_or_else(String::new, |count| format!("connections = {count}\n"));
+        let time_zone = self
+            .time_zone
+            .as_ref()
+            .map_or_else(String::new, |name| format!("time_zone = {}\n", text(name)));
         let tls = [
             file("tls_cert", self.tls_cert.as_ref()),
             file("tls_key", self.tls_key.as_ref()),
             format!("tls_self_signed = {}\n", self.tls_self_signed),
             format!("plaintext_on_network = {}\n", self.plaintext_on_network),
             connections,
+            time_zone,
         ]
         .concat();
         format!(
@@ -337,6 +363,9 @@ mod tests {
             "tls_key = \"key.pem\"",
             "tls_cert = \"c\"\ntls_key = \"k\"\ntls_self_signed = true",
             "connections = 0",
+            "time_zone = \"Europe/Berln\"",
+            "time_zone = \"CET-1CEST\"",
+            "time_zone = \"\"",
         ] {
             let file = file(text);
             let error = Config::load(Some(file.path()), &Flags::default()).expect_err(text);
@@ -384,6 +413,7 @@ mod tests {
             tls_key: Some(PathBuf::from("k.pem")),
             plaintext_on_network: true,
             connections: Some(9),
+            time_zone: Some("Europe/Berlin".to_owned()),
             ..Config::default()
         };
         let file = file(&config.as_toml());

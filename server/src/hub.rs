@@ -43,6 +43,8 @@ pub struct Settings {
     pub encryption: Encryption,
     /// Connections at a time, at least 1; as many as fit when `None`.
     pub connections: Option<usize>,
+    /// IANA name of the show's time zone; screens go by their own when `None`.
+    pub time_zone: Option<String>,
 }
 
 /// A running hub.
@@ -86,6 +88,7 @@ pub async fn start(
         listener,
         encryption: settings.encryption,
         connections: settings.connections.unwrap_or_else(connections),
+        time_zone: settings.time_zone,
     };
     let edge = tokio::spawn(swapcall_http::serve(
         front,

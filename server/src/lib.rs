@@ -14,6 +14,7 @@ mod owner;
 mod remote;
 mod self_signed;
 mod token;
+mod zone;
 
 pub use error::{ExitStatus, HubError};
 pub use hub::{Hub, Settings, Store, start};

@@ -135,6 +135,7 @@ async fn act_on_folder(config: &Config, command: TokenCommand) -> Result<(), Hub
         upkeep: config.upkeep(),
         encryption: Encryption::Off,
         connections: None,
+        time_zone: None,
     };
     let wait = async move {
         let _ = stopped.await;

@@ -42,7 +42,7 @@ export function unitView(now, is) {
   if (now >= silentAfter) freshness = "silent";
   const runOut = {};
   if (is.battery) Object.assign(runOut, { battery: spread(now, is.battery), battery_if_recording: ifRecording(is.batteryRec ?? is.battery) });
-  if (is.battery && is.why) Object.assign(runOut, { battery_basis: { sentence: is.why } });
+  if (is.battery && is.why) Object.assign(runOut, { battery_basis: typeof is.why === "string" ? { sentence: is.why } : is.why });
   if (is.cards) Object.assign(runOut, { cards: spread(now, is.cards), cards_if_recording: ifRecording(is.cardsRec ?? is.cards) });
   const first = earlier(is.battery, is.cards);
   if (first) Object.assign(runOut, { earliest: spread(now, first), cause: first === is.battery ? "battery" : "cards" });
@@ -89,11 +89,31 @@ export function callView(now, is) {
   };
 }
 
-/** What battery forecasts rest on, as the hub words it. */
+/** What a battery forecast rests on, with the hub's own words for it. */
+const basis = (recording, share, end, more) => ({
+  drain_pct_per_h: { mean: recording, sd: 2 },
+  recording_pct_per_h: { mean: recording, sd: 2 },
+  charge_pct: { mean: 62.8, sd: 0.6 },
+  end_pct: end,
+  recording_share: share,
+  external_share: 0,
+  ...more,
+});
+
+/** What battery forecasts rest on, as the hub sends it. */
 export const WHY = {
-  pack: "Drains 54 %/h recording, records 62 % of the time; curve of 3 discharges of this pack, which dies near 8 %. What it will do is the largest doubt: a rundown would narrow it.",
-  fleet: "Drains 61 %/h recording, records 80 % of the time; curve of 5 discharges of other packs here, which die near 6 %. Where it dies is the largest doubt: one run to its end would narrow it.",
-  general: "Drains 58 %/h recording, records 71 % of the time; this pack was never run to its end here, so where it dies is a guess (5 % ± 7). That is the largest doubt: one run to its end would narrow it.",
+  pack: basis(54, 0.62, { mean: 8.1, sd: 1.4 }, {
+    curve: "pack", discharges: 3, doubt: "habit",
+    sentence: "Drains 54 %/h recording, records 62 % of the time; curve of 3 discharges of this pack, which dies near 8 %. What it will do is the largest doubt: a rundown would narrow it.",
+  }),
+  fleet: basis(61, 0.8, { mean: 6.2, sd: 3.1 }, {
+    curve: "fleet", discharges: 5, doubt: "end",
+    sentence: "Drains 61 %/h recording, records 80 % of the time; curve of 5 discharges of other packs here, which die near 6 %. Where it dies is the largest doubt: one run to its end would narrow it.",
+  }),
+  general: basis(58, 0.71, { mean: 5.2, sd: 6.8 }, {
+    curve: "general", discharges: 0, doubt: "end",
+    sentence: "Drains 58 %/h recording, records 71 % of the time; this pack was never run to its end here, so where it dies is a guess (5 % ± 7). That is the largest doubt: one run to its end would narrow it.",
+  }),
 };
 
 /** Nine units of the regatta, each with a story. */

@@ -29,13 +29,13 @@ export function launchBrowser() {
 /**
  * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
  * @param {import("playwright-core").Browser} browser
- * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", prepare?: () => void}} wanted
- *   `prepare` runs in the page before anything else
+ * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void}} wanted
+ *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else
  * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], close: () => Promise<void>}>}
  *   `errors`: what the page complained of; `foreign`: requests to any other origin
  */
-export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", prepare }) {
-  const context = await browser.newContext({ viewport, colorScheme, reducedMotion: "reduce" });
+export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare }) {
+  const context = await browser.newContext({ viewport, colorScheme, locale, timezoneId, reducedMotion: "reduce" });
   if (prepare) await context.addInitScript(prepare);
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE_MS);

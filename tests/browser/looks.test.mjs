@@ -71,12 +71,12 @@ test("the banner is read from afar, in both lights", async () => {
 
 test("no screen is wider than its window, and fingers find the buttons", async () => {
   for (const [width, height, target] of [[390, 844, 44], [820, 1180, 44], [1280, 720, 24], [1920, 1080, 24]]) {
-    for (const scenario of ["busy", "sixty", "hostile"]) {
+    for (const [scenario, locale] of [["busy", "en-GB"], ["busy", "de-DE"], ["sixty", "de-DE"], ["hostile", "en-GB"]]) {
       await play(scenario, async ({ open }) => {
-        const page = await open("token-mia", { viewport: { width, height } });
+        const page = await open("token-mia", { viewport: { width, height }, locale });
         await page.locator(".row").first().waitFor();
         const overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(overflow <= 0, `${scenario} at ${width}: ${overflow} px too wide`);
+        assert.ok(overflow <= 0, `${scenario} ${locale} at ${width}: ${overflow} px too wide`);
         for (const button of await page.locator("button:visible").all()) {
           const box = await button.boundingBox();
           assert.ok(box.height >= target, `${await button.textContent()} at ${width}: ${box.height} px high`);
@@ -125,6 +125,49 @@ test("axis and order follow keys and buttons, and are remembered; the help sheet
     await page.locator("#help").waitFor({ state: "visible" });
     await page.keyboard.press("Escape");
     await page.locator("#help").waitFor({ state: "hidden" });
+  }));
+
+/** Texts of the rows that are cut off, by what they are: what is read at a glance must never be. */
+const cutOff = (page) =>
+  page.evaluate(() => {
+    const cut = [];
+    for (const name of ["callsign", "big", "range", "if-short", "age", "mode"]) {
+      for (const element of document.querySelectorAll(`.row .${name}`)) {
+        const { clientWidth, scrollWidth, textContent } = element;
+        const cell = element.closest(".cell-id, .cell-state, .cell-out").getBoundingClientRect();
+        const out = element.getBoundingClientRect().right - cell.right;
+        if (clientWidth > 0 && (scrollWidth > clientWidth || out > 0.5)) cut.push(`${name}: ${textContent}`);
+      }
+    }
+    return cut;
+  });
+
+test("in either language what is read at a glance is never cut off", async () => {
+  for (const viewport of [{ width: 390, height: 844 }, { width: 1280, height: 720 }, { width: 1920, height: 1080 }]) {
+    for (const [scenario, locale] of [["busy", "en-GB"], ["busy", "de-DE"], ["sixty", "en-GB"], ["sixty", "de-DE"]]) {
+      await play(scenario, async ({ open }) => {
+        const page = await open("token-mia", { viewport, locale });
+        await page.locator(".row").first().waitFor();
+        assert.deepEqual(await cutOff(page), [], `${scenario} ${locale} at ${viewport.width}`);
+      });
+    }
+  }
+});
+
+test("a German browser gets German; the button changes the language, and this device remembers it", () =>
+  play("busy", async ({ open }) => {
+    const page = await open("token-mia", { locale: "de-AT" });
+    await untilText(page.locator("#calls-heading"), /Aufträge: 4/);
+    assert.equal(await page.locator("html").getAttribute("lang"), "de");
+    await untilText(page.locator(".call-why").nth(1), /^Akku 18 %, Aufnahme, noch etwa 14 min: 11–19$/);
+    const button = page.getByRole("button", { name: "English" });
+    assert.equal(await button.getAttribute("lang"), "en");
+    await button.click();
+    await untilText(page.locator("#calls-heading"), /Calls: 4/);
+    assert.equal(await page.locator("html").getAttribute("lang"), "en");
+    await page.reload();
+    await untilText(page.locator("#calls-heading"), /Calls: 4/);
+    await page.getByRole("button", { name: "Deutsch" }).waitFor();
   }));
 
 test("the tab key reaches every button, and what has the focus shows it", () =>

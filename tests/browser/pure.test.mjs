@@ -16,7 +16,7 @@ const { callModel } = await web("callmodel");
 const { orderOf, rowModel } = await web("rowmodel");
 const { nextChoice } = await web("settings");
 const { Store } = await web("store");
-const { compareMoments, HubClock } = await web("time");
+const { clockTime, compareMoments, foreignPlace, HubClock, showIsIn } = await web("time");
 const words = await web("words");
 
 const NOW = Date.parse("2026-06-13T09:14:05Z");
@@ -84,6 +84,45 @@ test("the hub's clock goes by the fastest signal and runs on by itself", () => {
   counter += 1500;
   clock.hear("2026-06-13T09:14:06Z"); // half a second late on its way
   assert.equal(clock.now(), NOW + 1500);
+});
+
+test("clock times are those of the show, whatever zone the device is in; the place is named while they differ", () => {
+  const own = clockTime(NOW);
+  try {
+    for (const [zone, time, place] of [["Asia/Kolkata", "14:44", "Kolkata"], ["America/Argentina/Buenos_Aires", "06:14", "Buenos Aires"]]) {
+      showIsIn(zone);
+      assert.equal(clockTime(NOW), time);
+      assert.equal(clockTime(NOW, true), `${time}:05`);
+      if (own !== time) assert.equal(foreignPlace(NOW), place);
+    }
+    showIsIn("Europe/Berlin");
+    assert.equal(clockTime(Date.parse("2026-10-25T00:59:00Z")), "02:59", "before the clocks go back");
+    assert.equal(clockTime(Date.parse("2026-10-25T01:00:00Z")), "02:00", "and after");
+    assert.equal(clockTime(Date.parse("2026-06-12T22:00:00Z")), "00:00", "midnight is nought");
+    for (const none of [null, undefined, "", "Nowhere/Atlantis"]) {
+      showIsIn("Asia/Kolkata");
+      showIsIn(none);
+      assert.equal(clockTime(NOW), own, `${none}: the device's own`);
+      assert.equal(foreignPlace(NOW), "");
+    }
+  } finally {
+    showIsIn(null);
+  }
+});
+
+test("ticks stand at round times of the show's clock, half an hour off or not", () => {
+  const view = nextView(null, NOW, 240);
+  try {
+    for (const zone of ["Asia/Kolkata", "Asia/Kathmandu", "Europe/Berlin"]) {
+      showIsIn(zone);
+      for (const { at, label } of ticks(view)) {
+        assert.match(label, /^\d\d:00$/, zone);
+        assert.equal(label, clockTime(at));
+      }
+    }
+  } finally {
+    showIsIn(null);
+  }
 });
 
 test("a unit ages from fresh to late to silent without a message", () => {

@@ -10,7 +10,8 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 
-const PROGRAM =
+/** The hub under test. */
+export const PROGRAM =
   process.env.SWAPCALL_TEST_HUB ?? fileURLToPath(new URL("../../target/debug/swapcall-hub", import.meta.url));
 
 /** A hub that can be killed and started again on the same folder and port. */

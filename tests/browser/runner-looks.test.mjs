@@ -48,7 +48,7 @@ test("names from outside are text", () =>
   play("hostile", async ({ open }) => {
     const page = await open("token-mia", PHONE);
     await untilText(page.locator("#jobs"), /<img src=x.*<script>/);
-    await page.locator("#reading-any").click();
+    await page.locator("#reading-other").click();
     await page.locator(".unit-choice", { hasText: "<img" }).click();
     await untilText(page.locator("#reading-unit"), /<img src=x/);
     assert.equal(await page.locator(":is(#screen, dialog) :is(img, script, i:not([aria-hidden]))").count(), 0);
@@ -57,7 +57,7 @@ test("names from outside are text", () =>
 
 test("contrast: 7:1 for what is read at arm's length in the sun, 4.5:1 for the rest, in both lights", async () => {
   const ARM = [".job-unit", ".bring b", ".piece", ".job-by", ".job-inTime", ".job-leave", ".job-held", ".job-press b", ".job-position", "#clock", "#walk-sum", ".notice-text", ".notice-button"];
-  const CLOSE = [".job-why", ".job-age", ".job-state", ".job-small", "#link", "#sound", "#menu-open", "#rest-heading", "#reading-any", "#awake"];
+  const CLOSE = [".job-why", ".job-age", ".job-state", ".job-small", "#link", "#sound", "#menu-open", "#rest-heading", "#reading-other", "#awake"];
   for (const colorScheme of ["dark", "light"]) {
     await play("walk", async ({ open }) => {
       const page = await open("token-mia", { ...PHONE, colorScheme });

@@ -271,7 +271,7 @@ test("a reading of any unit, found by letters, typed while the hub is away, sent
     const page = await open("token-mia", PHONE);
     await job(page, "BOW2").waitFor();
     await lose(hub, page);
-    await page.locator("#reading-any").click();
+    await page.locator("#reading-other").click();
     assert.equal(await page.locator(".unit-choice").count(), 9);
     await page.locator("#units-search").fill("medal");
     await page.locator(".unit-choice").click();

@@ -54,6 +54,8 @@ export class ScenarioHub {
     this.swallow = false;
     /** Reports taken. */
     this.reports = [];
+    /** Where the show is, as `hello` says it: nothing, as an older hub, or `{ time_zone }`. */
+    this.place = {};
     this.port = 0;
   }
 
@@ -149,7 +151,7 @@ export class ScenarioHub {
     this.hellos.push({ after, resumed, at: Date.now() });
     const say = (message) => client.send(JSON.stringify(message));
     const start = resumed ? "resumed" : "snapshot";
-    say({ type: "hello", protocol: 1, epoch: this.epoch, seq: this.seq, start, now: this.now(), heartbeat_s: 1 });
+    say({ type: "hello", protocol: 1, epoch: this.epoch, seq: this.seq, start, now: this.now(), heartbeat_s: 1, clock_rate: 1, ...this.place });
     if (resumed) {
       for (const message of this.log.filter((entry) => entry.seq > Number(after))) say(message);
     } else {

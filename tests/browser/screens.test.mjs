@@ -24,6 +24,24 @@ test("a new call appears with what to bring and by when, is read out, and counts
     await untilText(rowOf(page, "MID1"), /! 40/);
   }));
 
+test("clock times are the show's, not the device's, and the screen says whose while they differ", () =>
+  play("typical", async ({ hub, open }) => {
+    hub.place = { time_zone: "Asia/Kolkata" };
+    const clockIn = (zone) => new Date().toLocaleTimeString("en-GB", { timeZone: zone, hour: "2-digit", minute: "2-digit" });
+    const abroad = await open("token-mia", { timezoneId: "America/New_York" });
+    const before = clockIn("Asia/Kolkata");
+    const shown = (await textOf(abroad, "#clock")).slice(0, 5);
+    assert.ok([before, clockIn("Asia/Kolkata")].includes(shown), `${shown} is not Kolkata's time`);
+    assert.equal(await textOf(abroad, "#zone"), "Kolkata time");
+    const there = await open("token-tam", { timezoneId: "Asia/Kolkata" });
+    await there.locator("#zone").waitFor({ state: "hidden" });
+    assert.equal((await textOf(there, ".call-by")), await textOf(abroad, ".call-by"));
+    hub.place = {};
+    hub.closeAll(1012);
+    await untilText(abroad.locator("#clock"), new RegExp(`^${clockIn("America/New_York").slice(0, 2)}`));
+    await abroad.locator("#zone").waitFor({ state: "hidden" });
+  }));
+
 test("calls stand in the order in which somebody must be there", () =>
   play("busy", async ({ open }) => {
     const page = await open();

@@ -27,8 +27,13 @@ const takenAndLost = async (page, hub) => {
   await card(page, "BOW2").locator(".job-press").click();
 };
 const type = async (page) => {
-  await card(page, "BOW2").getByRole("button", { name: "Reading" }).click();
+  await card(page, "BOW2").locator(".job-small").first().click();
   for (const digit of ["4", "5"]) await page.locator(`.pad-key[data-key="${digit}"]`).click();
+};
+const typeBoth = async (page) => {
+  await type(page);
+  await page.locator(".reading-field").nth(1).click();
+  await page.locator('.pad-key[data-key="6"]').click();
 };
 const open = (id) => (page) => page.locator(id).click();
 const press = (key) => (page) => page.keyboard.press(key);
@@ -57,6 +62,16 @@ const SHOTS = [
   { name: "hostile-phone-light", scenario: "hostile", viewport: PHONE, colorScheme: "light", fullPage: true },
   { name: "help-small-dark", scenario: "busy", viewport: SMALL, then: press("?") },
   { name: "help-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", then: press("?") },
+  { name: "german-typical-wide-dark", scenario: "typical", viewport: WIDE, locale: "de-DE" },
+  { name: "german-busy-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", locale: "de-DE" },
+  { name: "german-quiet-phone-dark", scenario: "quiet", viewport: PHONE, fullPage: true, locale: "de-DE" },
+  { name: "german-sixty-small-dark", scenario: "sixty", viewport: SMALL, locale: "de-DE" },
+  { name: "german-hostile-small-dark", scenario: "hostile", viewport: SMALL, locale: "de-DE" },
+  { name: "german-stale-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", locale: "de-DE", then: stale },
+  { name: "german-help-small-dark", scenario: "busy", viewport: SMALL, locale: "de-DE", then: press("?") },
+  { name: "german-help-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", locale: "de-DE", then: press("?") },
+  { name: "german-empty-phone-dark", scenario: "empty", viewport: PHONE, locale: "de-DE" },
+  { name: "german-signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", locale: "de-DE", signedOut: true },
   { name: "signin-small-dark", scenario: "typical", viewport: SMALL, signedOut: true },
   runner("jobs-dark"),
   runner("jobs-light", { colorScheme: "light" }),
@@ -69,13 +84,17 @@ const SHOTS = [
   runner("queued-tiny-light", { then: takenAndLost, viewport: TINY, colorScheme: "light" }),
   runner("typed-dark", { then: type }),
   runner("typed-tiny-light", { then: type, viewport: TINY, colorScheme: "light" }),
-  runner("units-dark", { then: open("#reading-any") }),
+  runner("units-dark", { then: open("#reading-other") }),
   runner("menu-dark", { then: open("#menu-open") }),
   runner("menu-tiny-light", { then: open("#menu-open"), viewport: TINY, colorScheme: "light" }),
   runner("empty-dark", { scenario: "quiet" }),
   runner("empty-light", { scenario: "empty", colorScheme: "light" }),
   runner("hostile-tiny-light", { scenario: "hostile", viewport: TINY, colorScheme: "light", fullPage: true }),
   runner("signin-dark", { signedOut: true }),
+  runner("german-tiny-light", { viewport: TINY, colorScheme: "light", locale: "de-DE" }),
+  runner("german-queued-dark", { then: takenAndLost, locale: "de-DE" }),
+  runner("german-typed-tiny-dark", { then: typeBoth, viewport: TINY, locale: "de-DE" }),
+  runner("german-menu-tiny-light", { then: open("#menu-open"), viewport: TINY, colorScheme: "light", locale: "de-DE" }),
   runner("desk-light", { viewport: SMALL, colorScheme: "light" }),
   { name: "signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", signedOut: true },
 ];

@@ -84,7 +84,7 @@ faults() {
     export SWAPCALL_FAULTS=long
     mode=(--release)
     each=900
-    SWAPCALL_TEST_HUB="$TARGET/release/swapcall-hub"
+    export SWAPCALL_TEST_HUB="$TARGET/release/swapcall-hub" SWAPCALL_TEST_PROGRAMS="$TARGET/release"
   elif [ -n "${1:-}" ]; then
     echo "tests/run: faults takes --long or nothing" >&2
     exit 2

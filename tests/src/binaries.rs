@@ -4,21 +4,29 @@ use std::path::PathBuf;
 use std::process::Command;
 use std::sync::OnceLock;
 
-/// Path of the hub's binary. The first call builds it, so that no test runs against yesterday's.
+/// Names the folder of both binaries where somebody has built them just now, as `tests/run` does.
+const BUILT_IN: &str = "SWAPCALL_TEST_PROGRAMS";
+
+/// Path of the hub's binary.
 pub fn hub() -> PathBuf {
-    static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    BUILT
-        .get_or_init(|| build("swapcall-hub"))
-        .join("swapcall-hub")
+    folder().join("swapcall-hub")
 }
 
-/// Path of the command line's binary. The first call builds it.
+/// Path of the command line's binary.
 pub fn command() -> PathBuf {
-    static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    BUILT.get_or_init(|| build("swapcall")).join("swapcall")
+    folder().join("swapcall")
 }
 
-fn build(package: &str) -> PathBuf {
+/// Where both lie. The first call builds them, so that no test runs against yesterday's. Both at once: either alone is
+/// built with other features of the same crates, and those would be compiled for each.
+fn folder() -> PathBuf {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    let folder =
+        FOLDER.get_or_init(|| std::env::var_os(BUILT_IN).map_or_else(build, PathBuf::from));
+    folder.clone()
+}
+
+fn build() -> PathBuf {
     // …/target/PROFILE/deps/this-test
     let own = std::env::current_exe().expect("a running test has a path");
     let folder = own
@@ -35,13 +43,14 @@ fn build(package: &str) -> PathBuf {
         .expect("a profile lies in the target folder");
     let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
     cargo
-        .args(["build", "--quiet", "--package", package, "--target-dir"])
+        .args(["build", "--quiet", "--package", "swapcall-hub"])
+        .args(["--package", "swapcall", "--target-dir"])
         .arg(target);
     cargo.current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."));
     if profile == "release" {
         cargo.arg("--release");
     }
     let status = cargo.status().expect("cargo runs where its tests run");
-    assert!(status.success(), "{package} does not build");
+    assert!(status.success(), "the programs do not build");
     folder
 }

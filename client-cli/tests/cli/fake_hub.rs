@@ -319,6 +319,7 @@ impl FakeHub {
             now: now(),
             heartbeat_s: 0.1,
             clock_rate: 1.0,
+            time_zone: None,
         }];
         if after.is_none() {
             messages.push(LiveMessage::Call {

@@ -79,6 +79,8 @@ pub(crate) struct App {
     guard: Arc<guard::Guard>,
     document: Arc<str>,
     encryption: Encryption,
+    /// IANA name of the show's time zone.
+    time_zone: Option<Arc<str>>,
     aged: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
     sockets: mpsc::Sender<()>,
@@ -323,6 +325,7 @@ pub async fn serve(
     let (sockets, all_closed) = mpsc::channel(1);
     let document = openapi_document().into();
     let encryption = front.encryption.clone();
+    let time_zone = front.time_zone.as_deref().map(Arc::from);
     let door = Door::open(front, Arc::clone(&metrics))?;
     let app = App {
         desk: desk.clone(),
@@ -330,6 +333,7 @@ pub async fn serve(
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
         document,
         encryption,
+        time_zone,
         aged: aged_receiver,
         sockets,
     };

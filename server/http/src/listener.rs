@@ -28,6 +28,8 @@ pub struct Front {
     pub encryption: Encryption,
     /// Connections at a time; further ones are closed at once. At least 1.
     pub connections: usize,
+    /// IANA name of the show's time zone, said to every screen; `None` when nobody knows.
+    pub time_zone: Option<String>,
 }
 
 /// What a request knows of its connection.

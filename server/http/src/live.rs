@@ -89,6 +89,7 @@ pub(crate) async fn get_live(
         desk: app.desk.clone(),
         metrics: Arc::clone(&app.metrics),
         aged: app.aged.clone(),
+        time_zone: app.time_zone.clone(),
         subscription,
         unanswered: 0,
     };
@@ -107,6 +108,7 @@ struct LiveSocket {
     desk: Desk,
     metrics: Arc<Metrics>,
     aged: watch::Receiver<Utf8Bytes>,
+    time_zone: Option<Arc<str>>,
     subscription: Subscription,
     unanswered: u8,
 }
@@ -149,6 +151,7 @@ impl LiveSocket {
             now: view::moment(self.desk.now()),
             heartbeat_s: HEARTBEAT.as_secs_f64(),
             clock_rate: self.desk.clock().rate(),
+            time_zone: self.time_zone.as_deref().map(str::to_owned),
         };
         send(stream, view::encode(&hello).into()).await?;
         for update in self.subscription.take_missing() {

@@ -49,6 +49,7 @@ static FILES: &[File] = files! {
     "icon-512.png"
     "icon-maskable-512.png"
     "keys.js"
+    "language.js"
     "linkview.js"
     "live.js"
     "narrow.css"
@@ -77,6 +78,8 @@ static FILES: &[File] = files! {
     "time.js"
     "tools.js"
     "uuid.js"
+    "words-de.js"
+    "words-en.js"
     "words.js"
 };
 

@@ -21,7 +21,7 @@ use super::teller;
 use super::world::World;
 use crate::config::Config;
 use crate::remote::Remote;
-use crate::{Hub, HubError, Settings, start};
+use crate::{Hub, HubError, Settings, start, zone};
 
 /// How long everything may take to end; the promise is two seconds.
 const ENDS_WITHIN: Duration = Duration::from_millis(700);
@@ -95,6 +95,7 @@ impl Stage {
             upkeep: Upkeep::default(),
             encryption: Encryption::Off,
             connections: None,
+            time_zone: zone::of_this_machine(),
         };
         let shutdown = async move {
             let _ = stopped.await;

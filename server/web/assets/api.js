@@ -3,25 +3,29 @@
  * @module api
  */
 
+/** @import { CallList, CallView, Problem, Report, ReportAnswer, Session, SignIn } from "swapcall-wire" */
+
 /** No answer by then counts as none, milliseconds. */
 const ANSWER_LIMIT_MS = 8_000;
 
 /**
- * @typedef {object} Answer
- * @property {"ok"|"refused"|"unreachable"} outcome
- * @property {number} status HTTP status, 0 when unreachable
- * @property {object|null} body the JSON that came; for `refused` a problem document
+ * What came back: `body` is the JSON that came, `null` when none did; `status` is the HTTP status, 0 when unreachable.
+ * @template Body
+ * @typedef {{outcome: "ok", status: number, body: Body|null}
+ *   | {outcome: "refused", status: number, body: Problem|null}
+ *   | {outcome: "unreachable", status: 0, body: null}} Answer
  */
 
 /**
- * Sends one request.
+ * Sends one request. That the JSON is what the hub's OpenAPI document says is taken from the hub.
  * @param {string} method
  * @param {string} path
  * @param {object} [body] sent as JSON
  * @param {string} [key] identity of what is asked for, the same in every repetition
- * @returns {Promise<Answer>} never fails: trouble is an outcome
+ * @returns {Promise<Answer<any>>} never fails: trouble is an outcome
  */
 async function send(method, path, body, key) {
+  /** @type {RequestInit} */
   const options = { method, credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(ANSWER_LIMIT_MS) };
   if (body !== undefined) {
     options.body = JSON.stringify(body);
@@ -37,7 +41,11 @@ async function send(method, path, body, key) {
   }
 }
 
-/** A front that stands between may answer with a page instead of JSON. */
+/**
+ * A front that stands between may answer with a page instead of JSON.
+ * @param {string} text
+ * @returns {any}
+ */
 function parse(text) {
   try {
     return JSON.parse(text);
@@ -46,25 +54,25 @@ function parse(text) {
   }
 }
 
-/** @returns {Promise<Answer>} who is signed in */
+/** @returns {Promise<Answer<Session>>} who is signed in */
 export const whoAmI = () => send("GET", "/v1/session");
 
-/** @param {{token: string}|{join: string}} pass @returns {Promise<Answer>} trades a token or a join code for a session */
+/** @param {SignIn} pass @returns {Promise<Answer<Session>>} trades a token or a join code for a session */
 export const signIn = (pass) => send("POST", "/v1/session", pass);
 
-/** @returns {Promise<Answer>} ends the session */
+/** @returns {Promise<Answer<null>>} ends the session */
 export const signOut = () => send("DELETE", "/v1/session");
 
-/** @returns {Promise<Answer>} calls, with those that have ended: a snapshot of the live socket leaves them out */
+/** @returns {Promise<Answer<CallList>>} calls, with those that have ended: a snapshot of the live socket leaves them out */
 export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
 
 /**
  * @param {string} id of the call
- * @param {"claim"|"release"|"done"|"undo"} action
+ * @param {"claim"|"release"|"done"|"undo"} action `undo` takes back a "done"
  * @param {string} [key] identity of the press
- * @returns {Promise<Answer>} the call as it is then, or the problem
+ * @returns {Promise<Answer<CallView>>} the call as it is then, or the problem
  */
 export const actOnCall = (id, action, key) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {}, key);
 
-/** @param {object} report in wire format @returns {Promise<Answer>} one outcome, or the problem */
-export const postReport = (report) => send("POST", "/v1/reports", report);
+/** @param {Report} report one @returns {Promise<Answer<ReportAnswer>>} */
+export const sendReport = (report) => send("POST", "/v1/reports", report);

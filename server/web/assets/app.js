@@ -3,6 +3,12 @@
  * @module app
  */
 
+/** @import { Session } from "swapcall-wire" */
+/** @import { Action } from "./calls.js" */
+/** @import { LinkState } from "./live.js" */
+/** @import { Settings } from "./settings.js" */
+/** @import { Announcement } from "./store.js" */
+
 import { actOnCall, callsWithEnded, signOut } from "./api.js";
 import { showBadge } from "./badge.js";
 import { Board, clockText } from "./board.js";
@@ -11,7 +17,8 @@ import { CallsPanel } from "./calls.js";
 import { byId, setText, show } from "./dom.js";
 import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
-import { checkSession, drawLink } from "./linkview.js";
+import { prepareLanguageButton } from "./language.js";
+import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { keepSettings, nextChoice, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
@@ -28,7 +35,12 @@ const GATHER_MS = 40;
 class Screen {
   constructor() {
     this.settings = readSettings();
+    /** @type {Session|null} */
     this.session = null;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing that was asked for */
+    this.drawSoon = undefined;
+    /** @type {ReturnType<typeof setTimeout>|undefined} the drawing of the next second */
+    this.drawNext = undefined;
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound();
@@ -45,6 +57,7 @@ class Screen {
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
     prepareHelp();
+    prepareLanguageButton();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
     byId("sign-out").addEventListener("click", () => this.#signOut());
@@ -61,6 +74,7 @@ class Screen {
     else this.#signedIn(session);
   }
 
+  /** @param {Session} session */
   #signedIn(session) {
     this.session = session;
     setText(byId("who"), top.who(session.name, session.role));
@@ -76,6 +90,7 @@ class Screen {
     this.#linkChanged("signed_out");
   }
 
+  /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
     if (state === "signed_out") {
@@ -93,11 +108,14 @@ class Screen {
     const { epoch } = this.store;
     const answer = await callsWithEnded();
     if (answer.outcome !== "ok" || epoch !== this.store.epoch) return;
-    for (const call of answer.body.calls.filter((one) => one.ended_at)) this.store.call(call);
+    for (const call of answer.body?.calls.filter((one) => one.ended_at) ?? []) this.store.call(call);
     this.redraw();
   }
 
-  /** Sound, title and picture do not wait for a drawing: a page in the background is not drawn. */
+  /**
+   * Sound, title and picture do not wait for a drawing: a page in the background is not drawn.
+   * @param {Announcement[]} announcements
+   */
   #heard(announcements) {
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
@@ -108,6 +126,11 @@ class Screen {
     this.redraw();
   }
 
+  /**
+   * @param {string} id
+   * @param {Action} action
+   * @returns {Promise<string>} what went wrong, or nothing
+   */
   async #act(id, action) {
     const answer = await actOnCall(id, action);
     if (answer.outcome === "ok") {
@@ -116,11 +139,12 @@ class Screen {
     }
     if (answer.outcome === "unreachable") return callWords.unreachable;
     if (answer.status === 401) this.#linkChanged("signed_out");
-    const problem = answer.body ?? {};
-    if (answer.status === 409 && problem.claimed_by) return callWords.takenBy(problem.claimed_by);
-    return callWords.failed(problem.detail ?? problem.title ?? String(answer.status));
+    const { body: problem } = answer;
+    if (answer.status === 409 && problem?.claimed_by) return callWords.takenBy(problem.claimed_by);
+    return callWords.failed(problem?.detail ?? String(answer.status), problem?.type?.split(":").at(-1));
   }
 
+  /** @returns {ConstructorParameters<typeof Tools>[0]} */
   #actions() {
     return {
       move: (step) => this.panel.move(step),
@@ -138,6 +162,11 @@ class Screen {
     };
   }
 
+  /**
+   * @template {keyof Settings} Name
+   * @param {Name} name
+   * @param {Settings[Name]} value
+   */
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
@@ -154,25 +183,31 @@ class Screen {
   #draw() {
     clearTimeout(this.drawSoon);
     clearTimeout(this.drawNext);
-    this.drawSoon = null;
+    this.drawSoon = undefined;
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
+    drawZone(now);
     drawLink(this.live);
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
-    if (now !== null && this.session !== null) this.#drawFleet(now, lost);
+    if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.
     // In the demo hub seconds are short; four drawings a second are enough for any eye.
     const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
     this.drawNext = setTimeout(() => this.#draw(), this.clock.rate > 1 ? Math.max(250, untilNext) : untilNext);
   }
 
-  #drawFleet(now, lost) {
+  /**
+   * @param {Session} session
+   * @param {number} now
+   * @param {boolean} lost
+   */
+  #drawFleet(session, now, lost) {
     const caughtUp = this.store.units.size > 0 || this.live.state === "live";
     const isEmpty = this.store.units.size === 0 && caughtUp;
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
-    this.panel.draw(this.store, now, this.session, lost ? (this.live.heardHub ?? now) : null);
+    this.panel.draw(this.store, now, session, lost ? (this.live.heardHub ?? now) : null);
     this.board.draw(this.store, now, this.settings, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);

@@ -6,6 +6,8 @@
  * @module axis
  */
 
+/** @import { Spread } from "swapcall-wire" */
+
 import { clockTime, toMs } from "./time.js";
 import { LETTERS, row, timeLeft } from "./words.js";
 
@@ -18,7 +20,10 @@ export const PAST_SHARE = 0.06;
 const ROOM_FOR_NOW = 0.09;
 const ROOM_FOR_END = 0.17;
 
-/** Minutes between ticks, by length of the axis in minutes. */
+/**
+ * Minutes between ticks, by length of the axis in minutes.
+ * @type {Record<number, number>}
+ */
 const TICK_MINUTES = { 20: 5, 60: 10, 120: 20, 240: 60 };
 
 /**
@@ -62,15 +67,22 @@ export function shift(view) {
 }
 
 /**
+ * @typedef {{at: number, left: number, label: string}} Tick a moment, its place in percent, its clock time
+ */
+
+/**
  * Ticks at round clock times.
  * @param {View} view
- * @returns {{at: number, left: number, label: string}[]}
+ * @returns {Tick[]}
  */
 export function ticks(view) {
   const step = TICK_MINUTES[view.spanMin] * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
-  for (let at = Math.ceil((view.now - step) / step) * step; at <= end; at += step) {
+  // Some zones are half or a quarter of an hour off the full hours of the others.
+  const [hours, minutes] = clockTime(view.now).split(":").map(Number);
+  const off = (hours * 60 + minutes) * MINUTE - Math.floor(view.now / MINUTE) * MINUTE;
+  for (let at = Math.ceil((view.now - step + off) / step) * step - off; at <= end; at += step) {
     found.push({ at, left: place(view, at), label: clockTime(at) });
   }
   return found;
@@ -79,10 +91,10 @@ export function ticks(view) {
 /**
  * Ticks whose label runs into neither "now" nor the end of the axis.
  * @param {View} view
- * @param {{at: number}[]} found
+ * @param {Tick[]} found
  */
 export function labelled(view, found) {
-  const share = (tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {Tick} */ tick) => (tick.at - view.now) / (view.spanMin * MINUTE);
   return found.filter((tick) => share(tick) > ROOM_FOR_NOW && share(tick) < 1 - ROOM_FOR_END);
 }
 
@@ -101,7 +113,7 @@ export function labelled(view, found) {
  * Turns a spread into a lane of the axis.
  * @param {View} view
  * @param {"battery"|"cards"} cause
- * @param {object|undefined} spread P10, P50, P90 as sent
+ * @param {Spread|null|undefined} spread P10, P50, P90 as sent
  * @returns {Lane|null} `null` when nothing is known
  */
 export function lane(view, cause, spread) {
@@ -123,9 +135,15 @@ export function lane(view, cause, spread) {
   };
 }
 
-/** Where the clock time of a bar has room. */
+/**
+ * Where the clock time of a bar has room.
+ * @param {View} view
+ * @param {number} from
+ * @param {number} to
+ * @returns {Lane["labelSide"]}
+ */
 function labelSide(view, from, to) {
-  const share = (at) => (at - view.now) / (view.spanMin * MINUTE);
+  const share = (/** @type {number} */ at) => (at - view.now) / (view.spanMin * MINUTE);
   if (share(to) < 0.84) return "after";
   return share(from) > 0.16 ? "before" : "inside";
 }

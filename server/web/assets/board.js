@@ -3,6 +3,12 @@
  * @module board
  */
 
+/** @import { UnitView } from "swapcall-wire" */
+/** @import { Lane, View } from "./axis.js" */
+/** @import { RowModel } from "./rowmodel.js" */
+/** @import { Settings } from "./settings.js" */
+/** @import { Store } from "./store.js" */
+
 import { labelled, nextView, shift, ticks, PAST_SHARE } from "./axis.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
 import { orderOf, rowModel } from "./rowmodel.js";
@@ -16,18 +22,27 @@ const ROW_MAX_REM = 6;
 /** Below this a row has one line of text only. */
 const TIGHT_BELOW_REM = 3.6;
 
-const TEXTS = ["unit", "position", "flag", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"];
+/**
+ * @typedef {ReturnType<typeof makeRow>} Row the parts of a row
+ * @typedef {ReturnType<typeof makeLane>} LaneParts the bar, mark and labels of one cause
+ */
+
+const TEXTS = /** @type {const} */ (["unit", "position", "flag", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"]);
 
 /** The board. */
 export class Board {
   constructor() {
     this.list = byId("rows");
     this.area = byId("rows-area");
-    /** @type {Map<string, object>} row parts by callsign */
+    /** @type {Map<string, Row>} row parts by callsign */
     this.rows = new Map();
-    /** @type {import("./axis.js").View|null} */
+    /** @type {View|null} */
     this.view = null;
+    /** @type {string[]} callsigns, top row first */
     this.order = [];
+    /** @type {Map<string, UnitView>} */
+    this.units = new Map();
+    this.now = 0;
     this.tickKey = "";
     /** How many rows were written to since the page was opened; for tests and the curious. */
     this.redrawn = 0;
@@ -36,26 +51,29 @@ export class Board {
   }
 
   /**
-   * @param {import("./store.js").Store} store
+   * @param {Store} store
    * @param {number} now the hub's clock, milliseconds
-   * @param {import("./settings.js").Settings} settings
+   * @param {Settings} settings
    * @param {boolean} lost whether the hub is lost
    */
   draw(store, now, settings, lost) {
     this.now = now;
     this.units = store.units;
-    this.view = nextView(this.view, now, settings.spanMin);
+    const view = nextView(this.view, now, settings.spanMin);
+    this.view = view;
     this.order = orderOf([...store.units.values()], settings.sort, this.order);
     const calls = store.callsByUnit();
     for (const name of [...this.rows.keys()]) if (!store.units.has(name)) this.rows.delete(name);
-    const elements = this.order.map((name) => {
+    const elements = this.order.flatMap((name) => {
+      const unit = store.units.get(name);
+      if (!unit) return [];
       const parts = this.#row(name);
-      this.#patch(parts, rowModel(store.units.get(name), calls.get(name) ?? null, this.view, lost));
-      return parts.root;
+      this.#patch(parts, rowModel(unit, calls.get(name) ?? null, view, lost));
+      return [parts.root];
     });
     arrange(this.list, elements);
-    byId("board").style.setProperty("--shift", `${-shift(this.view).toFixed(3)}%`);
-    this.#drawTicks();
+    byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
+    this.#drawTicks(view);
     this.fit();
     this.#drawBelow();
   }
@@ -72,11 +90,17 @@ export class Board {
     board.style.setProperty("--row-h", `${height}px`);
   }
 
+  /** @param {string} name */
   #row(name) {
-    if (!this.rows.has(name)) this.rows.set(name, makeRow(name));
-    return this.rows.get(name);
+    const parts = this.rows.get(name) ?? makeRow(name);
+    this.rows.set(name, parts);
+    return parts;
   }
 
+  /**
+   * @param {Row} parts
+   * @param {RowModel} model
+   */
   #patch(parts, model) {
     const key = JSON.stringify(model);
     if (parts.key === key) return;
@@ -85,9 +109,9 @@ export class Board {
     for (const name of TEXTS) setText(parts[name], model[name]);
     setAttribute(parts.root, "data-state", model.state);
     setAttribute(parts.root, "data-call", model.flagKind);
-    setText(parts.cause, LETTERS[model.cause] ?? "");
-    setAttribute(parts.cause, "class", `cause cause-${model.cause}`);
-    if (model.cause) setAttribute(parts.cause, "title", rowWords.first(model.cause));
+    setText(parts.cause, model.cause === null ? "" : LETTERS[model.cause]);
+    setAttribute(parts.cause, "class", `cause cause-${model.cause ?? "none"}`);
+    if (model.cause !== null) setAttribute(parts.cause, "title", rowWords.first(model.cause));
     setAttribute(parts.big, "data-long", String(model.big.length > 7));
     setAttribute(parts.range, "data-long", String(model.range.length > 12));
     setAttribute(parts.unit, "data-long", lengthClass([...model.unit].length));
@@ -101,30 +125,31 @@ export class Board {
     if (model.by !== null) parts.by.style.left = `${model.by}%`;
   }
 
-  #drawTicks() {
-    const found = ticks(this.view);
-    const key = [this.view.spanMin, this.view.anchor, found[0].at, ...labelled(this.view, found).map((tick) => tick.at)].join();
+  /** @param {View} view */
+  #drawTicks(view) {
+    const found = ticks(view);
+    const key = [view.spanMin, view.anchor, found[0].label, ...labelled(view, found).map((tick) => tick.label)].join();
     setText(byId("axis-now"), words.now);
     if (this.tickKey === key) return;
     this.tickKey = key;
     const lines = found.map((tick) => placed(make("i", "grid-line"), tick.left));
     byId("grid-shift").replaceChildren(...lines);
-    const labels = labelled(this.view, found).map((tick) => placed(make("span", "tick", tick.label), tick.left));
+    const labels = labelled(view, found).map((tick) => placed(make("span", "tick", tick.label), tick.left));
     byId("axis-shift").replaceChildren(...labels);
-    setText(byId("axis-end"), words.ahead(this.view.spanMin));
+    setText(byId("axis-end"), words.ahead(view.spanMin));
   }
 
   /** Says how many rows are out of sight below, and which of them is next. */
   #drawBelow() {
     const edge = this.area.scrollTop + this.area.clientHeight - byId("axis").offsetHeight;
     const hidden = this.order.filter((name) => {
-      const { root } = this.rows.get(name);
-      return root.offsetTop + root.offsetHeight / 2 > edge;
+      const root = this.rows.get(name)?.root;
+      return root !== undefined && root.offsetTop + root.offsetHeight / 2 > edge;
     });
     const below = byId("below");
     show(below, hidden.length > 0);
     if (hidden.length === 0) return;
-    const times = hidden.map((name) => ({ name, at: toMs(this.units.get(name).run_out?.earliest?.p50) ?? Infinity }));
+    const times = hidden.map((name) => ({ name, at: toMs(this.units.get(name)?.run_out?.earliest?.p50) ?? Infinity }));
     const next = times.reduce((a, b) => (b.at < a.at ? b : a));
     const left = next.at - this.now;
     const text = Number.isFinite(left) && left > 0 ? words.below(hidden.length, next.name, duration(left)) : words.belowPlain(hidden.length);
@@ -132,41 +157,65 @@ export class Board {
   }
 }
 
-/** @returns {HTMLElement} the element, put at a place of the axis */
+/**
+ * @param {HTMLElement} element
+ * @param {number} left percent
+ * @returns {HTMLElement} the element, put at a place of the axis
+ */
 function placed(element, left) {
   element.style.left = `${left}%`;
   return element;
 }
 
-/** Makes the parts of a row. */
+/**
+ * Makes the parts of a row.
+ * @param {string} name callsign
+ */
 function makeRow(name) {
   const root = make("li", "row");
   root.dataset.unit = name;
-  const parts = { root, key: "" };
-  const part = (key, tag, className) => {
-    parts[key] = make(tag, className);
-    return parts[key];
-  };
-  const where = fill(make("div", "where"), part("flag", "span", "flag"), part("position", "span", "position"));
-  const identity = fill(make("div", "cell-id"), part("unit", "h3", "callsign"), where);
-  const mode = fill(make("p", "mode-line"), part("shape", "span", "shape"), part("mode", "span", "mode"));
-  const state = fill(make("div", "cell-state"), part("age", "p", "age"), mode, part("levels", "p", "levels"));
-  const number = fill(make("p", "number"), part("cause", "span", "cause"), part("big", "span", "big"), part("range", "span", "range"));
-  const second = fill(make("p", "second"), part("hint", "span", "hint"), part("ifRecording", "span", "if-recording"), part("ifShort", "span", "if-short"));
-  const out = fill(make("div", "cell-out"), number, second);
-  const track = part("track", "div", "track");
-  track.setAttribute("role", "img");
+  const track = make("div", "track", "", { role: "img" });
   const moving = make("div", "moving");
-  parts.battery = makeLane("battery", moving, track);
-  parts.cards = makeLane("cards", moving, track);
-  part("by", "span", "be-there").textContent = rowWords.be;
+  const parts = {
+    root,
+    track,
+    /** What is shown, to see whether anything differs. */
+    key: "",
+    flag: make("span", "flag"),
+    position: make("span", "position"),
+    unit: make("h3", "callsign"),
+    shape: make("span", "shape"),
+    mode: make("span", "mode"),
+    age: make("p", "age"),
+    levels: make("p", "levels"),
+    cause: make("span", "cause"),
+    big: make("span", "big"),
+    range: make("span", "range"),
+    hint: make("span", "hint"),
+    ifRecording: make("span", "if-recording"),
+    ifShort: make("span", "if-short"),
+    why: make("p", "why"),
+    battery: makeLane("battery", moving, track),
+    cards: makeLane("cards", moving, track),
+    by: make("span", "be-there", rowWords.be),
+  };
+  const identity = fill(make("div", "cell-id"), parts.unit, fill(make("div", "where"), parts.flag, parts.position));
+  const mode = fill(make("p", "mode-line"), parts.shape, parts.mode);
+  const state = fill(make("div", "cell-state"), parts.age, mode, parts.levels);
+  const number = fill(make("p", "number"), parts.cause, parts.big, parts.range);
+  const second = fill(make("p", "second"), parts.hint, parts.ifRecording, parts.ifShort);
   moving.append(parts.by);
   track.prepend(moving);
-  fill(root, identity, state, out, track, part("why", "p", "why"));
+  fill(root, identity, state, fill(make("div", "cell-out"), number, second), track, parts.why);
   return parts;
 }
 
-/** Makes the bar, mark and label of one cause. */
+/**
+ * Makes the bar, mark and label of one cause.
+ * @param {"battery"|"cards"} cause
+ * @param {Element} moving what moves left as time goes on
+ * @param {Element} track
+ */
 function makeLane(cause, moving, track) {
   const lane = {
     bar: make("i", `bar bar-${cause}`),
@@ -180,9 +229,13 @@ function makeLane(cause, moving, track) {
   return lane;
 }
 
-/** Writes one lane. */
+/**
+ * Writes one lane.
+ * @param {LaneParts} parts
+ * @param {Lane|null} lane
+ */
 function patchLane(parts, lane) {
-  for (const name of ["bar", "mark", "label"]) show(parts[name], lane !== null);
+  for (const part of [parts.bar, parts.mark, parts.label]) show(part, lane !== null);
   setText(parts.beyond, lane?.beyond ?? "");
   setText(parts.over, lane?.over ?? "");
   if (lane === null) return;
@@ -200,7 +253,10 @@ export function clockText(now) {
   return now === null ? "--:--:--" : clockTime(now, true);
 }
 
-/** How a callsign of this many letters is set so that it fits: big, smaller, or small. */
+/**
+ * How a callsign of this many letters is set so that it fits: big, smaller, or small.
+ * @param {number} letters
+ */
 function lengthClass(letters) {
   if (letters > 8) return "true";
   return letters > 5 ? "some" : "false";

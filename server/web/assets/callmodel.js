@@ -3,6 +3,8 @@
  * @module callmodel
  */
 
+/** @import { CallView, Session } from "swapcall-wire" */
+
 import { clockTime, toMs } from "./time.js";
 import { BRING, ENDINGS, calls } from "./words.js";
 
@@ -13,10 +15,13 @@ const MAY_ACT = ["runner", "lead", "owner"];
 const MAY_OVERRULE = ["lead", "owner"];
 
 /**
- * @param {object} call as sent by the hub
+ * @typedef {ReturnType<typeof callModel>} CallModel plain values for every part of the card
+ */
+
+/**
+ * @param {CallView} call as sent by the hub
  * @param {number} now the hub's clock, milliseconds
- * @param {{name: string, role: string}} session who is signed in
- * @returns {object} plain values for every part of the card
+ * @param {Session} session who is signed in
  */
 export function callModel(call, now, session) {
   const by = toMs(call.by) ?? now;
@@ -27,7 +32,7 @@ export function callModel(call, now, session) {
   return {
     number: String(call.number),
     state: call.state,
-    stateWord: calls.state[call.state] ?? call.state,
+    stateWord: wordFor(calls.state, call.state),
     mine,
     unit: call.unit,
     position: call.position ?? "",
@@ -35,7 +40,7 @@ export function callModel(call, now, session) {
     inTime: by >= now ? calls.inTime(by - now) : calls.overdue(now - by),
     overdue: by < now,
     by: calls.by(clockTime(by)),
-    why: call.why,
+    why: calls.why(call.why),
     leave: claimed && !mine ? "" : leaveText(leaveBy, now),
     leaveNow: leaveBy <= now && !claimed,
     claim: claimText(call, mine),
@@ -50,10 +55,18 @@ export function callModel(call, now, session) {
   };
 }
 
+/**
+ * @param {number} leaveBy
+ * @param {number} now
+ */
 function leaveText(leaveBy, now) {
   return leaveBy <= now ? calls.leaveNow : calls.leaveBy(clockTime(leaveBy), leaveBy - now);
 }
 
+/**
+ * @param {CallView} call
+ * @param {boolean} mine
+ */
 function claimText(call, mine) {
   if (call.state === "claimed") {
     const since = toMs(call.claimed_at);
@@ -62,11 +75,16 @@ function claimText(call, mine) {
   return call.reason === "lapsed" ? calls.lapsed : "";
 }
 
+/**
+ * @param {number|null} lapsesAt
+ * @param {number} now
+ */
 function lapseText(lapsesAt, now) {
   if (lapsesAt === null) return "";
   return lapsesAt <= now ? calls.lapsesNow : calls.lapses(clockTime(lapsesAt), lapsesAt - now);
 }
 
+/** @param {CallView} call */
 function historyText(call) {
   const parts = [];
   if (call.reopened > 0) parts.push(calls.reopened(call.reopened));
@@ -75,13 +93,22 @@ function historyText(call) {
   return parts.join(" · ");
 }
 
-/** @param {object} call @returns {string} what to bring, as it is read out */
-export function bringAloud(call) {
-  return call.bring.map((item) => BRING[item] ?? item).join(", ");
+/**
+ * @param {Record<string, string>} words
+ * @param {string} name as sent by the hub
+ * @returns {string} the word for it; the name itself where a newer hub sends one that is not known here
+ */
+function wordFor(words, name) {
+  return Object.hasOwn(words, name) ? words[name] : name;
 }
 
-/** @param {object} call one that has ended @returns {string} one line */
+/** @param {CallView} call @returns {string} what to bring, as it is read out */
+export function bringAloud(call) {
+  return call.bring.map((item) => wordFor(BRING, item)).join(", ");
+}
+
+/** @param {CallView} call one that has ended @returns {string} one line */
 export function endedLine(call) {
   const at = toMs(call.ended_at);
-  return calls.endedLine(call.number, call.unit, ENDINGS[call.state] ?? call.state, at === null ? "" : clockTime(at));
+  return calls.endedLine(call.number, call.unit, wordFor(ENDINGS, call.state), at === null ? "" : clockTime(at));
 }

@@ -3,6 +3,10 @@
  * @module calls
  */
 
+/** @import { Bring, CallView, Session } from "swapcall-wire" */
+/** @import { CallModel } from "./callmodel.js" */
+/** @import { Store } from "./store.js" */
+
 import { callModel, endedLine } from "./callmodel.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
 import { clockTime, toMs } from "./time.js";
@@ -14,19 +18,27 @@ const NOTICE_MS = 10_000;
 /** How long "really done?" waits for the second press, milliseconds. */
 const CONFIRM_MS = 5_000;
 
+/** @typedef {"claim"|"release"|"done"} Action what a runner can do with a call */
+
+/** @type {Action[]} */
 const ACTIONS = ["claim", "release", "done"];
+
+/** Parts of a card that are plain text. */
+const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "claim", "lapse", "history"]);
+
+/** @typedef {ReturnType<typeof makeCard>} Card the parts of a card, and what it shows */
 
 /** The panel. Keeps the chosen call by identity, so that a new call on top never slips under somebody's finger. */
 export class CallsPanel {
   /**
-   * @param {(id: string, action: "claim"|"release"|"done") => Promise<string>} act does it at the hub; gives what went wrong, or ""
+   * @param {(id: string, action: Action) => Promise<string>} act does it at the hub; gives what went wrong, or ""
    * @param {() => void} redraw asks for a new drawing
    */
   constructor(act, redraw) {
     this.act = act;
     this.redraw = redraw;
     this.list = byId("call-list");
-    /** @type {Map<string, object>} card parts by call id */
+    /** @type {Map<string, Card>} card parts by call id */
     this.cards = new Map();
     /** @type {Map<string, {text: string, until: number}>} answers by call id */
     this.notices = new Map();
@@ -36,15 +48,16 @@ export class CallsPanel {
     this.confirm = null;
     /** @type {string|null} the chosen call */
     this.chosen = null;
+    /** @type {CallView[]} what must be done first on top */
     this.shown = [];
     setText(byId("calls-none-text"), words.none);
     setText(byId("ended-heading"), words.ended);
   }
 
   /**
-   * @param {import("./store.js").Store} store
+   * @param {Store} store
    * @param {number} now the hub's clock, milliseconds
-   * @param {{name: string, role: string}} session
+   * @param {Session} session
    * @param {number|null} lostSince when the hub was last heard, if it is lost: then nothing can be claimed
    */
   draw(store, now, session, lostSince) {
@@ -66,6 +79,7 @@ export class CallsPanel {
     this.#drawEnded(store.endedCalls());
   }
 
+  /** @param {CallView[]} ended */
   #drawEnded(ended) {
     show(byId("ended"), ended.length > 0);
     const lines = ended.map(endedLine);
@@ -75,7 +89,10 @@ export class CallsPanel {
     list.replaceChildren(...lines.map((line) => make("li", "", line)));
   }
 
-  /** Until somebody chooses, the first call that is still to be taken, or one's own. */
+  /**
+   * Until somebody chooses, the first call that is still to be taken, or one's own.
+   * @param {Session} session
+   */
   #keepChosen(session) {
     if (this.shown.some((call) => call.id === this.chosen)) return;
     const own = this.shown.find((call) => call.state === "open" || call.claimed_by === session.name);
@@ -86,7 +103,7 @@ export class CallsPanel {
   move(step) {
     const index = this.shown.findIndex((call) => call.id === this.chosen) + step;
     this.choose(this.shown[Math.min(this.shown.length - 1, Math.max(0, index))]?.id ?? null);
-    this.cards.get(this.chosen)?.root.scrollIntoView({ block: "nearest" });
+    this.#chosenCard()?.root.scrollIntoView({ block: "nearest" });
   }
 
   /** @param {string|null} id the call that keys act on from now on */
@@ -95,15 +112,23 @@ export class CallsPanel {
     this.redraw();
   }
 
-  /** Does something with the chosen call, if its button allows it. @param {"claim"|"release"|"done"} action */
+  /** Does something with the chosen call, if its button allows it. @param {Action} action */
   press(action) {
-    const button = this.cards.get(this.chosen)?.buttons[action];
-    if (button && !button.hidden && !button.disabled) this.#pressed(this.chosen, action);
+    const button = this.#chosenCard()?.buttons[action];
+    if (this.chosen !== null && button && !button.hidden && !button.disabled) this.#pressed(this.chosen, action);
   }
 
+  #chosenCard() {
+    return this.chosen === null ? undefined : this.cards.get(this.chosen);
+  }
+
+  /**
+   * @param {string} id
+   * @param {Action} action
+   */
   async #pressed(id, action) {
     this.chosen = id;
-    const mine = this.cards.get(id)?.last.mine ?? false;
+    const mine = this.cards.get(id)?.last?.mine ?? false;
     if (action === "done" && !mine && !this.#confirmed(id)) {
       this.confirm = { id, until: performance.now() + CONFIRM_MS };
       return this.redraw();
@@ -118,56 +143,36 @@ export class CallsPanel {
     return this.redraw();
   }
 
+  /** @param {string} id */
   #confirmed(id) {
-    return this.confirm?.id === id && performance.now() < this.confirm.until;
+    const { confirm } = this;
+    return confirm?.id === id && performance.now() < confirm.until;
   }
 
+  /** @param {string} id */
   #card(id) {
-    if (!this.cards.has(id)) this.cards.set(id, this.#makeCard(id));
-    return this.cards.get(id);
+    const card = this.cards.get(id) ?? this.#makeCard(id);
+    this.cards.set(id, card);
+    return card;
   }
 
+  /** @param {string} id */
   #makeCard(id) {
-    const root = make("li", "call", "", { tabindex: "-1" });
-    root.dataset.call = id;
-    const part = (tag, className) => make(tag, className);
-    const parts = {
-      root,
-      number: part("span", "call-number"),
-      stateWord: part("span", "call-state"),
-      unit: part("h3", "call-unit"),
-      inTime: part("span", "call-in"),
-      position: part("p", "call-position"),
-      by: part("p", "call-by"),
-      bring: part("p", "call-bring"),
-      why: part("p", "call-why"),
-      leave: part("p", "call-leave"),
-      claim: part("p", "call-claim"),
-      lapse: part("p", "call-lapse"),
-      history: part("p", "call-history"),
-      notice: make("p", "call-notice", "", { role: "alert" }),
-      buttons: {},
-      last: {},
-    };
-    const buttons = part("div", "call-buttons");
-    for (const action of ACTIONS) {
-      const button = make("button", `act act-${action}`, "", { type: "button" });
-      button.addEventListener("click", () => this.#pressed(id, action));
-      parts.buttons[action] = button;
-      buttons.append(button);
-    }
-    const slab = fill(part("div", "call-slab"), parts.number, parts.stateWord);
-    const head = fill(part("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
-    const text = fill(part("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
-    root.append(slab, fill(part("div", "call-body"), head, fill(part("div", "call-do"), parts.bring, parts.leave), text, parts.notice, buttons));
-    root.addEventListener("pointerdown", () => this.choose(id));
-    return parts;
+    const card = makeCard(id);
+    for (const action of ACTIONS) card.buttons[action].addEventListener("click", () => this.#pressed(id, action));
+    card.root.addEventListener("pointerdown", () => this.choose(id));
+    return card;
   }
 
+  /**
+   * @param {Card} card
+   * @param {CallModel} model
+   * @param {string} id
+   * @param {boolean} lost
+   */
   #patch(card, model, id, lost) {
-    const texts = ["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "claim", "lapse", "history"];
-    for (const name of texts) setText(card[name], model[name]);
-    if (card.last.bring?.join() !== model.bring.join()) drawBring(card.bring, model.bring);
+    for (const name of TEXTS) setText(card[name], model[name]);
+    if (card.last?.bring.join() !== model.bring.join()) drawBring(card.bring, model.bring);
     const { root } = card;
     setAttribute(card.number, "data-long", String(model.number.length > 3));
     setAttribute(root, "data-state", model.state);
@@ -183,6 +188,12 @@ export class CallsPanel {
     card.last = model;
   }
 
+  /**
+   * @param {Card} card
+   * @param {CallModel} model
+   * @param {string} id
+   * @param {boolean} lost
+   */
   #patchButtons(card, model, id, lost) {
     const busy = this.busy.has(id);
     for (const action of ACTIONS) {
@@ -198,19 +209,58 @@ export class CallsPanel {
   }
 }
 
-/** Pictures and words of what to bring. @param {Element} element @param {string[]} items */
+/**
+ * Makes the parts of a card.
+ * @param {string} id of its call
+ */
+function makeCard(id) {
+  const button = (/** @type {Action} */ action) => make("button", `act act-${action}`, "", { type: "button" });
+  const parts = {
+    root: make("li", "call", "", { tabindex: "-1" }),
+    number: make("span", "call-number"),
+    stateWord: make("span", "call-state"),
+    unit: make("h3", "call-unit"),
+    inTime: make("span", "call-in"),
+    position: make("p", "call-position"),
+    by: make("p", "call-by"),
+    bring: make("p", "call-bring"),
+    why: make("p", "call-why"),
+    leave: make("p", "call-leave"),
+    claim: make("p", "call-claim"),
+    lapse: make("p", "call-lapse"),
+    history: make("p", "call-history"),
+    notice: make("p", "call-notice", "", { role: "alert" }),
+    buttons: { claim: button("claim"), release: button("release"), done: button("done") },
+    /** @type {CallModel|null} what is shown */
+    last: null,
+  };
+  parts.root.dataset.call = id;
+  const buttons = fill(make("div", "call-buttons"), ...ACTIONS.map((action) => parts.buttons[action]));
+  const slab = fill(make("div", "call-slab"), parts.number, parts.stateWord);
+  const head = fill(make("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
+  const doing = fill(make("div", "call-do"), parts.bring, parts.leave);
+  const text = fill(make("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
+  fill(parts.root, slab, fill(make("div", "call-body"), head, doing, text, parts.notice, buttons));
+  return parts;
+}
+
+/**
+ * Pictures and words of what to bring.
+ * @param {Element} element
+ * @param {Bring[]} items
+ */
 export function drawBring(element, items) {
   const pieces = items.map((item) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", BRING[item])));
   element.replaceChildren(...pieces);
 }
 
 /**
- * With nothing to do now, the screen says who is next.
- * @param {import("./store.js").Store} store
- * @param {number} now the hub's clock, milliseconds
- * @returns {string}
+ * With nothing to do now, the panel says who is next.
+ * @param {Store} store
+ * @param {number} now
  */
 export function nextToStop(store, now) {
+  /** @type {{at: number, unit: string}|null} */
   let next = null;
   for (const unit of store.units.values()) {
     const at = toMs(unit.run_out?.earliest?.p50);

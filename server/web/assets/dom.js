@@ -5,11 +5,12 @@
 
 /**
  * Makes an element.
- * @param {string} tag
+ * @template {keyof HTMLElementTagNameMap} Tag
+ * @param {Tag} tag
  * @param {string} [className]
  * @param {string} [text]
  * @param {Record<string, string>} [attributes]
- * @returns {HTMLElement}
+ * @returns {HTMLElementTagNameMap[Tag]}
  */
 export function make(tag, className = "", text = "", attributes = {}) {
   const element = document.createElement(tag);
@@ -19,18 +20,32 @@ export function make(tag, className = "", text = "", attributes = {}) {
   return element;
 }
 
-/** @param {Element} parent @param {...Element} children @returns {Element} the parent */
+/**
+ * @template {Element} Parent
+ * @param {Parent} parent
+ * @param {...Element} children
+ * @returns {Parent} the parent
+ */
 export function fill(parent, ...children) {
   parent.append(...children);
   return parent;
 }
 
-/** Writes text only when it differs, so that nothing is redrawn for nothing. */
+/**
+ * Writes text only when it differs, so that nothing is redrawn for nothing.
+ * @param {Element} element
+ * @param {string} text
+ */
 export function setText(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
-/** Sets or takes away an attribute, only when it differs. */
+/**
+ * Sets or takes away an attribute, only when it differs.
+ * @param {Element} element
+ * @param {string} name
+ * @param {string|null} value `null` takes it away
+ */
 export function setAttribute(element, name, value) {
   if (value === null) {
     if (element.hasAttribute(name)) element.removeAttribute(name);
@@ -39,7 +54,11 @@ export function setAttribute(element, name, value) {
   }
 }
 
-/** Shows or hides, only when it differs. */
+/**
+ * Shows or hides, only when it differs.
+ * @param {HTMLElement} element
+ * @param {boolean} visible
+ */
 export function show(element, visible) {
   if (element.hidden === visible) element.hidden = !visible;
 }

@@ -4,8 +4,11 @@
  * @module freshness
  */
 
+/** @import { UnitView } from "swapcall-wire" */
+
 import { toMs } from "./time.js";
 
+/** @type {("fresh"|"late"|"silent")[]} */
 const ORDER = ["fresh", "late", "silent"];
 
 /**
@@ -17,7 +20,7 @@ const ORDER = ["fresh", "late", "silent"];
  */
 
 /**
- * @param {object} unit a unit as sent by the hub
+ * @param {UnitView} unit a unit as sent by the hub
  * @param {number} now the hub's clock in milliseconds
  * @param {boolean} lost whether the hub is lost, which makes fresh values old
  * @returns {Age}
@@ -30,17 +33,23 @@ export function ageOf(unit, now, lost) {
     return { state: "never", ageMs: null, lateMs: null, heardAt: null };
   }
   const ageMs = heardAt === null ? null : Math.max(0, now - heardAt);
-  let own = "fresh";
+  let own = ORDER[0];
   if (lateAfter !== null && now >= lateAfter) own = "late";
   if (silentAfter !== null && now >= silentAfter) own = "silent";
   // While the hub is lost, a missing report says nothing about the unit; what was silent before stays silent.
+  /** @type {Age["state"]} */
   let state = unit.freshness === "silent" ? "silent" : "old";
   if (!lost) state = worse(own, unit.freshness);
   const lateMs = state === "late" && lateAfter !== null ? Math.max(0, now - lateAfter) : null;
   return { state, ageMs, lateMs, heardAt };
 }
 
-/** The worse of two states; one this screen does not know counts as fresh. */
+/**
+ * The worse of two states; one this screen does not know counts as fresh.
+ * @param {string} a
+ * @param {string} b
+ */
 function worse(a, b) {
-  return ORDER[Math.max(ORDER.indexOf(a), ORDER.indexOf(b), 0)];
+  const place = (/** @type {string} */ state) => ORDER.findIndex((known) => known === state);
+  return ORDER[Math.max(place(a), place(b), 0)];
 }

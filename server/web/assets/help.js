@@ -3,7 +3,7 @@
  * @module help
  */
 
-import { byId, fill, make, setText } from "./dom.js";
+import { byId, byIdAs, fill, make, setText } from "./dom.js";
 import { empty, firstSteps, help } from "./words.js";
 
 /** Writes the sheet; it is opened and closed as a dialog. */
@@ -11,6 +11,7 @@ export function prepareHelp() {
   setText(byId("help-heading"), help.heading);
   setText(byId("help-close"), help.close);
   setText(byId("help-sound"), help.sound);
+  /** @param {string[][]} pairs a sign and its meaning @param {"kbd"|"b"} tag */
   const lines = (pairs, tag) =>
     pairs.flatMap(([sign, meaning]) => [fill(make("dt"), make(tag, "", sign)), make("dd", "", meaning)]);
   fill(byId("help-keys"), ...lines(help.keys, "kbd"));
@@ -20,7 +21,7 @@ export function prepareHelp() {
 
 /** Opens the sheet, or closes it. */
 export function toggleHelp() {
-  const sheet = byId("help");
+  const sheet = byIdAs(HTMLDialogElement, "help");
   if (sheet.open) sheet.close();
   else sheet.showModal();
 }

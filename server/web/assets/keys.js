@@ -20,6 +20,7 @@
  * @returns {Record<string, () => void>} by `KeyboardEvent.key`
  */
 function table(actions) {
+  /** @type {Record<string, () => void>} */
   const keys = {
     ArrowDown: () => actions.move(1),
     ArrowUp: () => actions.move(-1),

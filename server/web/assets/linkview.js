@@ -5,8 +5,8 @@
 
 import { whoAmI } from "./api.js";
 import { byId, setAttribute, setText, show } from "./dom.js";
-import { clockTime } from "./time.js";
-import { link as words } from "./words.js";
+import { clockTime, foreignPlace } from "./time.js";
+import { link as words, top } from "./words.js";
 
 /** @param {import("./live.js").LiveLink} live */
 export function drawLink(live) {
@@ -20,6 +20,16 @@ export function drawLink(live) {
   const retry = live.retryInMs();
   setText(byId("banner-retry"), retry === null ? words.trying : words.retry(retry));
   setText(byId("try-now"), words.tryNow);
+}
+
+/**
+ * Names the place whose time is shown, where it is not the viewer's own.
+ * @param {number|null} now the hub's clock, `null` before it is known
+ */
+export function drawZone(now) {
+  const place = now === null ? "" : foreignPlace(now);
+  show(byId("zone"), place !== "");
+  if (place !== "") setText(byId("zone"), top.timeIn(place));
 }
 
 /** Tells a hub that no longer knows us from one that is gone. @returns {Promise<"ok"|"signed_out"|"unreachable">} */

@@ -6,8 +6,12 @@
  * @module live
  */
 
+/** @import { LiveMessage } from "swapcall-wire" */
+/** @import { Announcement, Store } from "./store.js" */
+/** @import { HubClock } from "./time.js" */
+
 import { Backoff, STABLE_MS } from "./backoff.js";
-import { toMs } from "./time.js";
+import { showIsIn, toMs } from "./time.js";
 
 /** Heartbeats without a word after which the hub is lost: two are missing and the third is due, so that the banner is up by then. */
 const LOST_AFTER_BEATS = 2.5;
@@ -32,24 +36,35 @@ const SIGNED_OUT = 4003;
 export class LiveLink {
   /**
    * @param {object} parts what it works with
-   * @param {import("./store.js").Store} parts.store gives the cursor and takes messages
-   * @param {import("./time.js").HubClock} parts.clock takes the time signals
+   * @param {Store} parts.store gives the cursor and takes messages
+   * @param {HubClock} parts.clock takes the time signals
    * @param {() => Promise<"ok"|"signed_out"|"unreachable">} parts.checkSession tells a refused socket from a dead hub
-   * @param {(announcements: object[]) => void} parts.onMessage after every message that was taken
+   * @param {(announcements: Announcement[]) => void} parts.onMessage after every message that was taken
    * @param {(state: LinkState) => void} parts.onState when the state changes
    */
   constructor({ store, clock, checkSession, onMessage, onState }) {
-    Object.assign(this, { store, clock, checkSession, onMessage, onState });
+    this.store = store;
+    this.clock = clock;
+    this.checkSession = checkSession;
+    this.onMessage = onMessage;
+    this.onState = onState;
     this.backoff = new Backoff();
     /** @type {LinkState} */
     this.state = "connecting";
     /** @type {WebSocket|null} */
     this.socket = null;
     this.heartbeatMs = 1000;
+    /** @type {number|null} when anything was heard last, on the steady counter */
     this.heardAt = null;
+    /** @type {number|null} the hub's clock as last heard */
     this.heardHub = null;
+    /** @type {number|null} since when everything has been received, on the steady counter */
     this.liveSince = null;
+    /** @type {number|null} when the next try is due, on the steady counter; none while one is going on */
     this.retryAt = null;
+    this.openedAt = 0;
+    /** @type {ReturnType<typeof setInterval>|undefined} */
+    this.watcher = undefined;
     this.atLeastMs = 0;
     this.greeted = false;
     this.lastLook = { steady: performance.now(), wall: Date.now() };
@@ -99,9 +114,10 @@ export class LiveLink {
     const url = new URL("/v1/live", location.href);
     url.protocol = url.protocol === "https:" ? "wss:" : "ws:";
     url.hash = "";
-    if (this.store.cursor !== null) {
-      url.searchParams.set("after", String(this.store.cursor));
-      url.searchParams.set("epoch", this.store.epoch);
+    const { cursor, epoch } = this.store;
+    if (cursor !== null && epoch !== null) {
+      url.searchParams.set("after", String(cursor));
+      url.searchParams.set("epoch", epoch);
     }
     return url;
   }
@@ -115,13 +131,14 @@ export class LiveLink {
     this.socket = null;
   }
 
+  /** @param {string} data one text frame */
   #hear(data) {
     const message = readMessage(data);
     if (message === null) return;
     this.heardAt = performance.now();
     if (message.type === "hello" && !this.#hello(message)) return;
     if (message.type === "heartbeat") this.clock.hear(message.now);
-    if (message.now) this.heardHub = toMs(message.now);
+    if ("now" in message) this.heardHub = toMs(message.now);
     if (message.type === "bye") this.atLeastMs = message.retry_after_ms;
     const announcements = this.store.apply(message);
     if (message.type === "caught_up") {
@@ -131,12 +148,16 @@ export class LiveLink {
     this.onMessage(announcements);
   }
 
-  /** @returns {boolean} whether the greeting fits what is held */
+  /**
+   * @param {Extract<LiveMessage, {type: "hello"}>} message
+   * @returns {boolean} whether the greeting fits what is held
+   */
   #hello(message) {
     this.greeted = true;
     this.heartbeatMs = message.heartbeat_s * 1000;
     this.clock.forget(message.clock_rate ?? 1);
     this.clock.hear(message.now);
+    showIsIn(message.time_zone);
     if (message.start === "resumed" && message.epoch !== this.store.epoch) {
       this.store.forget();
       this.#open();
@@ -145,6 +166,7 @@ export class LiveLink {
     return true;
   }
 
+  /** @param {number} code why the socket closed */
   async #closed(code) {
     const greeted = this.greeted;
     const atLeastMs = this.atLeastMs;
@@ -182,7 +204,10 @@ export class LiveLink {
     }
   }
 
-  /** The steady counter may stand still while a laptop sleeps; the wall clock does not. */
+  /**
+   * The steady counter may stand still while a laptop sleeps; the wall clock does not.
+   * @param {number} now on the steady counter
+   */
   #slept(now) {
     const wall = Date.now();
     const drift = wall - this.lastLook.wall - (now - this.lastLook.steady);
@@ -190,6 +215,7 @@ export class LiveLink {
     return Math.abs(drift) > SLEPT_MS;
   }
 
+  /** @param {LinkState} state */
   #state(state) {
     if (this.state === state) return;
     this.state = state;
@@ -197,7 +223,11 @@ export class LiveLink {
   }
 }
 
-/** @returns {object|null} the message, `null` when it cannot be read; one bad frame must not stop the screen */
+/**
+ * One bad frame must not stop the screen.
+ * @param {string} data
+ * @returns {LiveMessage|null} the message, `null` when it cannot be read
+ */
 function readMessage(data) {
   try {
     return JSON.parse(data);

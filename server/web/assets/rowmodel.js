@@ -3,6 +3,10 @@
  * @module rowmodel
  */
 
+/** @import { CallView, RunOutView, UnitView } from "swapcall-wire" */
+/** @import { View } from "./axis.js" */
+/** @import { Age } from "./freshness.js" */
+
 import { lane, place } from "./axis.js";
 import { ageOf } from "./freshness.js";
 import { clockTime, toMs } from "./time.js";
@@ -16,19 +20,25 @@ const CLOCK_OFF_MS = 10_000;
 /** Two keys closer than this do not change places, so that rows do not dance. */
 const SETTLE_MS = 20_000;
 
+/** What ends a unit's run, in the order of their lanes. @type {("battery"|"cards")[]} */
+const LANES = ["battery", "cards"];
+
 /**
- * @param {object} unit a unit as sent by the hub
- * @param {object|null} call its open or claimed call
- * @param {import("./axis.js").View} view
+ * @typedef {ReturnType<typeof rowModel>} RowModel plain values for every part of the row
+ */
+
+/**
+ * @param {UnitView} unit a unit as sent by the hub
+ * @param {CallView|null} call its open or claimed call
+ * @param {View} view
  * @param {boolean} lost whether the hub is lost
- * @returns {object} plain values for every part of the row
  */
 export function rowModel(unit, call, view, lost) {
   const age = ageOf(unit, view.now, lost);
   const runOut = unit.run_out ?? {};
   const big = bigNumber(unit, age, view.now);
   const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
-  const mode = MODES[unit.mode] ?? MODES.unknown;
+  const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
   return {
     unit: unit.unit,
     position: unit.profile?.position ?? row.noPosition,
@@ -39,11 +49,11 @@ export function rowModel(unit, call, view, lost) {
     age: ageText(unit, age),
     big: big.text,
     range: big.range,
-    cause: big.range !== "" && Object.hasOwn(LETTERS, runOut.cause) ? runOut.cause : "",
+    cause: big.range === "" ? null : LANES.find((cause) => cause === runOut.cause) ?? null,
     hint: big.hint,
     ifRecording: recording === null ? "" : row.ifRecording(recording.each),
     ifShort: recording === null ? "" : row.ifShort(recording.least),
-    why: age.state === "never" ? "" : runOut.battery_basis?.sentence ?? "",
+    why: age.state === "never" ? "" : basis(unit),
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
     flag: flag(call),
@@ -53,7 +63,25 @@ export function rowModel(unit, call, view, lost) {
   };
 }
 
-/** What was last read: percent of the battery and fill of the cards; and a clock of the cart that is off. */
+/**
+ * What the battery's forecast rests on; the words depend on what the camera does and on what is planned.
+ * @param {UnitView} unit
+ */
+function basis(unit) {
+  const facts = unit.run_out?.battery_basis;
+  if (!facts) return "";
+  return row.basis(facts, {
+    mode: unit.mode,
+    external: unit.battery?.external ?? false,
+    voltage: unit.profile?.gauge === "voltage",
+    planned: Boolean(unit.window ?? unit.next_window),
+  });
+}
+
+/**
+ * What was last read: percent of the battery and fill of the cards; and a clock of the cart that is off.
+ * @param {UnitView} unit
+ */
 function levels(unit) {
   const parts = [];
   if (unit.battery?.external) parts.push(row.external);
@@ -65,7 +93,11 @@ function levels(unit) {
   return parts.join("  ");
 }
 
-/** The age of the newest value, in the words of its state. */
+/**
+ * The age of the newest value, in the words of its state.
+ * @param {UnitView} unit
+ * @param {Age} age
+ */
 function ageText(unit, age) {
   if (age.state === "never") return row.never;
   if (age.state === "silent") return age.heardAt === null ? row.silent : row.silentSince(clockTime(age.heardAt));
@@ -75,7 +107,12 @@ function ageText(unit, age) {
   return age.lateMs === null ? heard : row.late(age.lateMs);
 }
 
-/** The number to be read from three metres, its range and the line below. */
+/**
+ * The number to be read from three metres, its range and the line below.
+ * @param {UnitView} unit
+ * @param {Age} age
+ * @param {number} now
+ */
 function bigNumber(unit, age, now) {
   if (unit.dark) return { text: row.dark, range: "", hint: row.darkHint };
   const earliest = unit.run_out?.earliest;
@@ -88,7 +125,11 @@ function bigNumber(unit, age, now) {
   return { text: timeLeft(middle), range: range(low, high), hint };
 }
 
-/** Milliseconds from now to a moment; `null` beyond the horizon. */
+/**
+ * Milliseconds from now to a moment; `null` beyond the horizon.
+ * @param {string|null|undefined} moment
+ * @param {number} now
+ */
 function left(moment, now) {
   const at = toMs(moment);
   return at === null ? null : at - now;
@@ -97,58 +138,77 @@ function left(moment, now) {
 /**
  * The second answer: what is left of the battery and of the cards if recording goes on without a pause, and the lesser
  * of the two; `null` when nothing is known.
+ * @param {UnitView} unit
+ * @param {number} now
  */
 function ifRecording(unit, now) {
   const gone = now - (toMs(unit.as_of) ?? now);
-  const known = Object.keys(LETTERS).filter((cause) => unit.run_out?.[`${cause}_if_recording`]);
-  if (known.length === 0) return null;
-  const answers = known.map((cause) => {
-    const minutes = unit.run_out[`${cause}_if_recording`].p50_min;
+  const answers = LANES.flatMap((cause) => {
+    const answer = unit.run_out?.[`${cause}_if_recording`];
+    if (!answer) return [];
+    const minutes = answer.p50_min;
     const ms = typeof minutes === "number" ? Math.max(0, minutes * MINUTE - gone) : Infinity;
-    return { ms, letter: LETTERS[cause], text: timeLeft(Number.isFinite(ms) ? ms : null) };
+    return [{ ms, letter: LETTERS[cause], text: timeLeft(Number.isFinite(ms) ? ms : null) }];
   });
+  if (answers.length === 0) return null;
   return { each: answers, least: answers.reduce((a, b) => (b.ms < a.ms ? b : a)).text };
 }
 
-/** The tag that ties a row to its call. */
+/**
+ * The tag that ties a row to its call.
+ * @param {CallView|null} call
+ */
 function flag(call) {
   if (!call) return "";
   return call.state === "claimed" ? row.callClaimed(call.number, call.claimed_by ?? "") : row.callOpen(call.number);
 }
 
-/** Both bars in words, for those who do not see them. */
+/**
+ * Both bars in words, for those who do not see them.
+ * @param {RunOutView} runOut
+ */
 function aria(runOut) {
-  const said = ["battery", "cards"].filter((cause) => runOut[cause]).map((cause) => {
-    const { p10, p50, p90 } = runOut[cause];
-    const times = [p10, p50, p90].map((moment) => (moment ? clockTime(toMs(moment)) : row.later));
-    return row.spread(cause, ...times);
+  const clock = (/** @type {string|null|undefined} */ moment) => {
+    const at = toMs(moment);
+    return at === null ? row.later : clockTime(at);
+  };
+  const said = LANES.flatMap((cause) => {
+    const spread = runOut[cause];
+    return spread ? [row.spread(cause, clock(spread.p10), clock(spread.p50), clock(spread.p90))] : [];
   });
   return said.length === 0 ? row.noSpread : said.join("; ");
 }
 
 /**
  * The order of the board. By run-out, rows stay where they are until they differ clearly.
- * @param {object[]} units as sent by the hub
+ * @param {UnitView[]} units as sent by the hub
  * @param {"soonest"|"callsign"|"position"} sort
  * @param {string[]} before callsigns in the order shown until now
  * @returns {string[]} callsigns, top row first
  */
 export function orderOf(units, sort, before) {
+  /** @param {UnitView} a @param {UnitView} b */
   const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
   if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
   if (sort === "position") {
-    const where = (unit) => unit.profile?.position ?? "\uffff";
+    const where = (/** @type {UnitView} */ unit) => unit.profile?.position ?? "\uffff";
+    /** @param {UnitView} a @param {UnitView} b */
     const byPosition = (a, b) => where(a).localeCompare(where(b), undefined, { numeric: true }) || byName(a, b);
     return [...units].sort(byPosition).map((unit) => unit.unit);
   }
   return settle([...units].sort(byName), before);
 }
 
-/** Insertion sort that starts from the order shown and moves a row only past one that is clearly later. */
+/**
+ * Insertion sort that starts from the order shown and moves a row only past one that is clearly later.
+ * @param {UnitView[]} units
+ * @param {string[]} before
+ */
 function settle(units, before) {
   const rank = new Map(before.map((name, index) => [name, index]));
-  const known = (unit) => rank.get(unit.unit) ?? Infinity;
+  const known = (/** @type {UnitView} */ unit) => rank.get(unit.unit) ?? Infinity;
   const start = [...units].sort((a, b) => known(a) - known(b) || 0);
+  /** @type {UnitView[]} */
   const order = [];
   for (const unit of start) {
     const slack = rank.has(unit.unit) ? SETTLE_MS : 0;
@@ -159,7 +219,10 @@ function settle(units, before) {
   return order.map((unit) => unit.unit);
 }
 
-/** Smaller is sooner: dark units first, then by P50, then those without a forecast. */
+/**
+ * Smaller is sooner: dark units first, then by P50, then those without a forecast.
+ * @param {UnitView} unit
+ */
 function urgency(unit) {
   if (unit.dark) return Number.MIN_SAFE_INTEGER;
   return toMs(unit.run_out?.earliest?.p50) ?? Number.MAX_SAFE_INTEGER;

@@ -24,7 +24,7 @@ export function drawHead(walk, store, live, now) {
   const some = walk.jobs.length > 0;
   show(byId("walk"), some);
   show(byId("none"), !some);
-  show(byId("reading-any"), store.units.size > 0);
+  show(byId("reading-other"), store.units.size > 0);
   if (some) drawSum(walk, live, now);
   else drawNone(store, live, now);
 }

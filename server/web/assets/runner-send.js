@@ -7,7 +7,7 @@
 /** @import { Answer } from "./api.js" */
 /** @import { Press, PressQueue } from "./runner-queue.js" */
 
-import { actOnCall, postReport } from "./api.js";
+import { actOnCall, sendReport } from "./api.js";
 import { verdict } from "./runner-queue.js";
 
 /** After a try without an answer, or a hub that asked to wait, milliseconds. */
@@ -47,7 +47,7 @@ export class PressSender {
     this.again = undefined;
   }
 
-  /** Sends all that may be sent; safe to call at any time. */
+  /** Sends all that may be sent; safe to call whenever something may have changed. */
   async run() {
     if (this.busy) return;
     this.busy = true;
@@ -82,7 +82,7 @@ export class PressSender {
 
   /** @param {Press} press @param {Report} report */
   async #reported(press, report) {
-    const answer = await postReport({ ...report, sent_at: new Date(this.queue.wall()).toISOString() });
+    const answer = await sendReport({ ...report, sent_at: new Date(this.queue.wall()).toISOString() });
     if (answer.outcome !== "ok") return this.#notDone(press, answer);
     const problem = answer.body?.results[0]?.problem ?? null;
     return this.#settle({ press, outcome: problem === null ? "ok" : "refused", call: null, problem });

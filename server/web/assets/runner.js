@@ -19,7 +19,8 @@ import { callsWithEnded, signOut } from "./api.js";
 import { showBadge } from "./badge.js";
 import { bringAloud } from "./callmodel.js";
 import { byId, byIdAs, setAttribute, setText, show } from "./dom.js";
-import { checkSession, drawLink } from "./linkview.js";
+import { prepareLanguageButton } from "./language.js";
+import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { Guard } from "./runner-guard.js";
 import { drawHead } from "./runner-head.js";
@@ -92,6 +93,7 @@ class RunnerPage {
     this.menu = new Menu((name, value) => this.#set(name, value));
     this.#prepareButtons();
     this.#applySettings();
+    prepareLanguageButton();
     followLinks();
   }
 
@@ -103,9 +105,9 @@ class RunnerPage {
 
   #prepareButtons() {
     setText(byId("name"), top.name);
-    setText(byId("reading-any"), words.readingAny);
+    setText(byId("reading-other"), words.readingAny);
     setText(byId("bring-label"), words.bring);
-    byId("reading-any").addEventListener("click", () => this.units.open());
+    byId("reading-other").addEventListener("click", () => this.units.open());
     byId("sign-out").addEventListener("click", () => this.#signOut());
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     byId("sound").addEventListener("click", () => this.#soundPressed());
@@ -333,6 +335,7 @@ class RunnerPage {
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), now === null ? "–" : clockTime(now, true));
+    drawZone(now);
     this.#drawSound();
     setText(byId("awake"), words.awake[this.awake.state]);
     setAttribute(byId("awake"), "data-awake", this.awake.state);

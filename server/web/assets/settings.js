@@ -1,6 +1,6 @@
 /**
- * What this device remembers: light, order, length of the axis; for the runner's page loudness, vibration and hand. The ops
- * screen does not keep its sound: it starts switched off.
+ * What this device remembers: light, order, length of the axis, language; for the runner's page loudness, vibration and
+ * hand. The ops screen does not keep its sound: it starts switched off.
  * @module settings
  */
 
@@ -10,12 +10,16 @@ const KEY = "swapcall.screen";
  * @typedef {object} Settings
  * @property {"auto"|"light"|"dark"} theme
  * @property {"soonest"|"callsign"|"position"} sort
- * @property {number} spanMin
- * @property {"mute"|"quiet"|"middle"|"loud"} volume
+ * @property {number} spanMin length of the axis in minutes
+ * @property {"mute"|"quiet"|"middle"|"loud"} volume of the runner's page
  * @property {"on"|"off"} buzz whether the phone vibrates
  * @property {"right"|"left"} hand that holds the phone
+ * @property {"auto"|Language} language `auto` is what the browser asks for
  */
 
+/** @typedef {"en"|"de"} Language a language that these screens speak */
+
+/** @type {{[Name in keyof Settings]: Settings[Name][]}} */
 const CHOICES = {
   theme: ["auto", "light", "dark"],
   sort: ["soonest", "callsign", "position"],
@@ -23,21 +27,33 @@ const CHOICES = {
   volume: ["mute", "quiet", "middle", "loud"],
   buzz: ["on", "off"],
   hand: ["right", "left"],
+  language: ["auto", "en", "de"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60, volume: "loud", buzz: "on", hand: "right" };
-  let kept = {};
+  /** @type {Settings} */
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, volume: "loud", buzz: "on", hand: "right", language: "auto" };
+  return { ...settings, ...known(keptBefore()) };
+}
+
+/** @returns {any} what an earlier visit left here, by whatever version of this screen */
+function keptBefore() {
   try {
-    kept = JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
+    return JSON.parse(localStorage.getItem(KEY) ?? "{}") ?? {};
   } catch {
     // A browser that keeps nothing is no reason to show nothing.
+    return {};
   }
-  for (const [name, choices] of Object.entries(CHOICES)) {
-    if (choices.includes(kept[name])) settings[name] = kept[name];
-  }
-  return settings;
+}
+
+/**
+ * @param {any} kept
+ * @returns {Partial<Settings>} those that this version of the screen offers
+ */
+function known(kept) {
+  const offered = Object.entries(CHOICES).filter(([name, choices]) => choices.some((choice) => choice === kept[name]));
+  return Object.fromEntries(offered.map(([name]) => [name, kept[name]]));
 }
 
 /** @param {Settings} settings kept for the next visit, where the browser allows it */
@@ -61,4 +77,19 @@ export function nextChoice(name, value, step = 1) {
   const index = choices.indexOf(value) + step;
   if (name === "spanMin") return choices[Math.min(choices.length - 1, Math.max(0, index))];
   return choices[(index + choices.length) % choices.length];
+}
+
+/**
+ * The language to speak: the one chosen on this device, else the first that the browser asks for and we speak.
+ * @param {Settings["language"]} chosen
+ * @param {readonly string[]} wanted language tags, the most wanted first
+ * @returns {Language}
+ */
+export function pickLanguage(chosen, wanted) {
+  if (chosen !== "auto") return chosen;
+  for (const tag of wanted) {
+    const [primary] = tag.toLowerCase().split("-");
+    if (primary === "en" || primary === "de") return primary;
+  }
+  return "en";
 }

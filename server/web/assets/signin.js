@@ -4,15 +4,12 @@
  * @module signin
  */
 
-import { signIn, whoAmI } from "./api.js";
-import { byId, fill, make, setText, show } from "./dom.js";
-import { signIn as words } from "./words.js";
+/** @import { Session, SignIn } from "swapcall-wire" */
+/** @import { Answer } from "./api.js" */
 
-/**
- * @typedef {object} Session
- * @property {string} name
- * @property {string} role
- */
+import { signIn, whoAmI } from "./api.js";
+import { byId, byIdAs, fill, make, setText, show } from "./dom.js";
+import { signIn as words } from "./words.js";
 
 /** A join code as people type it, hyphens and spaces aside: ten letters, none of them a vowel. */
 const CODE = /^[BCDFGHJKLMNPQRSTVWXZ]{10}$/;
@@ -23,17 +20,17 @@ const LINK = /#(join|token)=([^&\s]+)/;
 /**
  * What somebody typed or pasted, or what stands in the address.
  * @param {string} text a token, a join code, or a link with one of them
- * @returns {{token: string}|{join: string}} what the hub is to be asked with
+ * @returns {SignIn} what the hub is to be asked with
  */
 export function readPass(text) {
   const [, kind, value] = LINK.exec(text) ?? [];
-  if (kind) return { [kind]: value };
+  if (kind) return kind === "join" ? { join: value } : { token: value };
   return CODE.test(text.replace(/[-\s]/g, "").toUpperCase()) ? { join: text } : { token: text };
 }
 
 /**
  * Takes the token or code out of the address, so that it is in no history, no bookmark and on no photograph of the screen.
- * @returns {{token: string}|{join: string}|null}
+ * @returns {SignIn|null}
  */
 function passFromAddress() {
   if (!LINK.test(location.hash)) return null;
@@ -61,12 +58,18 @@ export async function findSession() {
   return { session: null, why: unreachable ? words.unreachable : "", unreachable };
 }
 
+/** @param {SignIn} pass */
 async function trade(pass) {
   const answer = await signIn(pass);
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
   return { session: null, why: whyNot(answer, pass) };
 }
 
+/**
+ * @param {Answer<Session>} answer
+ * @param {SignIn} pass
+ * @returns {string} why there is no session
+ */
 function whyNot(answer, pass) {
   if (answer.outcome !== "refused" || answer.status >= 500) return words.unreachable;
   if (answer.status === 429) return words.wait(answer.body?.retry_after_s ?? 10);
@@ -79,10 +82,11 @@ export class SignInForm {
   constructor(onSession) {
     this.onSession = onSession;
     this.form = byId("sign-in-form");
-    this.field = byId("token");
+    this.field = byIdAs(HTMLInputElement, "token");
+    this.button = byIdAs(HTMLButtonElement, "sign-in-button");
     setText(byId("sign-in-heading"), words.heading);
     setText(byId("token-label"), words.label);
-    setText(byId("sign-in-button"), words.button);
+    setText(this.button, words.button);
     fill(byId("sign-in-where"), ...words.where.map((line) => make("li", "", line)));
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
@@ -106,9 +110,9 @@ export class SignInForm {
   async #submit() {
     const token = this.field.value.trim();
     if (token === "") return setText(byId("sign-in-why"), words.empty);
-    byId("sign-in-button").disabled = true;
+    this.button.disabled = true;
     const { session, why } = await trade(readPass(token));
-    byId("sign-in-button").disabled = false;
+    this.button.disabled = false;
     if (session === null) return this.open(why);
     this.close();
     return this.onSession(session);

@@ -55,19 +55,25 @@ export class Sound {
 
   /** @param {"new"|"lapsed"|"reminded"} tune */
   play(tune) {
-    if (!this.on || this.context === null) return;
-    TUNES[tune].forEach((hertz, index) => this.#tone(hertz, this.context.currentTime + index * TONE_S * 1.25));
+    const { context } = this;
+    if (!this.on || context === null) return;
+    TUNES[tune].forEach((hertz, index) => this.#tone(context, hertz, context.currentTime + index * TONE_S * 1.25));
   }
 
-  #tone(hertz, at) {
-    const tone = this.context.createOscillator();
-    const level = this.context.createGain();
+  /**
+   * @param {AudioContext} context
+   * @param {number} hertz
+   * @param {number} at seconds on the context's clock
+   */
+  #tone(context, hertz, at) {
+    const tone = context.createOscillator();
+    const level = context.createGain();
     tone.frequency.value = hertz;
     level.gain.setValueAtTime(0, at);
     level.gain.linearRampToValueAtTime(this.loudness, at + 0.01);
     level.gain.setValueAtTime(this.loudness, at + TONE_S - 0.03);
     level.gain.linearRampToValueAtTime(0, at + TONE_S);
-    tone.connect(level).connect(this.context.destination);
+    tone.connect(level).connect(context.destination);
     tone.start(at);
     tone.stop(at + TONE_S);
   }

@@ -4,6 +4,8 @@
  * @module store
  */
 
+/** @import { CallView, LiveMessage, UnitView } from "swapcall-wire" */
+
 import { compareMoments } from "./time.js";
 
 /** How many ended calls are kept. */
@@ -15,15 +17,15 @@ const KEPT_ANNOUNCED = 500;
 /**
  * @typedef {object} Announcement
  * @property {"new"|"lapsed"|"reminded"} kind
- * @property {object} call the call as sent
+ * @property {CallView} call the call as sent
  */
 
 /** Units, calls and cursor. Knows nothing of sockets or of the page. */
 export class Store {
   constructor() {
-    /** @type {Map<string, object>} units by callsign */
+    /** @type {Map<string, UnitView>} units by callsign */
     this.units = new Map();
-    /** @type {Map<string, object>} calls by id: open, claimed, and the last few ended */
+    /** @type {Map<string, CallView>} calls by id: open, claimed, and the last few ended */
     this.calls = new Map();
     /** @type {string|null} identity of the hub's store; belongs to the cursor */
     this.epoch = null;
@@ -44,7 +46,7 @@ export class Store {
 
   /**
    * Takes one message of the live socket.
-   * @param {object} message as sent
+   * @param {LiveMessage} message as sent
    * @returns {Announcement[]} what should be heard, in order
    */
   apply(message) {
@@ -73,16 +75,19 @@ export class Store {
     }
   }
 
+  /** @param {Extract<LiveMessage, {type: "hello"}>} message */
   #hello(message) {
     this.inSnapshot = message.start === "snapshot";
     if (this.inSnapshot) this.forget();
     this.epoch = message.epoch;
   }
 
+  /** @param {number} seq */
   #advance(seq) {
     if (!this.inSnapshot && (this.cursor === null || seq > this.cursor)) this.cursor = seq;
   }
 
+  /** @param {UnitView} unit */
   #unit(unit) {
     const held = this.units.get(unit.unit);
     if (held && !newerUnit(unit, held)) return;
@@ -91,7 +96,7 @@ export class Store {
 
   /**
    * Takes a call, from the live socket or as the answer to a claim.
-   * @param {object} call as sent
+   * @param {CallView} call as sent
    * @returns {Announcement[]}
    */
   call(call) {
@@ -102,34 +107,43 @@ export class Store {
     return this.#announce(call);
   }
 
+  /** @param {CallView} call @returns {Announcement[]} */
   #announce(call) {
     const heard = this.announced.get(call.id);
     if (heard !== undefined && call.revision <= heard) return [];
     this.announced.set(call.id, call.revision);
-    if (this.announced.size > KEPT_ANNOUNCED) this.announced.delete(this.announced.keys().next().value);
+    if (this.announced.size > KEPT_ANNOUNCED) this.#forgetOldestAnnounced();
     if (call.state !== "open") return [];
     if (call.reason === "lapsed") return [{ kind: "lapsed", call }];
     if (heard === undefined) return [{ kind: "new", call }];
     return call.reason === "reminded" ? [{ kind: "reminded", call }] : [];
   }
 
+  /** The map keeps the order in which calls were first announced. */
+  #forgetOldestAnnounced() {
+    for (const id of this.announced.keys()) {
+      this.announced.delete(id);
+      return;
+    }
+  }
+
   #dropOldEnded() {
     for (const call of this.endedCalls().slice(KEPT_ENDED)) this.calls.delete(call.id);
   }
 
-  /** @returns {object[]} open and claimed calls, what must be done first on top */
+  /** @returns {CallView[]} open and claimed calls, what must be done first on top */
   liveCalls() {
     const live = [...this.calls.values()].filter((call) => call.state === "open" || call.state === "claimed");
     return live.sort((a, b) => compareMoments(a.by, b.by) || a.number - b.number);
   }
 
-  /** @returns {object[]} calls that have ended, newest first */
+  /** @returns {CallView[]} calls that have ended, newest first */
   endedCalls() {
     const ended = [...this.calls.values()].filter((call) => call.ended_at);
-    return ended.sort((a, b) => compareMoments(b.ended_at, a.ended_at));
+    return ended.sort((a, b) => compareMoments(b.ended_at ?? "", a.ended_at ?? ""));
   }
 
-  /** @returns {Map<string, object>} open and claimed calls by callsign */
+  /** @returns {Map<string, CallView>} open and claimed calls by callsign */
   callsByUnit() {
     return new Map(this.liveCalls().map((call) => [call.unit, call]));
   }
@@ -138,6 +152,8 @@ export class Store {
 /**
  * A unit is newer by the place of its change in the journal; the time of its forecast tells apart two views of the same
  * change. Not the other way round: clocks can be set back.
+ * @param {UnitView} fresh
+ * @param {UnitView} held
  */
 function newerUnit(fresh, held) {
   if (fresh.changed_seq !== held.changed_seq) return fresh.changed_seq > held.changed_seq;

@@ -69,20 +69,51 @@ export function compareMoments(a, b) {
   return left < right ? -1 : Number(left > right);
 }
 
-/** Pads the fraction to nanoseconds, so that text order is time order. */
+/**
+ * Pads the fraction to nanoseconds, so that text order is time order.
+ * @param {string} moment
+ */
 function sortable(moment) {
   const [seconds, fraction = ""] = moment.replace(/Z$/, "").split(".");
   return `${seconds}.${fraction.padEnd(9, "0")}`;
 }
 
+/** @param {string} [zone] IANA name, the viewer's own when left out @returns {Intl.DateTimeFormat} `14:32:10` */
+const clockIn = (zone) =>
+  new Intl.DateTimeFormat("en-GB", { timeZone: zone, hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
+
+/** The viewer's own clock, and the show's: made once, because making one is slow. */
+const own = clockIn();
+let show = { zone: "", clock: own };
+
+/**
+ * Says where the show is. "By 14:32" must mean the same to everybody, wherever their device believes to be.
+ * @param {string|null|undefined} zone IANA name; without one, or with one this device does not know, its own holds
+ */
+export function showIsIn(zone) {
+  if ((zone ?? "") === show.zone) return;
+  try {
+    show = zone ? { zone, clock: clockIn(zone) } : { zone: "", clock: own };
+  } catch {
+    show = { zone: "", clock: own };
+  }
+}
+
+/**
+ * @param {number} ms milliseconds since 1970
+ * @returns {string} the place whose time is shown, such as `Buenos Aires`; empty while the viewer's clock says the same
+ */
+export function foreignPlace(ms) {
+  if (show.clock.format(ms) === own.format(ms)) return "";
+  return show.zone.slice(show.zone.lastIndexOf("/") + 1).replaceAll("_", " ");
+}
+
 /**
  * @param {number} ms milliseconds since 1970
  * @param {boolean} [withSeconds] `14:32:10` instead of `14:32`
- * @returns {string} clock time in the viewer's time zone
+ * @returns {string} clock time where the show is
  */
 export function clockTime(ms, withSeconds = false) {
-  const date = new Date(ms);
-  const parts = [date.getHours(), date.getMinutes()];
-  if (withSeconds) parts.push(date.getSeconds());
-  return parts.map((part) => String(part).padStart(2, "0")).join(":");
+  const time = show.clock.format(ms);
+  return withSeconds ? time : time.slice(0, 5);
 }

@@ -3,14 +3,17 @@
  * @module tools
  */
 
+/** @import { Actions } from "./keys.js" */
+/** @import { Settings } from "./settings.js" */
+
 import { byId, make, setAttribute, setText } from "./dom.js";
 import { LETTERS, SORTS, SPANS, board as words, runner, top } from "./words.js";
 
 /** The buttons; each shows by word and by `aria-pressed` what is chosen. */
 export class Tools {
   /**
-   * @param {object} actions the same as the keys have
-   * @param {() => import("./settings.js").Settings} settings as they are now
+   * @param {Actions & {setSort: (sort: Settings["sort"]) => void}} actions the same as the keys have
+   * @param {() => Settings} settings as they are now
    */
   constructor(actions, settings) {
     this.settings = settings;
@@ -21,12 +24,13 @@ export class Tools {
     setText(byId("board-heading"), words.heading);
     setText(byId("sort-label"), words.sort);
     setText(byId("zoom-label"), words.zoom);
-    for (const cause of ["battery", "cards"]) setText(byId(`key-${cause}`), LETTERS[cause]);
+    setText(byId("key-battery"), LETTERS.battery);
+    setText(byId("key-cards"), LETTERS.cards);
     setText(byId("legend-battery"), words.legendBattery);
     setText(byId("legend-cards"), words.legendCards);
     setText(byId("legend-bar"), words.legendBar);
-    this.sorts = choices("sort", Object.entries(SORTS), (name) => actions.setSort(name));
-    this.spans = choices("zoom", Object.entries(SPANS), (_, index) => actions.span(index));
+    this.sorts = choices("sort", SORTS, (name) => actions.setSort(name));
+    this.spans = choices("zoom", SPANS, (_, index) => actions.span(index));
     byId("help-open").addEventListener("click", actions.help);
     byId("theme").addEventListener("click", actions.theme);
     byId("sound").addEventListener("click", actions.sound);
@@ -44,12 +48,21 @@ export class Tools {
   }
 }
 
-/** Makes a row of buttons of which one is pressed. @returns {Map<string, HTMLElement>} by name */
-function choices(id, entries, choose) {
+/**
+ * Makes a row of buttons of which one is pressed.
+ * @template {string|number} Name
+ * @param {string} id of the element that holds them
+ * @param {Record<Name, string>} texts by name
+ * @param {(name: Name, index: number) => void} choose called when one is pressed
+ * @returns {Map<string, HTMLElement>} by name
+ */
+function choices(id, texts, choose) {
   const buttons = new Map();
-  entries.forEach(([name, text], index) => {
+  const names = /** @type {Name[]} */ (Object.keys(texts));
+  names.forEach((name, index) => {
+    const text = texts[name];
     const button = make("button", "choice", text, { type: "button" });
-    button.dataset.choice = name;
+    button.dataset.choice = String(name);
     button.addEventListener("click", () => choose(name, index));
     buttons.set(name, button);
     byId(id).append(button);

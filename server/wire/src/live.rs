@@ -39,6 +39,10 @@ pub enum LiveMessage {
         heartbeat_s: f64,
         /// Hub seconds per real second: 1, except in the demo. Lets a screen move "now" between heartbeats.
         clock_rate: f64,
+        /// The time zone of the show, by its IANA name (`Europe/Berlin`): clock times are shown in it, wherever the
+        /// reader is. Absent when the hub does not know it; then each reader goes by its own.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        time_zone: Option<String>,
     },
     /// A unit changed.
     Unit {

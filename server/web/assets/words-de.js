@@ -1,0 +1,571 @@
+/**
+ * Every word a person reads on the screens, in German. Same exports as `words-en.js`.
+ * @module words-de
+ */
+
+/** @import { BatteryBasis } from "swapcall-wire" */
+/** @import { BasisSetting } from "./words-en.js" */
+
+const MINUTE = 60_000;
+const HOUR = 60 * MINUTE;
+
+/**
+ * A length of time as one says it: `40 s`, `14 min`, `2 h 10`.
+ * @param {number} ms milliseconds; the sign is dropped
+ * @returns {string}
+ */
+export function duration(ms) {
+  const length = Math.abs(ms);
+  if (length < MINUTE) return `${Math.floor(length / 1000)} s`;
+  const minutes = Math.floor(length / MINUTE);
+  if (minutes < 100) return `${minutes} min`;
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
+}
+
+/**
+ * Time that is left, never more exact than it is: `< 1 min`, `14 min`, `2 h 10`.
+ * @param {number|null} ms milliseconds, `null` for beyond the forecast's horizon
+ * @returns {string}
+ */
+export function timeLeft(ms) {
+  if (ms === null) return "> 24 h";
+  if (ms < 0) return "jetzt";
+  return ms < MINUTE ? "< 1 min" : duration(ms);
+}
+
+/** @param {number} ms @returns {string} hours with one digit behind the comma */
+const hours = (ms) => (ms / HOUR).toFixed(1).replace(".", ",");
+
+/**
+ * The range beside a big number: `11–19 min`, `5,1–8,4 h`.
+ * @param {number|null} low milliseconds to the P10
+ * @param {number|null} high milliseconds to the P90
+ * @returns {string}
+ */
+export function range(low, high) {
+  if (low === null) return "";
+  if (high === null) return `ab ${timeLeft(low)}`;
+  if (low < MINUTE) return `bis ${timeLeft(high)}`;
+  // One unit for both ends, as in English.
+  if (high < 300 * MINUTE) return `${Math.floor(low / MINUTE)}–${Math.floor(high / MINUTE)} min`;
+  return `${hours(low)}–${hours(high)} h`;
+}
+
+/**
+ * The hub's own words for why somebody must go, and ours. What is not among them stays as the hub says it.
+ * @type {[RegExp, string][]}
+ */
+const WHY = [
+  [/\bjust went dark\b/, "gerade schwarz geworden"],
+  [/\bdark for (\d+ (?:s|min))/, "schwarz seit $1"],
+  [/\bnothing heard for (\d+ (?:s|min))/, "seit $1 nichts gehört"],
+  [/\bnever heard\b/, "nie gemeldet"],
+  [/\bbattery\b/, "Akku"],
+  [/\bcards\b/, "Karten"],
+  [/ no card\b/g, " ohne Karte"],
+  [/\bfull(?=,|;|$)/, "voll"],
+  [/, recording\b/g, ", Aufnahme"],
+  [/, standby\b/g, ", Standby"],
+  [/, off\b/g, ", aus"],
+  [/\babout (\d+) min left/g, "noch etwa $1 min"],
+];
+
+/**
+ * What the hub may refuse a press for, by the problem's code.
+ * @type {Record<string, string>}
+ */
+const PROBLEMS = {
+  "call-ended": "dieser Auftrag ist schon beendet.",
+  "not-your-claim": "diesen Auftrag hat jemand anderes.",
+  "unknown-call": "diesen Auftrag gibt es nicht.",
+  forbidden: "das darf dieses Token nicht.",
+  "too-many-requests": "zu viele Anfragen auf einmal. Gleich noch einmal versuchen.",
+  busy: "der Hub ist beschäftigt. Gleich noch einmal versuchen.",
+  "not-ready": "der Hub ist nicht bereit. Gleich noch einmal versuchen.",
+  "storage-full": "die Platte des Hubs ist voll. Sag der Leitung Bescheid.",
+};
+
+/**
+ * What most of a battery forecast's width comes from.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
+function doubt(facts, setting) {
+  const ranOut = "einmal bis zum Ende gefahren, weiß man es genauer";
+  if (facts.doubt === "end" && facts.curve === "general" && !setting.voltage) return `Das ist am unsichersten: ${ranOut}`;
+  if (facts.doubt === "end") return `Am unsichersten ist, wo er ausgeht: ${ranOut}`;
+  if (facts.doubt === "charge") return "Am unsichersten ist, wie viel noch drin ist: eine feinere Anzeige würde helfen";
+  if (facts.doubt === "drain") return "Am unsichersten ist, wie schnell er sich leert: ein paar Minuten Aufnahme helfen";
+  const habit = "Am unsichersten ist, was die Kamera tun wird";
+  return setting.planned ? habit : `${habit}: ein Ablaufplan würde helfen`;
+}
+
+/**
+ * Whose discharges taught where the pack ends.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
+function curve(facts, setting) {
+  const end = facts.end_pct.mean.toFixed(0);
+  const unknown = "dieser Akku wurde hier nie bis zum Ende gefahren";
+  if (facts.curve === "general") {
+    if (setting.voltage) return `${unknown}, was seine Anzeige bedeutet, ist also geschätzt`;
+    return `${unknown}, wo er ausgeht, ist also geschätzt (${end} % ± ${facts.end_pct.sd.toFixed(0)})`;
+  }
+  const count = facts.discharges > 1 ? `${facts.discharges} Entladungen` : "1 Entladung";
+  const [whose, ends] =
+    facts.curve === "pack" ? ["dieses Akkus", `der bei etwa ${end} % ausgeht`] : ["anderer Akkus hier", `die bei etwa ${end} % ausgehen`];
+  return `Kurve aus ${count} ${whose}${setting.voltage ? "" : `, ${ends}`}`;
+}
+
+/**
+ * How fast the pack drains, and how much of the time the camera records.
+ * @param {BatteryBasis} facts
+ * @param {BasisSetting} setting
+ * @returns {string}
+ */
+function drain(facts, setting) {
+  const recording = `${facts.recording_pct_per_h.mean.toFixed(0)} %/h bei Aufnahme`;
+  const share = `nimmt ${(facts.recording_share * 100).toFixed(0)} % der Zeit auf`;
+  if (setting.external) return `Am Netz, sonst ${recording}, ${share}`;
+  if (setting.mode === "recording" || !setting.mode) return `Verbraucht ${recording}, ${share}`;
+  return `Verbraucht jetzt ${facts.drain_pct_per_h.mean.toFixed(0)} %/h, ${recording}, ${share}`;
+}
+
+/** Modes of a camera: a shape and a word. */
+export const MODES = {
+  recording: { shape: "●", word: "Aufnahme" },
+  standby: { shape: "◐", word: "Standby" },
+  off: { shape: "○", word: "aus" },
+  unknown: { shape: "–", word: "Betrieb unbekannt" },
+};
+
+/** What a runner brings: the picture drawn beside it is named by the key. */
+export const BRING = { pack: "AKKU", card: "KARTE", look: "NACHSEHEN" };
+
+/** What stops a unit. */
+export const CAUSES = { battery: "Akku", cards: "Karten", silent: "stumm" };
+
+/** Letters on the marks of the run-out axis. */
+export const LETTERS = { battery: "A", cards: "K" };
+
+/** How a call ended. */
+export const ENDINGS = { done: "erledigt", withdrawn: "nicht mehr nötig", missed: "VERPASST: Kamera war schwarz" };
+
+/**
+ * The roles of tokens.
+ * @type {Record<string, string>}
+ */
+export const ROLES = { cart: "Wagen", runner: "Runner", lead: "Leitung", owner: "Verwaltung" };
+
+/** Orders of the board. */
+export const SORTS = { soonest: "Restzeit", callsign: "Name", position: "Platz" };
+
+/** Lengths of the axis in minutes, and what the buttons say. */
+export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
+
+/**
+ * Everything about one row of the board.
+ * @type {typeof import("./words-en.js").row}
+ */
+export const row = {
+  noPosition: "ohne Platz",
+  external: "A Netz",
+  battery: (percent) => `A ${Math.round(percent)} %`,
+  cards: (percents) => `K ${percents.map((percent) => Math.round(percent)).join(" / ")} %`,
+  clockOff: (ms) => `⚠ Uhr geht ${duration(Math.abs(ms))} ${ms > 0 ? "vor" : "nach"}`,
+  age: (ms) => (ms < 1000 ? "Stand: jetzt" : `Stand vor ${duration(ms)}`),
+  typed: (ms) => `vor ${duration(ms)} getippt`,
+  late: (ms) => `${duration(ms)} überfällig`,
+  silentSince: (clock) => `STUMM seit ${clock}`,
+  silent: "STUMM",
+  old: (ms) => `ALT: ${duration(ms)}`,
+  never: "nie gemeldet",
+  neverHint: "wartet auf die erste Meldung",
+  dark: "SCHWARZ",
+  darkHint: "ausgegangen, bevor jemand kam",
+  darkSince: (clock) => `ausgegangen um ${clock}`,
+  noForecast: "ohne Vorhersage",
+  noForecastHint: "noch kein Stand von Akku oder Karte",
+  anyMoment: "JETZT",
+  anyMomentHint: "kann jeden Moment ausgehen",
+  overdue: (ms) => `${duration(ms)} drüber`,
+  overdueHint: "müsste schon aus sein: nachsehen",
+  deadReckoning: "geschätzt, nichts gehört",
+  first: (cause) => `${CAUSES[cause]} zuerst`,
+  ifRecording: (each) => `durchgehend: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
+  ifShort: (left) => `● ${left}`,
+  beyond: (letter, text) => `${letter} ${text} ▶`,
+  over: (letter, clock) => `◀ ${letter} war fällig ${clock}`,
+  /** What a battery forecast rests on, worded from the facts; an older hub sends only its own words. */
+  basis: (facts, setting) =>
+    facts.recording_pct_per_h ? `${drain(facts, setting)}; ${curve(facts, setting)}. ${doubt(facts, setting)}.` : facts.sentence,
+  callOpen: (number) => `! ${number}`,
+  callClaimed: (number, who) => `${number} ▸ ${who}`,
+  be: "▼",
+  spread: (cause, low, middle, high) =>
+    `${CAUSES[cause]} zu Ende etwa ${middle}, in acht von zehn Fällen zwischen ${low} und ${high}`,
+  noSpread: "kein Ende bekannt",
+  later: "in mehr als 24 Stunden",
+};
+
+/**
+ * The board around its rows.
+ * @type {typeof import("./words-en.js").board}
+ */
+export const board = {
+  heading: "Wer geht wann aus",
+  sort: "Nach",
+  zoom: "Achse",
+  now: "jetzt",
+  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
+  legendBattery: "Akku",
+  legendCards: "Karten",
+  legendBar: "Balken: 8 von 10 · Marke: 50:50",
+  below: (count, name, left) => `▼ ${count} weitere unten: als Nächste ${name}, ${left}`,
+  belowPlain: (count) => `▼ ${count} weitere unten`,
+};
+
+/**
+ * The calls panel.
+ * @type {typeof import("./words-en.js").calls}
+ */
+export const calls = {
+  heading: (count) => (count === 0 ? "Aufträge" : `Aufträge: ${count}`),
+  headingOld: (count, clock) => `Aufträge: ${count}, Stand ${clock}`,
+  none: "Im Moment muss niemand los.",
+  next: (unit, left, clock) => `Als Nächste geht ${unit} aus, in etwa ${left} (${clock}).`,
+  nextNow: (unit) => `Als Nächste geht ${unit} aus, jeden Moment.`,
+  number: (number) => `Auftrag ${number}`,
+  /** Why somebody must go: the hub's English, phrase by phrase. */
+  why: (text) => WHY.reduce((said, [theirs, ours]) => said.replace(theirs, ours), text),
+  state: { open: "OFFEN", claimed: "VERGEBEN" },
+  inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
+  overdue: (ms) => `${duration(ms)} drüber`,
+  by: (clock) => `bis ${clock}`,
+  leaveBy: (clock, ms) => `Los bis ${clock}, in ${duration(ms)}`,
+  leaveNow: "JETZT LOS",
+  bring: "Mitnehmen",
+  lapsed: "Zusage verfallen: niemand hat ihn.",
+  claimedBy: (who, clock, mine) => `${mine ? "Du hast" : `${who} hat`} ihn seit ${clock}.`,
+  lapses: (clock, ms) => `Die Zusage verfällt um ${clock}, in ${duration(ms)}.`,
+  lapsesNow: "Die Zusage verfällt jetzt.",
+  reopened: (times) => (times === 1 ? "kam einmal wieder" : `kam ${times}-mal wieder`),
+  reminded: (times) => (times === 1 ? "einmal erinnert" : `${times}-mal erinnert`),
+  note: (text) => `„${text}“`,
+  claim: "Übernehmen",
+  release: "Abgeben",
+  done: "Erledigt",
+  reallyDone: "Wirklich erledigt? Noch einmal drücken",
+  busy: "Moment",
+  ended: "Zuletzt beendet",
+  endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
+  takenBy: (who) => `${who} war schneller und hat diesen Auftrag.`,
+  failed: (detail, code) => `Hat nicht geklappt: ${PROBLEMS[code ?? ""] ?? detail}`,
+  unreachable: "Der Hub hat nicht geantwortet. Hier wurde nichts geändert; sieh nach, sobald er wieder da ist.",
+  opened: (call, bring) => `Neuer Auftrag ${call.number}: ${call.unit}, ${call.position ?? ""}, mitnehmen: ${bring}.`,
+  lapsedAloud: (call) => `Die Zusage für Auftrag ${call.number}, ${call.unit}, ist verfallen. Niemand hat ihn.`,
+};
+
+/**
+ * The line at the top, and the banner.
+ * @type {typeof import("./words-en.js").link}
+ */
+export const link = {
+  connecting: "sucht den Hub …",
+  live: "Hub: live",
+  lostShort: "Hub: WEG",
+  signedOut: "abgemeldet",
+  lost: (clock) => `HUB WEG seit ${clock}: Werte sind alt`,
+  neverReached: "HUB NICHT ERREICHT: nichts hier ist live",
+  trying: "Versuch läuft …",
+  retry: (ms) => `nächster Versuch in ${Math.ceil(ms / 1000)} s`,
+  tryNow: "Jetzt versuchen",
+};
+
+/**
+ * Buttons of the top line.
+ * @type {typeof import("./words-en.js").top}
+ */
+export const top = {
+  name: "Swapcall",
+  soundOff: "Ton aus",
+  soundOn: "Ton an",
+  theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
+  help: "Hilfe",
+  signOut: "Abmelden",
+  timeIn: (place) => `Zeit in ${place}`,
+  language: { name: "English", code: "en" },
+  who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
+  toCalls: (count) => `Aufträge ${count}`,
+  toBoard: "Tafel",
+  title: (count) => (count === 0 ? "Swapcall" : `(${count}) Swapcall`),
+  titleLost: "HUB WEG · Swapcall",
+};
+
+/**
+ * The sign-in form.
+ * @type {typeof import("./words-en.js").signIn}
+ */
+export const signIn = {
+  heading: "Wer ist da?",
+  label: "Dein Token oder Einladungscode",
+  button: "Anmelden",
+  where: [
+    "Frag deine Kameraleitung nach einem Einladungscode oder öffne ihren Link: der meldet dich von selbst an.",
+    "Das allererste Token hat der Hub dort ausgegeben, wo er zum ersten Mal gestartet wurde.",
+  ],
+  refused: "Der Hub kennt dieses Token nicht. Fehlt ein Zeichen, ist eins zu viel? Sonst lass dir ein neues geben.",
+  refusedCode: "Dieser Code geht nicht: vertippt, schon benutzt oder zu alt. Lass dir einen neuen geben.",
+  wait: (seconds) => `Von hier kamen zu viele falsche Tokens oder Codes. Versuch es in ${seconds} s noch einmal.`,
+  unreachable: "Der Hub hat nicht geantwortet. Ist dieses Gerät im Netz der Crew?",
+  empty: "Tippe oder füge zuerst dein Token oder deinen Code ein.",
+};
+
+/**
+ * The three commands that bring an empty hub to life.
+ * @param {string} origin this hub's address
+ * @returns {{say: string, command: string}[]}
+ */
+export function firstSteps(origin) {
+  const swapcall = `swapcall --hub ${origin}`;
+  return [
+    { say: "Eine Kamera benennen", command: `${swapcall} put-unit BOW1 --position "Startlinie" --walk-s 120` },
+    { say: "Ihre erste Meldung von Hand schicken", command: `${swapcall} report BOW1 80 rec A=10` },
+    { say: "Oder ihren Wagen selbst melden lassen", command: `${swapcall} watch BOW1 --power-supply --mount A=/media/card` },
+  ];
+}
+
+/** The empty hub. */
+export const empty = {
+  heading: "Noch keine Kameras. Drei Schritte:",
+  token: "Jeder Befehl braucht ein Token: leg es in SWAPCALL_TOKEN ab oder nenne seine Datei in SWAPCALL_TOKEN_FILE.",
+};
+
+/**
+ * The help sheet.
+ * @type {typeof import("./words-en.js").help}
+ */
+export const help = {
+  heading: "Tasten und Zeichen",
+  close: "Schließen",
+  keys: [
+    ["↓ ↑ oder j k", "Auftrag wählen"],
+    ["c", "gewählten Auftrag übernehmen"],
+    ["r", "abgeben"],
+    ["d", "erledigt (zweimal, wenn es nicht deiner ist)"],
+    ["1 2 3 4 oder + −", "Achse 20 min, 1 h, 2 h, 4 h"],
+    ["s", "Reihenfolge: Restzeit, Name, Platz"],
+    ["m", "Ton an oder aus"],
+    ["t", "Licht: auto, Tag, Nacht"],
+    ["?", "dieses Blatt"],
+    ["Esc", "schließen"],
+  ],
+  signs: [
+    ["14 min", "Halb und halb, dass die Kamera vorher ausgeht. Daneben: in acht von zehn Fällen geht sie in dieser Spanne aus."],
+    ["A / K", "A, voller Balken mit runden Enden, ist der Akku. K, gestreifter Balken mit eckigen Enden, sind die Karten."],
+    ["durchgehend", "Klein gedruckt, oder ● bei wenig Platz: was bleibt, wenn die Aufnahme ohne Pause weiterläuft."],
+    ["Verbraucht …", "Auf eine Zeile zeigen (am Telefon: darunter): worauf die Vorhersage ihres Akkus beruht."],
+    ["▶", "Endet jenseits des rechten Randes der Achse."],
+    ["▼", "Bis dahin muss jemand an der Kamera sein."],
+    ["12 s überfällig", "So lange ist eine Meldung überfällig."],
+    ["STUMM", "Drei Meldungen fehlen: gestreifte Zeile, hohle Balken, Zahlen sind geschätzt."],
+    ["SCHWARZ", "Sie ist ausgegangen, bevor jemand kam."],
+    ["HUB WEG", "Dieser Bildschirm hört nichts: alles darauf ist alt."],
+  ],
+  sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er aus.",
+};
+
+/** What a press does, in a list. @type {Record<import("./runner-queue.js").PressAction, string>} */
+const ACTS = { claim: "nehmen", release: "zurückgeben", done: "erledigt", undo: "rückgängig" };
+
+/** Time to a moment, rounded down. @param {number} ms */
+const minutesTo = (ms) => (ms < MINUTE ? "< 1 min" : duration(ms));
+
+/** The runner's page. */
+export const runner = {
+  link: "Seite für Läufer",
+  linkOps: "Übersicht: alle Einheiten",
+  menu: "Menü",
+  close: "Zu",
+  soundOn: "Ton an",
+  soundMuted: "STUMM",
+  soundWaits: "Kein Ton: tippen",
+
+  bring: "MIT",
+  pieces: {
+    /** @type {(count: number) => string} */
+    pack: (count) => `${count} ${count === 1 ? "AKKU" : "AKKUS"}`,
+    /** @type {(count: number) => string} */
+    card: (count) => `${count} ${count === 1 ? "KARTE" : "KARTEN"}`,
+  },
+  bringNothing: "NICHTS: NACHSEHEN",
+  /** @type {(jobs: number, mine: number) => string} */
+  sum: (jobs, mine) => {
+    const parts = [];
+    if (mine > 0) parts.push(`${mine} von dir`);
+    if (jobs > mine) parts.push(`${jobs - mine} frei`);
+    return `${jobs === 1 ? "1 Auftrag" : `${jobs} Aufträge`}: ${parts.join(", ")}`;
+  },
+  /** @type {(clock: string) => string} */
+  asOf: (clock) => `Stand ${clock}, kann sich geändert haben`,
+  none: "Niemand muss jetzt los.",
+  noUnits: "Der Hub kennt noch keine Einheit.",
+  noneKnown: "Kein Auftrag bekannt: Hub verloren.",
+  looking: "Frage den Hub …",
+  /** @type {(open: number, others: number) => string} */
+  rest: (open, others) => {
+    const parts = [];
+    if (open > 0) parts.push(`${open} später`);
+    if (others > 0) parts.push(`${others} bei anderen`);
+    return `${open + others} weitere: ${parts.join(", ")}`;
+  },
+
+  noPlace: "Ort nicht bekannt",
+  be: "Da sein",
+  /** @type {(clock: string) => string} */
+  by: (clock) => `bis ${clock}`,
+  /** @type {(ms: number) => string} */
+  inTime: (ms) => `in ${minutesTo(ms)}`,
+  /** @type {(ms: number) => string} */
+  over: (ms) => `${duration(ms)} ZU SPÄT`,
+  /** @type {(clock: string, ms: number) => string} */
+  leave: (clock, ms) => `Los bis ${clock}, in ${minutesTo(ms)}`,
+  leaveNow: "JETZT LOS",
+  /** @type {(until: string, title: string) => string} */
+  heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen`,
+  /** @type {(from: string, until: string, title: string) => string} */
+  heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen`,
+  /** @type {(age: string) => string} */
+  old: (age) => `ALT: vor ${age} gemeldet`,
+  open: "hat noch niemand",
+  lapsed: "hat niemand: Zusage abgelaufen",
+  mine: "DEINER",
+  /** @type {(clock: string) => string} */
+  mineUntil: (clock) => `DEINER bis ${clock}`,
+  /** @type {(who: string) => string} */
+  theirs: (who) => `hat ${who}`,
+  unsentMine: "NOCH NICHT GESENDET: andere können ihn nehmen",
+  unsentOpen: "NOCH NICHT GESENDET: für andere noch deiner",
+  /** @type {(text: string) => string} */
+  note: (text) => `„${text}“`,
+  claim: "ICH GEHE",
+  done: "ERLEDIGT",
+  release: "Zurück geben",
+  reading: "Werte",
+  later: "später gesendet",
+  sending: "sende …",
+  readingAny: "Werte einer Einheit eintippen",
+
+  /** @type {(seconds: number) => string} */
+  undo: (seconds) => `ZURÜCK ${seconds} s`,
+  ok: "OK",
+  takeBack: "Zurücknehmen",
+  sendNow: "Jetzt senden",
+  throwAway: "Wegwerfen",
+  did: {
+    /** @type {(unit: string) => string} */
+    claim: (unit) => `${unit}: hast du`,
+    /** @type {(unit: string) => string} */
+    release: (unit) => `${unit}: zurückgegeben`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `${unit}: erledigt`,
+  },
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string) => string} */
+  kept: (action, unit) => `NOCH NICHT GESENDET. ${unit}: ${ACTS[action]}`,
+  undone: {
+    /** @type {(unit: string) => string} */
+    claim: (unit) => `Zurückgenommen. ${unit}: hat niemand`,
+    /** @type {(unit: string) => string} */
+    release: (unit) => `Zurückgenommen. ${unit}: hast du`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `Zurückgenommen. ${unit}: noch zu tun`,
+  },
+  /** @type {(who: string, unit: string) => string} */
+  takenBy: (who, unit) => `${unit}: ${who} war schneller und hat ihn. Nicht gehen.`,
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string, said: string) => string} */
+  refused: (action, unit, said) => `${unit}, ${ACTS[action]}: ${said}`,
+  /** @type {(unit: string, said: string) => string} */
+  readingRefused: (unit, said) => `${unit}, Werte: ${said}`,
+  /** @type {(unit: string) => string} */
+  readingStored: (unit) => `${unit}: Werte gespeichert`,
+  /** @type {(unit: string) => string} */
+  alreadyEnded: (unit) => `${unit}: der Auftrag war schon beendet.`,
+  news: {
+    /** @type {(unit: string) => string} */
+    withdrawn: (unit) => `${unit}: nicht mehr nötig. Nicht gehen.`,
+    /** @type {(unit: string) => string} */
+    missed: (unit) => `${unit}: SCHWARZ geworden, bevor jemand da war.`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `${unit}: erledigt, der Tausch wurde gesehen.`,
+    /** @type {(unit: string) => string} */
+    gone: (unit) => `${unit}: der Auftrag ist beendet.`,
+    /** @type {(unit: string) => string} */
+    freed: (unit) => `${unit}: nicht mehr deiner, hat niemand.`,
+    /** @type {(unit: string, who: string) => string} */
+    taken: (unit, who) => `${unit}: hat jetzt ${who}.`,
+  },
+  tooMany: "Es wartet schon zu viel aufs Senden. Das wurde nicht behalten.",
+  notKept: "Dieser Browser behält nichts: was nicht gesendet ist, geht mit der Seite verloren.",
+
+  /** @type {(count: number) => string} */
+  unsent: (count) => `NOCH NICHT GESENDET: ${count}`,
+  unsentWhy: "Auf diesem Telefon behalten, wird der Reihe nach gesendet, wenn der Hub wieder da ist.",
+  /** @type {(what: string, clock: string, age: string) => string} */
+  waits: (what, clock, age) => `${what}, gedrückt ${clock}, vor ${age}`,
+  /** @type {(what: string, clock: string, age: string) => string} */
+  stillTrue: (what, clock, age) => `${what}, gedrückt ${clock}, vor ${age}. Nie gesendet. Stimmt das noch?`,
+  /** @type {(what: string, clock: string) => string} */
+  changed: (what, clock) => `${what}, gedrückt ${clock}: keine Antwort, und der Auftrag hat sich geändert. Senden?`,
+  /** @type {(what: string, clock: string, who: string) => string} */
+  foreign: (what, clock, who) => `${what}, gedrückt ${clock} von ${who}, hier nicht angemeldet.`,
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string) => string} */
+  pressed: (action, unit) => `${unit}: ${ACTS[action]}`,
+  /** @type {(unit: string) => string} */
+  typed: (unit) => `${unit}: Werte`,
+
+  volume: "Ton bei neuem Auftrag",
+  volumes: { mute: "stumm", quiet: "leise", middle: "mittel", loud: "laut" },
+  buzz: "Vibration",
+  buzzes: { on: "an", off: "aus" },
+  noBuzz: "Dieser Browser kann nicht vibrieren.",
+  light: "Licht",
+  lights: { auto: "auto", light: "Tag", dark: "Nacht" },
+  hand: "Hand am Telefon",
+  hands: { left: "links", right: "rechts" },
+  awake: {
+    on: "Dieser Bildschirm bleibt an.",
+    off: "Dieser Bildschirm kann von selbst ausgehen.",
+    none: "Dieser Bildschirm kann von selbst ausgehen: der Browser hält ihn nur über eine verschlüsselte Adresse (https) an.",
+  },
+
+  units: "Welche Einheit?",
+  search: "Buchstaben von Rufname oder Ort",
+  noUnit: "Keine Einheit passt.",
+  battery: "Akku",
+  /** @type {(slot: string, only: boolean) => string} */
+  slot: (slot, only) => (only ? "Karte" : `Karte ${slot}`),
+  /** @type {(value: number) => string} */
+  percent: (value) => `${value} %`,
+  unknown: "unbekannt",
+  /** @type {(percent: number) => string} */
+  last: (percent) => `war ${Math.round(percent)} %`,
+  /** @type {(percent: number) => string} */
+  stays: (percent) => `bleibt ${Math.round(percent)} %`,
+  /** @type {(mode: string) => string} */
+  modeLast: (mode) => `Kamera (war: ${mode})`,
+  externalYes: "am Netz",
+  externalNo: "nicht am Netz",
+  asLast: "wie zuletzt",
+  back: "⌫",
+  backWord: "letzte Ziffer weg",
+  sendNothing: "Zahl tippen oder Modus wählen",
+  /** @type {(parts: string) => string} */
+  sends: (parts) => `SENDEN ${parts}`,
+  /** @type {(percent: number) => string} */
+  sendBattery: (percent) => `Akku ${percent} %`,
+  /** @type {(slot: string, only: boolean, percent: number) => string} */
+  sendCard: (slot, only, percent) => `${only ? "Karte" : `Karte ${slot}`} ${Math.round(percent)} %`,
+};

@@ -1,0 +1,531 @@
+/**
+ * Every word a person reads on the screens, in English. The other languages' files have the same exports.
+ * @module words-en
+ */
+
+const MINUTE = 60_000;
+const HOUR = 60 * MINUTE;
+
+/**
+ * A length of time as one says it: `40 s`, `14 min`, `2 h 10`.
+ * @param {number} ms milliseconds; the sign is dropped
+ * @returns {string}
+ */
+export function duration(ms) {
+  const length = Math.abs(ms);
+  if (length < MINUTE) return `${Math.floor(length / 1000)} s`;
+  const minutes = Math.floor(length / MINUTE);
+  if (minutes < 100) return `${minutes} min`;
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
+}
+
+/**
+ * Time that is left, never more exact than it is: `< 1 min`, `14 min`, `2 h 10`.
+ * @param {number|null} ms milliseconds, `null` for beyond the forecast's horizon
+ * @returns {string}
+ */
+export function timeLeft(ms) {
+  if (ms === null) return "> 24 h";
+  if (ms < 0) return "now";
+  return ms < MINUTE ? "< 1 min" : duration(ms);
+}
+
+/**
+ * The range beside a big number: `11–19 min`, `5.1–8.4 h`.
+ * @param {number|null} low milliseconds to the P10
+ * @param {number|null} high milliseconds to the P90
+ * @returns {string}
+ */
+export function range(low, high) {
+  if (low === null) return "";
+  if (high === null) return `from ${timeLeft(low)}`;
+  if (low < MINUTE) return `up to ${timeLeft(high)}`;
+  // One unit for both ends: two mixed times beside a big number take three lines and a second look.
+  if (high < 300 * MINUTE) return `${Math.floor(low / MINUTE)}–${Math.floor(high / MINUTE)} min`;
+  return `${(low / HOUR).toFixed(1)}–${(high / HOUR).toFixed(1)} h`;
+}
+
+/**
+ * What the words for a battery's basis depend on beside its facts.
+ * @typedef {object} BasisSetting
+ * @property {import("swapcall-wire").Mode|null|undefined} mode what the camera does
+ * @property {boolean} external on external power
+ * @property {boolean} voltage the gauge looks at the voltage
+ * @property {boolean} planned the rundown says something of the unit
+ */
+
+/** Modes of a camera: a shape and a word. */
+export const MODES = {
+  recording: { shape: "●", word: "recording" },
+  standby: { shape: "◐", word: "standby" },
+  off: { shape: "○", word: "off" },
+  unknown: { shape: "–", word: "mode unknown" },
+};
+
+/** What a runner brings: the picture drawn beside it is named by the key. */
+export const BRING = { pack: "PACK", card: "CARD", look: "GO AND LOOK" };
+
+/** What stops a unit. */
+export const CAUSES = { battery: "battery", cards: "cards", silent: "silent" };
+
+/** Letters on the marks of the run-out axis. */
+export const LETTERS = { battery: "B", cards: "C" };
+
+/** How a call ended. */
+export const ENDINGS = { done: "done", withdrawn: "no longer needed", missed: "MISSED: it went dark" };
+
+/**
+ * The roles of tokens.
+ * @type {Record<string, string>}
+ */
+export const ROLES = { cart: "cart", runner: "runner", lead: "lead", owner: "owner" };
+
+/** Orders of the board. */
+export const SORTS = { soonest: "soonest", callsign: "callsign", position: "position" };
+
+/** Lengths of the axis in minutes, and what the buttons say. */
+export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
+
+/** Everything about one row of the board. */
+export const row = {
+  noPosition: "no position",
+  external: "B external",
+  /** @type {(percent: number) => string} */
+  battery: (percent) => `B ${Math.round(percent)} %`,
+  /** @type {(percents: number[]) => string} */
+  cards: (percents) => `C ${percents.map((percent) => Math.round(percent)).join(" / ")} %`,
+  /** @type {(ms: number) => string} */
+  clockOff: (ms) => `⚠ clock ${duration(Math.abs(ms))} ${ms > 0 ? "ahead" : "behind"}`,
+  /** @type {(ms: number) => string} */
+  age: (ms) => (ms < 1000 ? "heard just now" : `heard ${duration(ms)} ago`),
+  /** @type {(ms: number) => string} */
+  typed: (ms) => `typed ${duration(ms)} ago`,
+  /** @type {(ms: number) => string} */
+  late: (ms) => `late ${duration(ms)}`,
+  /** @type {(clock: string) => string} */
+  silentSince: (clock) => `SILENT since ${clock}`,
+  silent: "SILENT",
+  /** @type {(ms: number) => string} */
+  old: (ms) => `OLD: ${duration(ms)}`,
+  never: "never heard",
+  neverHint: "waiting for its first report",
+  dark: "DARK",
+  darkHint: "stopped before it was served",
+  /** @type {(clock: string) => string} */
+  darkSince: (clock) => `stopped at ${clock}`,
+  noForecast: "no forecast",
+  noForecastHint: "no battery or card reading yet",
+  anyMoment: "NOW",
+  anyMomentHint: "may stop at any moment",
+  /** @type {(ms: number) => string} */
+  overdue: (ms) => `${duration(ms)} over`,
+  overdueHint: "should have stopped: go and look",
+  deadReckoning: "guessed, nothing heard",
+  /** @type {(cause: "battery"|"cards") => string} */
+  first: (cause) => `${CAUSES[cause]} first`,
+  /** @type {(each: {letter: string, text: string}[]) => string} */
+  ifRecording: (each) => `recording on: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
+  /** @type {(left: string) => string} */
+  ifShort: (left) => `● ${left}`,
+  /** @type {(letter: string, text: string) => string} */
+  beyond: (letter, text) => `${letter} ${text} ▶`,
+  /** @type {(letter: string, clock: string) => string} */
+  over: (letter, clock) => `◀ ${letter} was due ${clock}`,
+  /**
+   * What a battery forecast rests on. The hub words it in English; the setting is for languages that word it anew.
+   * @type {(facts: import("swapcall-wire").BatteryBasis, setting: BasisSetting) => string}
+   */
+  basis: (facts, _setting) => facts.sentence,
+  /** @type {(number: number) => string} */
+  callOpen: (number) => `! ${number}`,
+  /** @type {(number: number, who: string) => string} */
+  callClaimed: (number, who) => `${number} ▸ ${who}`,
+  be: "▼",
+  /** @type {(cause: "battery"|"cards", low: string, middle: string, high: string) => string} */
+  spread: (cause, low, middle, high) =>
+    `${CAUSES[cause]} ends about ${middle}, eight times in ten between ${low} and ${high}`,
+  noSpread: "no run-out known",
+  later: "more than 24 hours from now",
+};
+
+/** The board around its rows. */
+export const board = {
+  heading: "Run-out board",
+  sort: "Order",
+  zoom: "Axis",
+  now: "now",
+  /** @type {(minutes: number) => string} */
+  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
+  legendBattery: "battery",
+  legendCards: "cards",
+  legendBar: "bar: 8 in 10 · mark: even chance",
+  /** @type {(count: number, name: string, left: string) => string} */
+  below: (count, name, left) => `▼ ${count} more below: next ${name}, ${left}`,
+  /** @type {(count: number) => string} */
+  belowPlain: (count) => `▼ ${count} more below`,
+};
+
+/** The calls panel. */
+export const calls = {
+  /** @type {(count: number) => string} */
+  heading: (count) => (count === 0 ? "Calls" : `Calls: ${count}`),
+  /** @type {(count: number, clock: string) => string} */
+  headingOld: (count, clock) => `Calls: ${count}, as of ${clock}`,
+  none: "Nobody has to move now.",
+  /** @type {(unit: string, left: string, clock: string) => string} */
+  next: (unit, left, clock) => `Next to stop: ${unit}, in about ${left} (${clock}).`,
+  /** @type {(unit: string) => string} */
+  nextNow: (unit) => `Next to stop: ${unit}, at any moment.`,
+  /** @type {(number: string) => string} */
+  number: (number) => `call ${number}`,
+  /**
+   * Why somebody must go, as the hub words it.
+   * @type {(text: string) => string}
+   */
+  why: (text) => text,
+  state: { open: "OPEN", claimed: "TAKEN" },
+  /** @type {(ms: number) => string} */
+  inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
+  /** @type {(ms: number) => string} */
+  overdue: (ms) => `${duration(ms)} over`,
+  /** @type {(clock: string) => string} */
+  by: (clock) => `by ${clock}`,
+  /** @type {(clock: string, ms: number) => string} */
+  leaveBy: (clock, ms) => `Leave by ${clock}, in ${duration(ms)}`,
+  leaveNow: "LEAVE NOW",
+  bring: "Bring",
+  lapsed: "The claim lapsed: nobody has it.",
+  /** @type {(who: string, clock: string, mine: boolean) => string} */
+  claimedBy: (who, clock, mine) => `${mine ? "You have" : `${who} has`} it since ${clock}.`,
+  /** @type {(clock: string, ms: number) => string} */
+  lapses: (clock, ms) => `The claim lapses at ${clock}, in ${duration(ms)}.`,
+  lapsesNow: "The claim lapses now.",
+  /** @type {(times: number) => string} */
+  reopened: (times) => (times === 1 ? "came back once" : `came back ${times} times`),
+  /** @type {(times: number) => string} */
+  reminded: (times) => (times === 1 ? "reminded once" : `reminded ${times} times`),
+  /** @type {(text: string) => string} */
+  note: (text) => `“${text}”`,
+  claim: "Claim",
+  release: "Hand back",
+  done: "Done",
+  reallyDone: "Really done? Press again",
+  busy: "one moment",
+  ended: "Ended lately",
+  /** @type {(number: number, unit: string, ending: string, clock: string) => string} */
+  endedLine: (number, unit, ending, clock) => `${number} ${unit}: ${ending}, ${clock}`,
+  /** @type {(who: string) => string} */
+  takenBy: (who) => `${who} was first and has this call.`,
+  /**
+   * The hub words what went wrong in English; the problem's code is for languages that word it anew.
+   * @type {(detail: string, code: string|undefined) => string}
+   */
+  failed: (detail, _code) => `Did not work: ${detail}`,
+  unreachable: "The hub did not answer. Nothing was changed here; look again when it is back.",
+  /** @type {(call: import("swapcall-wire").CallView, bring: string) => string} */
+  opened: (call, bring) => `New call ${call.number}: ${call.unit}, ${call.position ?? ""}, bring ${bring}.`,
+  /** @type {(call: import("swapcall-wire").CallView) => string} */
+  lapsedAloud: (call) => `The claim of call ${call.number}, ${call.unit}, lapsed. Nobody has it.`,
+};
+
+/** The line at the top, and the banner. */
+export const link = {
+  connecting: "looking for the hub …",
+  live: "hub: live",
+  lostShort: "hub: LOST",
+  signedOut: "signed out",
+  /** @type {(clock: string) => string} */
+  lost: (clock) => `HUB LOST since ${clock}: values are old`,
+  neverReached: "HUB NOT REACHED: nothing on this screen is live",
+  trying: "trying now …",
+  /** @type {(ms: number) => string} */
+  retry: (ms) => `next try in ${Math.ceil(ms / 1000)} s`,
+  tryNow: "Try now",
+};
+
+/** Buttons of the top line. */
+export const top = {
+  name: "Swapcall",
+  soundOff: "Sound off",
+  soundOn: "Sound on",
+  theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
+  help: "Help",
+  signOut: "Sign out",
+  /** @type {(place: string) => string} */
+  timeIn: (place) => `${place} time`,
+  /**
+   * The button shows the other language in that language, for whoever cannot read this one.
+   * @type {{name: string, code: import("./settings.js").Language}}
+   */
+  language: { name: "Deutsch", code: "de" },
+  /** @type {(name: string, role: string) => string} */
+  who: (name, role) => (name === role ? name : `${name}, ${ROLES[role] ?? role}`),
+  /** @type {(count: number) => string} */
+  toCalls: (count) => `Calls ${count}`,
+  toBoard: "Board",
+  /** @type {(count: number) => string} */
+  title: (count) => (count === 0 ? "Swapcall" : `(${count}) Swapcall`),
+  titleLost: "HUB LOST · Swapcall",
+};
+
+/** The sign-in form. */
+export const signIn = {
+  heading: "Who is there?",
+  label: "Your token or join code",
+  button: "Sign in",
+  where: [
+    "Ask your camera lead for a join code, or open the link they give you: it signs you in by itself.",
+    "The very first token was printed by the hub where it was started for the first time.",
+  ],
+  refused: "The hub does not know this token. Look for a missing or extra character, or ask for a new one.",
+  refusedCode: "This code does not work: a wrong letter, used already, or too old. Ask for a new one.",
+  /** @type {(seconds: number) => string} */
+  wait: (seconds) => `Too many wrong tokens or codes came from here. Try again in ${seconds} s.`,
+  unreachable: "The hub did not answer. Is this device in the crew's network?",
+  empty: "Type or paste your token or code first.",
+};
+
+/**
+ * The three commands that bring an empty hub to life.
+ * @param {string} origin this hub's address
+ * @returns {{say: string, command: string}[]}
+ */
+export function firstSteps(origin) {
+  const swapcall = `swapcall --hub ${origin}`;
+  return [
+    { say: "Name a unit", command: `${swapcall} put-unit BOW1 --position "start line" --walk-s 120` },
+    { say: "Send its first report by hand", command: `${swapcall} report BOW1 80 rec A=10` },
+    { say: "Or let its cart report by itself", command: `${swapcall} watch BOW1 --power-supply --mount A=/media/card` },
+  ];
+}
+
+/** The empty hub. */
+export const empty = {
+  heading: "No units yet. Three steps:",
+  token: "Each command needs a token: put it into SWAPCALL_TOKEN, or name its file in SWAPCALL_TOKEN_FILE.",
+};
+
+/** The help sheet. */
+export const help = {
+  heading: "Keys and signs",
+  close: "Close",
+  /** @type {[string, string][]} */
+  keys: [
+    ["↓ ↑ or j k", "choose a call"],
+    ["c", "claim the chosen call"],
+    ["r", "hand it back"],
+    ["d", "done (twice, if it is not yours)"],
+    ["1 2 3 4 or + −", "axis 20 min, 1 h, 2 h, 4 h"],
+    ["s", "order: soonest, callsign, position"],
+    ["m", "sound on or off"],
+    ["t", "light: auto, day, night"],
+    ["?", "this sheet"],
+    ["Esc", "close"],
+  ],
+  /** @type {[string, string][]} */
+  signs: [
+    ["14 min", "Even chance that the unit stops before. Beside it: eight times in ten it stops in this range."],
+    ["B / C", "B, full bar with round ends, is the battery. C, striped bar with square ends, is the cards."],
+    ["recording on", "Small print, or ● where there is little room: what is left if recording goes on without a pause."],
+    ["Drains …", "Point at a row (on a phone: below it): what its battery forecast rests on."],
+    ["▶", "Ends beyond the right end of the axis."],
+    ["▼", "Somebody must be at the unit by then."],
+    ["late 12 s", "A report is overdue by that much."],
+    ["SILENT", "Three reports are missing: striped row, hollow bars, numbers are guesses."],
+    ["DARK", "It stopped before it was served."],
+    ["HUB LOST", "This screen hears nothing: all of it is old."],
+  ],
+  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
+};
+
+/** What a press does, in a list. @type {Record<import("./runner-queue.js").PressAction, string>} */
+const ACTS = { claim: "take", release: "hand back", done: "done", undo: "undo" };
+
+/** Time to a moment, rounded down. @param {number} ms */
+const minutesTo = (ms) => (ms < MINUTE ? "< 1 min" : duration(ms));
+
+/** The runner's page. */
+export const runner = {
+  link: "Runner's page",
+  linkOps: "Ops screen: all units",
+  menu: "Menu",
+  close: "Close",
+  soundOn: "Sound on",
+  soundMuted: "MUTED",
+  soundWaits: "Silent: tap",
+
+  bring: "BRING",
+  pieces: {
+    /** @type {(count: number) => string} */
+    pack: (count) => `${count} ${count === 1 ? "PACK" : "PACKS"}`,
+    /** @type {(count: number) => string} */
+    card: (count) => `${count} ${count === 1 ? "CARD" : "CARDS"}`,
+  },
+  bringNothing: "NOTHING: GO AND LOOK",
+  /** @type {(jobs: number, mine: number) => string} */
+  sum: (jobs, mine) => {
+    const parts = [];
+    if (mine > 0) parts.push(`${mine} yours`);
+    if (jobs > mine) parts.push(`${jobs - mine} to take`);
+    return `${jobs === 1 ? "1 job" : `${jobs} jobs`}: ${parts.join(", ")}`;
+  },
+  /** @type {(clock: string) => string} */
+  asOf: (clock) => `as of ${clock}, may have changed`,
+  none: "Nobody has to move now.",
+  noUnits: "The hub knows no unit yet.",
+  noneKnown: "No job known: the hub is lost.",
+  looking: "Asking the hub …",
+  /** @type {(open: number, others: number) => string} */
+  rest: (open, others) => {
+    const parts = [];
+    if (open > 0) parts.push(`${open} later`);
+    if (others > 0) parts.push(`${others} taken by others`);
+    return `${open + others} more: ${parts.join(", ")}`;
+  },
+
+  noPlace: "place not noted",
+  be: "Be there",
+  /** @type {(clock: string) => string} */
+  by: (clock) => `by ${clock}`,
+  /** @type {(ms: number) => string} */
+  inTime: (ms) => `in ${minutesTo(ms)}`,
+  /** @type {(ms: number) => string} */
+  over: (ms) => `${duration(ms)} LATE`,
+  /** @type {(clock: string, ms: number) => string} */
+  leave: (clock, ms) => `Leave by ${clock}, in ${minutesTo(ms)}`,
+  leaveNow: "LEAVE NOW",
+  /** @type {(until: string, title: string) => string} */
+  heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch`,
+  /** @type {(from: string, until: string, title: string) => string} */
+  heldSoon: (from, until, title) => `HELD ${from} to ${until}${title === "" ? "" : ` (${title})`}: do not touch then`,
+  /** @type {(age: string) => string} */
+  old: (age) => `OLD: heard ${age} ago`,
+  open: "nobody has it",
+  lapsed: "nobody has it: claim ran out",
+  mine: "YOURS",
+  /** @type {(clock: string) => string} */
+  mineUntil: (clock) => `YOURS until ${clock}`,
+  /** @type {(who: string) => string} */
+  theirs: (who) => `${who} has it`,
+  unsentMine: "NOT SENT YET: others may take it",
+  unsentOpen: "NOT SENT YET: for others it is still yours",
+  /** @type {(text: string) => string} */
+  note: (text) => `“${text}”`,
+  claim: "TAKE",
+  done: "DONE",
+  release: "Hand back",
+  reading: "Reading",
+  later: "sent later",
+  sending: "sending …",
+  readingAny: "Type a reading of any unit",
+
+  /** @type {(seconds: number) => string} */
+  undo: (seconds) => `UNDO ${seconds} s`,
+  ok: "OK",
+  takeBack: "Take back",
+  sendNow: "Send now",
+  throwAway: "Throw away",
+  did: {
+    /** @type {(unit: string) => string} */
+    claim: (unit) => `${unit}: you have it`,
+    /** @type {(unit: string) => string} */
+    release: (unit) => `${unit}: handed back`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `${unit}: done`,
+  },
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string) => string} */
+  kept: (action, unit) => `NOT SENT YET. ${unit}: ${ACTS[action]}`,
+  undone: {
+    /** @type {(unit: string) => string} */
+    claim: (unit) => `Undone. ${unit}: nobody has it`,
+    /** @type {(unit: string) => string} */
+    release: (unit) => `Undone. ${unit}: you have it`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `Undone. ${unit}: still to do`,
+  },
+  /** @type {(who: string, unit: string) => string} */
+  takenBy: (who, unit) => `${unit}: ${who} was first and has it. Do not go.`,
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string, said: string) => string} */
+  refused: (action, unit, said) => `${unit}, ${ACTS[action]}: ${said}`,
+  /** @type {(unit: string, said: string) => string} */
+  readingRefused: (unit, said) => `${unit}, reading: ${said}`,
+  /** @type {(unit: string) => string} */
+  readingStored: (unit) => `${unit}: reading stored`,
+  /** @type {(unit: string) => string} */
+  alreadyEnded: (unit) => `${unit}: the call had ended already.`,
+  news: {
+    /** @type {(unit: string) => string} */
+    withdrawn: (unit) => `${unit}: no longer needed. Do not go.`,
+    /** @type {(unit: string) => string} */
+    missed: (unit) => `${unit}: it went DARK before it was served.`,
+    /** @type {(unit: string) => string} */
+    done: (unit) => `${unit}: done, the swap was seen.`,
+    /** @type {(unit: string) => string} */
+    gone: (unit) => `${unit}: the call has ended.`,
+    /** @type {(unit: string) => string} */
+    freed: (unit) => `${unit}: no longer yours, nobody has it.`,
+    /** @type {(unit: string, who: string) => string} */
+    taken: (unit, who) => `${unit}: ${who} has it now.`,
+  },
+  tooMany: "Too much waits to be sent already. This press was not kept.",
+  notKept: "This browser keeps nothing: what is not sent is lost when the page closes.",
+
+  /** @type {(count: number) => string} */
+  unsent: (count) => `NOT SENT YET: ${count}`,
+  unsentWhy: "Kept on this phone, sent in order when the hub is back.",
+  /** @type {(what: string, clock: string, age: string) => string} */
+  waits: (what, clock, age) => `${what}, pressed ${clock}, ${age} ago`,
+  /** @type {(what: string, clock: string, age: string) => string} */
+  stillTrue: (what, clock, age) => `${what}, pressed ${clock}, ${age} ago. Never sent. Still true?`,
+  /** @type {(what: string, clock: string) => string} */
+  changed: (what, clock) => `${what}, pressed ${clock}: no answer came, and the call has changed since. Send it?`,
+  /** @type {(what: string, clock: string, who: string) => string} */
+  foreign: (what, clock, who) => `${what}, pressed ${clock} by ${who}, who is not signed in here.`,
+  /** @type {(action: import("./runner-queue.js").PressAction, unit: string) => string} */
+  pressed: (action, unit) => `${unit}: ${ACTS[action]}`,
+  /** @type {(unit: string) => string} */
+  typed: (unit) => `${unit}: reading`,
+
+  volume: "Sound of a new call",
+  volumes: { mute: "mute", quiet: "quiet", middle: "middle", loud: "loud" },
+  buzz: "Vibration",
+  buzzes: { on: "on", off: "off" },
+  noBuzz: "This browser cannot vibrate.",
+  light: "Light",
+  lights: { auto: "auto", light: "day", dark: "night" },
+  hand: "Hand that holds the phone",
+  hands: { left: "left", right: "right" },
+  awake: {
+    on: "This screen stays on.",
+    off: "This screen may go dark by itself.",
+    none: "This screen may go dark by itself: the browser can keep it on only over an encrypted address (https).",
+  },
+
+  units: "Which unit?",
+  search: "Letters of callsign or place",
+  noUnit: "No unit fits.",
+  battery: "Battery",
+  /** @type {(slot: string, only: boolean) => string} */
+  slot: (slot, only) => (only ? "Card" : `Card ${slot}`),
+  /** @type {(value: number) => string} */
+  percent: (value) => `${value} %`,
+  unknown: "not known",
+  /** @type {(percent: number) => string} */
+  last: (percent) => `was ${Math.round(percent)} %`,
+  /** @type {(percent: number) => string} */
+  stays: (percent) => `stays ${Math.round(percent)} %`,
+  /** @type {(mode: string) => string} */
+  modeLast: (mode) => `Camera (was: ${mode})`,
+  externalYes: "on external power",
+  externalNo: "not on external power",
+  asLast: "as it was",
+  back: "⌫",
+  backWord: "take the last digit away",
+  sendNothing: "Type a number, or choose a mode",
+  /** @type {(parts: string) => string} */
+  sends: (parts) => `SEND ${parts}`,
+  /** @type {(percent: number) => string} */
+  sendBattery: (percent) => `battery ${percent} %`,
+  /** @type {(slot: string, only: boolean, percent: number) => string} */
+  sendCard: (slot, only, percent) => `${only ? "card" : `card ${slot}`} ${Math.round(percent)} %`,
+};
