@@ -44,8 +44,8 @@ test("a runner who knows nothing reads: what to carry for all, who, where, what,
     await untilText(job(page, "BOW2"), /YOURS until \d\d:\d\d.*start tower, upper deck.*PACK.*Be thereby \d\d:\d\din 8 min.*Leave by \d\d:\d\d, in 5 min.*battery 18 %.*heard \d+ s ago/);
     await untilText(job(page, "MID1"), /nobody has it.*HELD until \d\d:\d\d \(final A\): do not touch/);
     await untilText(job(page, "MID2"), /HELD \d\d:\d\d to \d\d:\d\d \(medals\): do not touch then/);
-    assert.equal(await mainPress(page, "BOW2").textContent(), "DONE");
-    assert.equal(await mainPress(page, "MID1").textContent(), "TAKE");
+    assert.equal(await mainPress(page, "BOW2").locator("b").textContent(), "DONE");
+    assert.equal(await mainPress(page, "MID1").locator("b").textContent(), "TAKE");
     assert.equal(await job(page, "FIN1").count(), 0, "folded");
     await untilText(page.locator("#rest-heading"), /^2 more: 1 later, 1 taken by others$/);
     await page.locator("#rest-heading").click();

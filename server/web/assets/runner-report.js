@@ -46,7 +46,8 @@ export class ReadingSheet {
     setText(byId("reading-place"), unit.profile?.position ?? "");
     this.fields = this.reading.fields.map((field) => this.#makeField(field));
     byId("reading-fields").replaceChildren(...this.fields.map(({ root }) => root));
-    setText(byId("reading-modes-label"), words.modeLast(MODES[unit.mode ?? "unknown"].word));
+    const lastMode = MODES[unit.mode ?? "unknown"].word;
+    setText(byId("reading-modes-label"), words.modeLast(lastMode));
     this.#draw();
     if (!this.sheet.open) this.sheet.showModal();
     this.padKeys[0].focus();

@@ -452,7 +452,7 @@ export const runner = {
   /** @type {(text: string) => string} */
   note: (text) => `„${text}“`,
   claim: "ICH GEHE",
-  done: "ERLEDIGT",
+  done: "FERTIG",
   release: "Zurück geben",
   reading: "Werte",
   later: "später gesendet",
