@@ -24,7 +24,7 @@ function earlier(a, b) {
 /**
  * A unit in wire format.
  * @param {number} now milliseconds
- * @param {object} is what is special about it: `unit`, `position`, `mode`, `battery` and `cards` (minutes P10, P50, P90),
+ * @param {object} is what is special about it: `unit`, `position`, `group`, `mode`, `battery` and `cards` (minutes P10, P50, P90),
  *   `percent`, `fill`, `heardAgo_s`, `interval_s`, `dark`, `never`, `external`, `typed`, `why`
  */
 export function unitView(now, is) {
@@ -33,6 +33,7 @@ export function unitView(now, is) {
   const at = new Date(heard).toISOString();
   const profile = { gauge: "coulomb" };
   if (is.position) profile.position = is.position;
+  if (is.group) profile.group = is.group;
   const base = { unit: is.unit, profile, changed_seq: is.seq ?? 1, as_of: new Date(now).toISOString(), dark: is.dark ?? false };
   if (is.never) return { ...base, freshness: "never", typed: false, run_out: {} };
   const silentAfter = heard + 3 * interval;
@@ -120,12 +121,12 @@ export const WHY = {
 export function regatta(now) {
   const unit = (is) => unitView(now, is);
   return [
-    unit({ unit: "BOW1", position: "start line", battery: [62, 74, 88], cards: [31, 36, 42], percent: 71, fill: [64, 0], why: WHY.pack }),
-    unit({ unit: "BOW2", position: "start tower, upper deck", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, fill: [52, 3], why: WHY.general }),
-    unit({ unit: "MID1", position: "500 m pontoon", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0], why: WHY.fleet }),
-    unit({ unit: "MID2", position: "umpire launch", battery: [22, 27, 34], cards: [95, 118, 150], percent: 33, fill: [12, 0], mode: "standby", batteryRec: [15, 19, 24] }),
-    unit({ unit: "FIN1", position: "finish tower", battery: [150, 190, 240], cards: [52, 60, 70], percent: 92, fill: [38, 0] }),
-    unit({ unit: "FIN2", position: "finish, water level", battery: [28, 46, 71], cards: [70, 88, 110], percent: 41, heardAgo_s: 17 }),
+    unit({ unit: "BOW1", position: "start line", group: "start", battery: [62, 74, 88], cards: [31, 36, 42], percent: 71, fill: [64, 0], why: WHY.pack }),
+    unit({ unit: "BOW2", position: "start tower, upper deck", group: "start", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, fill: [52, 3], why: WHY.general }),
+    unit({ unit: "MID1", position: "500 m pontoon", group: "course", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0], why: WHY.fleet }),
+    unit({ unit: "MID2", position: "umpire launch", group: "course", battery: [22, 27, 34], cards: [95, 118, 150], percent: 33, fill: [12, 0], mode: "standby", batteryRec: [15, 19, 24] }),
+    unit({ unit: "FIN1", position: "finish tower", group: "finish", battery: [150, 190, 240], cards: [52, 60, 70], percent: 92, fill: [38, 0] }),
+    unit({ unit: "FIN2", position: "finish, water level", group: "finish", battery: [28, 46, 71], cards: [70, 88, 110], percent: 41, heardAgo_s: 17 }),
     unit({ unit: "CRANE", position: "boathouse roof", cards: [33, 41, 52], external: true, fill: [70, 0] }),
     unit({ unit: "POD", position: "medal pontoon", battery: [300, null, null], cards: [400, 600, null], percent: 97, mode: "off", fill: [1, 0] }),
     unit({ unit: "ROVER", position: "towpath", battery: [44, 58, 77], cards: [80, 97, 120], percent: 60, typed: true, heardAgo_s: 140, interval_s: 300 }),
@@ -139,6 +140,7 @@ export function largeFleet(now, count) {
     return unitView(now, {
       unit: `${["BOW", "MID", "FIN", "JIB"][index % 4]}${Math.floor(index / 4) + 1}`,
       position: `stand ${index + 1}`,
+      group: ["start", "course", "finish", "jib"][index % 4],
       battery: [middle * 0.8, middle, middle * 1.3],
       cards: [middle * 1.1, middle * 1.25, middle * 1.5],
       percent: Math.min(99, middle),
@@ -146,4 +148,22 @@ export function largeFleet(now, count) {
       mode: index % 5 === 0 ? "standby" : "recording",
     });
   });
+}
+
+/** A window in wire format, from and to minutes from `now`. */
+export function windowView(now, [from, to], kind, is = {}) {
+  return { ...is, start: inMinutes(now, from), end: inMinutes(now, to), kind };
+}
+
+/** The running order of the regatta. */
+export function regattaRundown(now) {
+  return [
+    windowView(now, [-8, 7], "held", { title: "Heat 4", groups: ["start"] }),
+    windowView(now, [3, 11], "held", { title: "Heat 4 comes in", groups: ["finish"] }),
+    windowView(now, [-2, 30], "rolling", { title: "Heats", groups: ["course", "finish"] }),
+    windowView(now, [14, 22], "break", { title: "Lens change", units: ["MID1"] }),
+    windowView(now, [20, 38], "held", { title: "Final of the eights" }),
+    windowView(now, [38, 58], "break", { title: "Lunch" }),
+    windowView(now, [-60, -40], "held", { title: "Heat 3" }),
+  ];
 }

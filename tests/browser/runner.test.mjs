@@ -85,7 +85,7 @@ test("done by one press, and undone; a hub that refuses the undo is heard", () =
     await untilText(job(page, "BOW2"), /YOURS/);
     assert.deepEqual(sent(hub), ["done", "undo"]);
 
-    hub.tooLate = true;
+    hub.refuseUndo = "Another call for this unit is open already.";
     await mainPress(page, "BOW2").click();
     await untilText(notice(page), /BOW2: done.*UNDO/);
     await undo(page).click();
@@ -240,15 +240,19 @@ test("a press older than ten minutes is asked about, not sent", () =>
     assert.deepEqual(sent(hub), ["claim"]);
   }, [NO_CONNECTION]));
 
-test("a reading is typed in a few presses and under ten seconds, and arrives as a person's", () =>
+test("a reading is typed with four presses for a battery, eight for all there is, and arrives as a person's", () =>
   play("walk", async ({ hub, open }) => {
     const page = await open("token-mia", PHONE);
-    await job(page, "BOW2").waitFor();
-    const since = Date.now();
+    await page.evaluate(() => {
+      window.presses = 0;
+      addEventListener("click", () => (window.presses += 1), { capture: true });
+    });
+    const pressed = () => page.evaluate(() => window.presses);
     await job(page, "BOW2").getByRole("button", { name: "Reading" }).click();
     await untilText(page.locator("#reading-fields"), /Battery–was 18 %.*Card A–was 52 %.*Card B–was 3 %/);
     assert.ok(await page.locator("#reading-send").isDisabled());
     for (const digit of "45") await page.locator(`.pad-key[data-key="${digit}"]`).click();
+    assert.equal(await pressed(), 3, "and SEND would be the fourth");
     await page.locator(".reading-field", { hasText: "Card A" }).click();
     for (const digit of "60") await page.locator(`.pad-key[data-key="${digit}"]`).click();
     await untilText(page.locator("#reading-fields"), /Card B–stays 3 %/);
@@ -256,8 +260,8 @@ test("a reading is typed in a few presses and under ten seconds, and arrives as 
     await untilText(page.locator("#reading-send"), /^SEND battery 45 %, card A 60 %, card B 3 %, standby$/);
     await page.locator("#reading-send").click();
     await untilText(notice(page), /BOW2: reading stored/);
-    assert.ok(Date.now() - since < 10_000, `${Date.now() - since} ms`);
-    const [{ id, at, sent_at: sentAt, ...said }] = hub.reports;
+    assert.equal(await pressed(), 8);
+    const [{ id, at, sent_at: sentAt, ...said }] = hub.answers.reports;
     assert.deepEqual(said, {
       unit: "BOW2", source: "typed", mode: "standby", battery: { percent: 45, external: false, step: 1 },
       cards: { slot_mode: "relay", slots: [{ slot: "A", used_percent: 60 }, { slot: "B", used_percent: 3 }] },
@@ -283,7 +287,7 @@ test("a reading of any unit, found by letters, typed while the hub is away, sent
     await new Promise((resolve) => setTimeout(resolve, 1200));
     await bringBack(hub, page);
     await untilText(notice(page), /POD: reading stored/);
-    const [{ at, sent_at: sentAt, battery }] = hub.reports;
+    const [{ at, sent_at: sentAt, battery }] = hub.answers.reports;
     assert.equal(battery.percent, 97, "as it was");
     assert.ok(Date.parse(at) <= typed && Date.parse(sentAt) - Date.parse(at) >= 1200);
   }, [NO_CONNECTION]));
@@ -305,12 +309,17 @@ test("mute says that it is muted, is remembered, and nothing sounds or pretends 
     };
     const newCall = (unit, number) => hub.put("call", callView(Date.now(), { number, unit }));
     const page = await open("token-mia", { ...PHONE, prepare: watch });
-    await untilText(page.locator("#sound"), /^Silent: tap$/);
+    await untilText(page.locator("#sound"), /^MUTED$/);
+    newCall("FIN1", 39);
+    await job(page, "FIN1").waitFor();
+    assert.deepEqual(await page.evaluate(() => [window.tones, window.buzzed]), [0, 0], "a page nobody has touched");
     await page.locator("#sound").click();
     await untilText(page.locator("#sound"), /^Sound on$/);
     const before = await page.evaluate(() => window.tones);
     newCall("BOW1", 40);
     await until(page, (count) => window.tones > count && window.buzzed > 0, before);
+    // The press that wakes a browser's sound does not mute it at the same time, so a second one counts a little later.
+    await new Promise((resolve) => setTimeout(resolve, 1100));
     await page.locator("#sound").click();
     await untilText(page.locator("#sound"), /^MUTED$/);
     const [tones, buzzed] = await page.evaluate(() => [window.tones, window.buzzed]);
@@ -385,7 +394,7 @@ test("a unit that grows silent says so on its job, with no message about it", ()
     const page = await open("token-mia", PHONE);
     const now = Date.now();
     const unit = unitView(now, { unit: "BOW1", battery: [20, 30, 40], heardAgo_s: 0 });
-    hub.put("unit", { ...unit, late_after: inMinutes(now, 2 / 60), silent_after: inMinutes(now, 3 / 60) });
+    hub.put("unit", { ...unit, late_after: inMinutes(now, 8 / 60), silent_after: inMinutes(now, 9 / 60) });
     hub.put("call", callView(now, { number: 9, unit: "BOW1" }));
     await untilText(job(page, "BOW1"), /heard/);
     await untilText(job(page, "BOW1"), /SILENT since \d\d:\d\d/);

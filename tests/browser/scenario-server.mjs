@@ -11,7 +11,8 @@ import { createServer } from "node:http";
 import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { WebSocketServer } from "ws";
-import { callView, inMinutes, largeFleet, regatta, unitView } from "./fleet-data.mjs";
+import { callView, inMinutes, largeFleet, regatta, regattaRundown, unitView } from "./fleet-data.mjs";
+import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
 const TYPES = {
@@ -31,6 +32,7 @@ export const TOKENS = {
   "token-mia": { name: "Mia", role: "runner" },
   "token-tam": { name: "Tam", role: "runner" },
   "token-lead": { name: "Lead", role: "lead" },
+  "token-owner": { name: "Olga", role: "owner" },
 };
 
 /** The scripted hub. */
@@ -40,6 +42,11 @@ export class ScenarioHub {
     this.seq = 100;
     this.units = new Map();
     this.calls = new Map();
+    /** The windows of the rundown and the shows, as set. Switched off, they are not to be had. */
+    this.windows = [];
+    this.shows = [];
+    this.rundownAlive = true;
+    this.rundownReads = 0;
     this.log = [];
     this.sessions = new Map();
     this.sockets = new Set();
@@ -47,13 +54,14 @@ export class ScenarioHub {
     /** Switched off, the hub is as good as unplugged: no heartbeat, no answer to a new socket, nothing closed. */
     this.alive = true;
     this.lastBeat = 0;
+    /** Why a "done" cannot be taken back, when a test wants that. */
+    this.refuseUndo = "";
+    this.answers = firstAnswers(Date.now());
     this.hellos = [];
     /** Every write that was asked for, in order. */
     this.writes = [];
     /** Lets the next press do its work and then say nothing, as a line that breaks at the worst moment does. */
     this.swallow = false;
-    /** Reports taken. */
-    this.reports = [];
     /** Where the show is, as `hello` says it: nothing, as an older hub, or `{ time_zone }`. */
     this.place = {};
     this.port = 0;
@@ -169,16 +177,19 @@ export class ScenarioHub {
   }
 
   async #answer(request, response) {
-    response.setHeader("Content-Security-Policy", "default-src 'self'");
-    const { pathname } = new URL(request.url, this.url);
+    response.setHeader("Content-Security-Policy", "default-src 'self'; img-src 'self' data:");
+    const url = new URL(request.url, this.url);
+    const { pathname } = url;
     if (!pathname.startsWith("/v1/")) return this.#file(pathname, response);
     if (pathname === "/v1/session") return this.#signIn(request, response);
     const session = this.#session(request);
     const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
-    if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (request.method === "POST") this.writes.push({ key: request.headers["idempotency-key"], path: pathname, who: session.name });
-    if (pathname === "/v1/reports") return this.#report(JSON.parse(await text(request)), response);
+    if (pathname === "/v1/rundown") return this.#rundown(request, session, response);
+    if (pathname === "/v1/shows") return json(response, 200, { shows: this.shows });
+    if (await this.#panels(request, response, url, session)) return undefined;
+    if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
     if (this.swallow) {
       this.swallow = false;
@@ -187,17 +198,32 @@ export class ScenarioHub {
     return this.#act(this.calls.get(id), action, session, response);
   }
 
-  /** Keeps a typed report and shows it on its unit, as the real hub does; the same id counts once. */
-  #report(report, response) {
-    const known = this.reports.some(({ id }) => id === report.id);
-    if (!known) {
-      this.reports.push(report);
-      const unit = this.units.get(report.unit);
-      const battery = report.battery ? { ...unit.battery, ...report.battery, at: report.at } : unit.battery;
-      this.put("unit", { ...unit, battery, mode: report.mode ?? unit.mode, typed: true, observed_at: report.at });
+  async #panels(request, response, url, session) {
+    const { method } = request;
+    const body = ["PUT", "POST"].includes(method) && !url.pathname.startsWith("/v1/calls/") ? JSON.parse(await text(request)) : null;
+    const say = {
+      json: (status, answer) => json(response, status, answer) ?? true,
+      problem: (...parts) => problem(response, ...parts) ?? true,
+      hangUp: () => Boolean(response.destroy()),
+    };
+    return answerPanels(this, { method, url, session, body }, say);
+  }
+
+  async #rundown(request, session, response) {
+    if (!this.rundownAlive) return problem(response, 503, "busy", "not now");
+    if (request.method === "PUT") {
+      if (!["lead", "owner"].includes(session.role)) return problem(response, 403, "forbidden", "only lead and owner");
+      this.setWindows(JSON.parse(await text(request)).windows);
+    } else {
+      this.rundownReads += 1;
     }
-    const results = [{ id: report.id, status: known ? "duplicate" : "accepted", seq: this.seq }];
-    return json(response, 200, { now: this.now(), accepted: Number(!known), duplicate: Number(known), refused: 0, results });
+    return json(response, 200, { windows: this.windows });
+  }
+
+  /** Sets the rundown and tells every unit anew, as the hub does. */
+  setWindows(windows) {
+    this.windows = windows;
+    for (const unit of this.units.values()) this.put("unit", { ...unit, as_of: this.now() });
   }
 
   #act(call, action, session, response) {
@@ -216,11 +242,11 @@ export class ScenarioHub {
     return json(response, 200, this.change(call.id, ...changes));
   }
 
+  /** A "done" is taken back: the call is as it was before. */
   #undo(call, response) {
-    if (call.state !== "done") return problem(response, 409, "not-done", "only what is done can be undone");
-    if (this.tooLate) return problem(response, 409, "too-late", "Another call for this unit is open already.");
-    const { claimed_by: who } = call;
-    return json(response, 200, this.change(call.id, "undone", { state: who ? "claimed" : "open", ended_at: undefined }));
+    if (this.refuseUndo) return problem(response, 409, "call-ended", this.refuseUndo);
+    const state = call.claimed_by ? "claimed" : "open";
+    return json(response, 200, this.change(call.id, "undone", { state, ended_at: undefined }));
   }
 
   async #signIn(request, response) {
@@ -258,7 +284,7 @@ export class ScenarioHub {
     this.churn = setInterval(() => {
       for (const unit of this.units.values()) {
         const fresh = (at) => at && new Date(Date.parse(at) + 1000).toISOString();
-        const times = Object.fromEntries(["late_after", "silent_after", "observed_at"].map((name) => [name, fresh(unit[name])]));
+        const times = Object.fromEntries(["late_after", "silent_after", "observed_at", "received_at"].map((name) => [name, fresh(unit[name])]));
         this.put("unit", { ...unit, ...times, as_of: this.now() });
       }
     }, 1000);
@@ -267,7 +293,7 @@ export class ScenarioHub {
 
 const json = (response, status, body, type = "application/json") => {
   response.writeHead(status, { "Content-Type": type });
-  response.end(JSON.stringify(body));
+  response.end(body === null ? "" : JSON.stringify(body));
 };
 
 const problem = (response, status, code, detail, more = {}) =>
@@ -324,6 +350,11 @@ export const SCENARIOS = {
     const look = hub.put("call", callView(now, { number: 11, unit: "FIN2", position: "finish, water level", bring: ["look", "pack"], causes: ["silent"], by: 3.1, leave: -0.4, why: "nothing heard for 2 min; battery was 41 %" }));
     hub.change(look.id, "claimed", { state: "claimed", claimed_by: "Tam", claimed_at: inMinutes(now, -2), lapses_at: inMinutes(now, 1.5) });
   },
+  held: (hub, now) => {
+    SCENARIOS.busy(hub, now);
+    hub.windows = regattaRundown(now);
+    hub.shows = [{ name: "Finals", start: inMinutes(now, -100), end: inMinutes(now, 200), kept_whole: true }];
+  },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';
     const long = "UNIT-WITH-A-VERY-LONG-CALLSIGN-32";
@@ -340,6 +371,10 @@ export const SCENARIOS = {
     hub.put("call", callView(now, { number: 31, unit: "BOW1", position: "stand 1", by: 3, leave: 1.2 }));
     replace(hub, now, { unit: "MID3", position: "stand 10", battery: [20, 30, 60], heardAgo_s: 200 });
     hub.startChurn();
+  },
+  "sixty-held": (hub, now) => {
+    SCENARIOS.sixty(hub, now);
+    hub.windows = regattaRundown(now);
   },
 };
 

@@ -115,28 +115,6 @@ test("a claim that lapses is said again", () =>
     await untilText(page.locator("#aloud"), /claim of call 12, BOW2, lapsed/);
   }));
 
-test("sound starts switched off, says so, and sounds for new calls once switched on", () =>
-  play("quiet", async ({ hub, open }) => {
-    const countTones = () => {
-      window.tones = 0;
-      const make = BaseAudioContext.prototype.createOscillator;
-      BaseAudioContext.prototype.createOscillator = function counted() {
-        window.tones += 1;
-        return make.call(this);
-      };
-    };
-    const page = await open("token-mia", { prepare: countTones });
-    assert.equal(await textOf(page, "#sound"), "Sound off");
-    newCall(hub, { unit: "BOW1" });
-    await callOf(page, "BOW1").waitFor();
-    assert.equal(await page.evaluate(() => window.tones), 0);
-    await page.keyboard.press("m");
-    await untilText(page.locator("#sound"), /Sound on/);
-    const before = await page.evaluate(() => window.tones);
-    newCall(hub, { unit: "BOW2", number: 41 });
-    await until(page, (count) => window.tones > count, before);
-  }));
-
 test("the banner is up within 3 s of the last heartbeat when the hub falls silent", () =>
   play("typical", async ({ hub, open }) => {
     const page = await open();

@@ -5,6 +5,7 @@
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
 import { launchBrowser, openPage, untilLive } from "./kit.mjs";
+import { person } from "./scenario-routes.mjs";
 import { startScenario } from "./scenario-server.mjs";
 
 const WIDE = { width: 1920, height: 1080 };
@@ -15,6 +16,35 @@ const stale = async (page, hub) => {
   await hub.stop();
   await page.waitForSelector("body[data-link=lost]");
 };
+const press = (...keys) => async (page) => {
+  for (const key of keys) await page.keyboard.press(key);
+};
+
+/** Opens the sheet of a unit and waits for its pictures. */
+const sheet = (unit, more) => async (page) => {
+  await page.evaluate((name) => document.dispatchEvent(new CustomEvent("swapcall:open-unit", { detail: { unit: name } })), unit);
+  await page.locator("#sheet .picture").first().waitFor();
+  await more?.(page);
+};
+const unfold = async (page) => {
+  for (const fold of await page.locator("#sheet summary:visible").all()) await fold.click();
+  await page.locator("#sheet .fold").first().scrollIntoViewIfNeeded();
+};
+const pictures = (page) => page.locator(".sheet-past").evaluate((past) => past.scrollIntoView());
+const four = async (page) => {
+  await page.locator(".sheet-choices button").nth(1).click();
+  await page.locator("#sheet .picture").first().waitFor();
+  await pictures(page);
+};
+const invited = async (page, hub) => {
+  hub.answers.people = [person(Date.now(), { name: "Ana", sockets: 2 }), person(Date.now(), { name: "Tam", sockets: 0 }), person(Date.now(), { name: "Mia", role: "lead", session: false })];
+  await page.locator("#people-open").click();
+  await page.getByLabel("Name, as it stands on claims").fill("Ben");
+  await page.getByRole("button", { name: "Make an invitation" }).click();
+  await page.locator(".person").first().waitFor();
+};
+const today = (page) => page.locator(".sheet-choices button").last().click();
+
 const runner = (name, more = {}) => ({ name: `runner-${name}`, scenario: "walk", viewport: PHONE, path: "/runner", ...more });
 const TINY = { width: 360, height: 640 };
 const SETTLED_MS = 800;
@@ -36,7 +66,6 @@ const typeBoth = async (page) => {
   await page.locator('.pad-key[data-key="6"]').click();
 };
 const open = (id) => (page) => page.locator(id).click();
-const press = (key) => (page) => page.keyboard.press(key);
 
 const SHOTS = [
   { name: "typical-wide-dark", scenario: "typical", viewport: WIDE },
@@ -58,10 +87,43 @@ const SHOTS = [
   { name: "sixty-wide-dark", scenario: "sixty", viewport: WIDE },
   { name: "sixty-small-light", scenario: "sixty", viewport: SMALL, colorScheme: "light" },
   { name: "sixty-phone-dark", scenario: "sixty", viewport: PHONE },
+  { name: "held-wide-dark", scenario: "held", viewport: WIDE },
+  { name: "held-wide-light", scenario: "held", viewport: WIDE, colorScheme: "light", then: press("PageDown", "PageDown") },
+  { name: "held-small-dark", scenario: "held", viewport: SMALL, then: press("PageDown") },
+  { name: "held-small-light", scenario: "held", viewport: SMALL, colorScheme: "light", then: press("5") },
+  { name: "held-phone-dark", scenario: "held", viewport: PHONE, fullPage: true },
+  { name: "held-phone-light", scenario: "held", viewport: PHONE, colorScheme: "light", fullPage: true },
+  { name: "held-stale-wide-dark", scenario: "held", viewport: WIDE, then: stale },
+  { name: "held-20-wide-light", scenario: "held", viewport: WIDE, colorScheme: "light", then: press("1") },
+  { name: "held-4h-wide-dark", scenario: "held", viewport: WIDE, then: press("4") },
+  { name: "held-show-wide-dark", scenario: "held", viewport: WIDE, then: press("5", "s", "s", "s") },
+  { name: "sixtyheld-wide-dark", scenario: "sixty-held", viewport: WIDE },
+  { name: "sixtyheld-small-light", scenario: "sixty-held", viewport: SMALL, colorScheme: "light" },
+  { name: "sixtyheld-phone-dark", scenario: "sixty-held", viewport: PHONE },
+  { name: "panel-wide-dark", scenario: "held", viewport: WIDE, token: "token-lead", then: press("w") },
+  { name: "panel-small-light", scenario: "held", viewport: SMALL, colorScheme: "light", token: "token-lead", then: press("PageDown", "w") },
+  { name: "panel-phone-dark", scenario: "held", viewport: PHONE, token: "token-lead", then: press("w") },
+  { name: "panel-runner-small-dark", scenario: "held", viewport: SMALL, then: press("w") },
+  { name: "filter-wide-dark", scenario: "held", viewport: WIDE, then: press("/", ..."finish") },
+  { name: "filter-small-light", scenario: "sixty-held", viewport: SMALL, colorScheme: "light", then: press("/", ..."bow1") },
+  { name: "filter-phone-dark", scenario: "held", viewport: PHONE, then: press("/", ..."start") },
+  { name: "groups-wide-light", scenario: "sixty-held", viewport: WIDE, colorScheme: "light", then: press("s", "s", "s") },
   { name: "hostile-small-dark", scenario: "hostile", viewport: SMALL },
   { name: "hostile-phone-light", scenario: "hostile", viewport: PHONE, colorScheme: "light", fullPage: true },
   { name: "help-small-dark", scenario: "busy", viewport: SMALL, then: press("?") },
   { name: "help-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", then: press("?") },
+  { name: "sheet-wide-dark", scenario: "busy", viewport: WIDE, then: sheet("BOW2", today) },
+  { name: "sheet-wide-light", scenario: "busy", viewport: WIDE, colorScheme: "light", then: sheet("BOW2") },
+  { name: "sheet-small-dark", scenario: "busy", viewport: SMALL, then: sheet("BOW2") },
+  { name: "sheet-forms-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", token: "token-lead", then: sheet("BOW2", unfold) },
+  { name: "sheet-past-small-dark", scenario: "busy", viewport: SMALL, then: sheet("BOW2", four) },
+  { name: "sheet-past-wide-light", scenario: "busy", viewport: WIDE, colorScheme: "light", then: sheet("BOW2", four) },
+  { name: "sheet-past-phone-dark", scenario: "busy", viewport: PHONE, then: sheet("BOW2", pictures) },
+  { name: "sheet-phone-dark", scenario: "busy", viewport: PHONE, then: sheet("BOW2") },
+  { name: "sheet-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", token: "token-lead", then: sheet("FIN2", unfold) },
+  { name: "people-wide-dark", scenario: "busy", viewport: WIDE, token: "token-lead", then: invited },
+  { name: "people-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", token: "token-lead", then: invited },
+  { name: "people-phone-dark", scenario: "busy", viewport: PHONE, token: "token-lead", then: invited },
   { name: "german-typical-wide-dark", scenario: "typical", viewport: WIDE, locale: "de-DE" },
   { name: "german-busy-small-light", scenario: "busy", viewport: SMALL, colorScheme: "light", locale: "de-DE" },
   { name: "german-quiet-phone-dark", scenario: "quiet", viewport: PHONE, fullPage: true, locale: "de-DE" },
@@ -104,13 +166,18 @@ await mkdir(folder, { recursive: true });
 const browser = await launchBrowser();
 for (const shot of SHOTS.filter(({ name }) => names.length === 0 || names.some((wanted) => name.includes(wanted)))) {
   const hub = await startScenario(shot.scenario);
-  const token = shot.signedOut ? undefined : "token-mia";
+  const token = shot.signedOut ? undefined : (shot.token ?? "token-mia");
   const { page, errors, close } = await openPage(browser, { ...shot, baseUrl: hub.url, token });
   if (token) await untilLive(page);
   else await page.waitForSelector("#sign-in-form");
   await shot.then?.(page, hub);
+  if (shot.fullPage) {
+    // A row that is not in sight is not painted, so the window is made as high as the page.
+    const height = await page.evaluate(() => document.documentElement.scrollHeight);
+    await page.setViewportSize({ width: shot.viewport.width, height });
+  }
   await page.waitForTimeout(1200);
-  await page.screenshot({ path: join(folder, `${shot.name}.png`), fullPage: shot.fullPage ?? false });
+  await page.screenshot({ path: join(folder, `${shot.name}.png`) });
   console.log(shot.name, errors.join(" | "));
   await close();
   if (hub.http.listening) await hub.stop();

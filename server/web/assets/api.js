@@ -3,7 +3,10 @@
  * @module api
  */
 
-/** @import { CallList, CallView, Problem, Report, ReportAnswer, Session, SignIn } from "swapcall-wire" */
+/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
+/** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
+/** @import { Signed } from "./peoplemodel.js" */
+/** @import { Forecasts } from "./sheetstory.js" */
 
 /** No answer by then counts as none, milliseconds. */
 const ANSWER_LIMIT_MS = 8_000;
@@ -74,5 +77,55 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
  */
 export const actOnCall = (id, action, key) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {}, key);
 
+/** @returns {Promise<Answer<Rundown>>} the windows of the rundown */
+export const readRundown = () => send("GET", "/v1/rundown");
+
+/** @param {WireWindow[]} windows all of them @returns {Promise<Answer<Rundown>>} the windows as they are then, or the problem */
+export const writeRundown = (windows) => send("PUT", "/v1/rundown", { windows });
+
+/** @returns {Promise<Answer<Shows>>} the shows */
+export const readShows = () => send("GET", "/v1/shows");
+
+const unitPath = (/** @type {string} */ unit) => `/v1/units/${encodeURIComponent(unit)}`;
+const query = (/** @type {Record<string, string>} */ values) => new URLSearchParams(values).toString();
+
+/**
+ * @param {string} unit
+ * @param {{from: string, to: string, step: string}} window
+ * @returns {Promise<Answer<History>>} the unit's past
+ */
+export const unitHistory = (unit, window) => send("GET", `${unitPath(unit)}/history?${query(window)}`);
+
+/**
+ * @param {string} unit
+ * @param {{from: string, to: string}} window
+ * @returns {Promise<Answer<Forecasts>>} what was foreseen then, and what happened; 404 from a hub that does not keep it
+ */
+export const unitForecasts = (unit, window) => send("GET", `${unitPath(unit)}/forecasts?${query(window)}`);
+
+/**
+ * @param {string} unit
+ * @param {UnitProfile} profile the whole: what is left out is forgotten
+ * @returns {Promise<Answer<UnitView>>} the unit as it is then
+ */
+export const putProfile = (unit, profile) => send("PUT", unitPath(unit), profile);
+
+/** @returns {Promise<Answer<LimitsView>>} what was set, and what is in force */
+export const getLimits = () => send("GET", "/v1/limits");
+
+/** @param {LimitsDocument} limits the whole: what is left out is forgotten @returns {Promise<Answer<LimitsView>>} */
+export const putLimits = (limits) => send("PUT", "/v1/limits", limits);
+
 /** @param {Report} report one @returns {Promise<Answer<ReportAnswer>>} */
 export const sendReport = (report) => send("POST", "/v1/reports", report);
+
+/** @typedef {JoinCreated & {qr_svg?: string|null}} Invitation with a picture to scan, where the hub makes one */
+
+/** @param {NewJoin} guest @returns {Promise<Answer<Invitation>>} a code that works once */
+export const invite = (guest) => send("POST", "/v1/joins", guest);
+
+/** @returns {Promise<Answer<{people: Signed[]}>>} who is on; 404 from a hub that does not say */
+export const listPeople = () => send("GET", "/v1/people");
+
+/** @param {string} id @returns {Promise<Answer<null>>} ends a sign-in */
+export const endSignIn = (id) => send("DELETE", `/v1/people/${encodeURIComponent(id)}`);

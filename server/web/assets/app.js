@@ -11,22 +11,26 @@
 
 import { actOnCall, callsWithEnded, signOut } from "./api.js";
 import { showBadge } from "./badge.js";
-import { Board, clockText } from "./board.js";
+import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setText, show } from "./dom.js";
-import { prepareFirstSteps, prepareHelp, toggleHelp } from "./help.js";
+import { prepareFirstSteps, prepareHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { prepareLanguageButton } from "./language.js";
 import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
-import { keepSettings, nextChoice, readSettings } from "./settings.js";
+import { closePanels, listenForEscape, place } from "./panel.js";
+import { People } from "./people.js";
+import { RunOutView } from "./runout.js";
+import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
+import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock } from "./time.js";
 import { Tools } from "./tools.js";
-import { calls as callWords, top } from "./words.js";
+import { calls as callWords, top, undo as undoWords } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
@@ -43,9 +47,11 @@ class Screen {
     this.drawNext = undefined;
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
-    this.sound = new Sound();
-    this.board = new Board();
-    this.panel = new CallsPanel((id, action) => this.#act(id, action), () => this.redraw());
+    this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
+    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
+    this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
+    this.sheet = new UnitSheet(this.store, this.clock);
+    this.people = new People(this.clock, () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
       store: this.store,
@@ -54,9 +60,10 @@ class Screen {
       onMessage: (announcements) => this.#heard(announcements),
       onState: (state) => this.#linkChanged(state),
     });
+    this.toggleHelp = prepareHelp();
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
-    prepareHelp();
+    listenForEscape();
     prepareLanguageButton();
     prepareFirstSteps();
     listenToKeys(this.#actions(), () => this.session !== null);
@@ -64,7 +71,8 @@ class Screen {
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     addEventListener("resize", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
-    this.tools.draw(false);
+    this.sound.prepare();
+    this.tools.draw(this.sound.state());
   }
 
   /** Finds out who is there, then connects. */
@@ -93,8 +101,10 @@ class Screen {
   /** @param {LinkState} state */
   #linkChanged(state) {
     document.body.dataset.link = state;
+    this.runOut.linkChanged(state);
     if (state === "signed_out") {
       this.session = null;
+      closePanels();
       this.store.forget();
       document.body.dataset.signedIn = "false";
       this.form.open();
@@ -117,6 +127,7 @@ class Screen {
    * @param {Announcement[]} announcements
    */
   #heard(announcements) {
+    this.runOut.heed(this.store);
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
@@ -128,7 +139,7 @@ class Screen {
 
   /**
    * @param {string} id
-   * @param {Action} action
+   * @param {Action|"undo"} action
    * @returns {Promise<string>} what went wrong, or nothing
    */
   async #act(id, action) {
@@ -140,6 +151,7 @@ class Screen {
     if (answer.outcome === "unreachable") return callWords.unreachable;
     if (answer.status === 401) this.#linkChanged("signed_out");
     const { body: problem } = answer;
+    if (action === "undo" && problem?.type?.endsWith(":not-found")) return undoWords.tooOld;
     if (answer.status === 409 && problem?.claimed_by) return callWords.takenBy(problem.claimed_by);
     return callWords.failed(problem?.detail ?? String(answer.status), problem?.type?.split(":").at(-1));
   }
@@ -149,17 +161,28 @@ class Screen {
     return {
       move: (step) => this.panel.move(step),
       press: (action) => this.panel.press(action),
-      span: (index) => this.#set("spanMin", [20, 60, 120, 240][index]),
+      ...this.runOut.actions(),
+      takeBack: () => this.panel.takeBackLast(),
+      undo: () => this.runOut.undo() || this.panel.takeBackLast(),
+      people: () => this.people.toggle(),
+      openCallUnit: () => this.sheet.open(this.panel.chosenUnit()),
+      span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
       setSort: (sort) => this.#set("sort", sort),
       theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
-      sound: () => {
-        this.sound.toggle();
-        this.tools.draw(this.sound.on);
-      },
-      help: toggleHelp,
+      sound: () => this.#setSound({ muted: this.sound.mutesByPress() }),
+      volume: (step) => this.#setSound({ muted: false, volume: nextChoice("volume", this.settings.volume, step) }),
+      help: () => this.toggleHelp(),
     };
+  }
+
+  /** @param {Partial<Settings>} changes */
+  #setSound(changes) {
+    Object.assign(this.settings, changes);
+    keepSettings(this.settings);
+    this.sound.sample();
+    this.tools.draw(this.sound.state());
   }
 
   /**
@@ -170,7 +193,7 @@ class Screen {
   #set(name, value) {
     this.settings[name] = value;
     keepSettings(this.settings);
-    this.tools.draw(this.sound.on);
+    this.tools.draw(this.sound.state());
     this.redraw();
   }
 
@@ -189,6 +212,7 @@ class Screen {
     setText(byId("clock"), clockText(now));
     drawZone(now);
     drawLink(this.live);
+    place();
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
     if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.
@@ -207,8 +231,10 @@ class Screen {
     const isEmpty = this.store.units.size === 0 && caughtUp;
     show(byId("empty"), isEmpty);
     show(byId("board"), !isEmpty);
-    this.panel.draw(this.store, now, session, lost ? (this.live.heardHub ?? now) : null);
-    this.board.draw(this.store, now, this.settings, lost);
+    this.panel.draw(now, session, lost ? (this.live.heardHub ?? now) : null);
+    this.runOut.draw({ store: this.store, now, settings: this.settings, session, lost });
+    this.sheet.draw(now, session, lost);
+    this.people.draw(now, session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }

@@ -9,7 +9,7 @@
 /** @import { Spread } from "swapcall-wire" */
 
 import { clockTime, toMs } from "./time.js";
-import { LETTERS, row, timeLeft } from "./words.js";
+import { LETTERS, row, timeLeft, windows } from "./words.js";
 
 const MINUTE = 60_000;
 
@@ -20,11 +20,10 @@ export const PAST_SHARE = 0.06;
 const ROOM_FOR_NOW = 0.09;
 const ROOM_FOR_END = 0.17;
 
-/**
- * Minutes between ticks, by length of the axis in minutes.
- * @type {Record<number, number>}
- */
-const TICK_MINUTES = { 20: 5, 60: 10, 120: 20, 240: 60 };
+/** Minutes there may be between ticks, and how many ticks an axis takes at most. */
+const TICK_MINUTES = [5, 10, 20, 30, 60, 120, 180];
+const LARGEST_STEP_MIN = 240;
+const TICKS_MOST = 7;
 
 /**
  * @typedef {object} View
@@ -76,7 +75,8 @@ export function shift(view) {
  * @returns {Tick[]}
  */
 export function ticks(view) {
-  const step = TICK_MINUTES[view.spanMin] * MINUTE;
+  const minutes = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST);
+  const step = (minutes ?? LARGEST_STEP_MIN) * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
   // Some zones are half or a quarter of an hour off the full hours of the others.
@@ -133,6 +133,31 @@ export function lane(view, cause, spread) {
     beyond: middle > end ? row.beyond(letter, p50 === null ? timeLeft(null) : clockTime(p50)) : "",
     over: to < view.now - widthMs(view) * PAST_SHARE ? row.over(letter, clockTime(middle)) : "",
   };
+}
+
+/** @typedef {ReturnType<typeof windowLane>} WindowLane boxes for what is held or free, thin lines for what rolls; in percent */
+
+/**
+ * The stretches of the rundown on the axis.
+ * @param {View} view
+ * @param {import("./rundown.js").Stretches} stretches
+ */
+export function windowLane(view, { shown, rolling }) {
+  const { left, right } = windowReach(view);
+  const seen = (/** @type {{from: number, until: number}} */ one) => one.until > left && one.from < right;
+  const boxes = shown.filter((one) => seen(one) && one.kind !== "rolling").map(({ kind, title, from, until }) => {
+    return { kind, left: place(view, from), right: place(view, until), word: windows.kinds[kind], title, until: windows.until(clockTime(until)) };
+  });
+  const lines = rolling.filter(seen).map(({ from, until }) => {
+    return { left: place(view, from), width: place(view, until) - place(view, from) };
+  });
+  return { boxes, lines };
+}
+
+/** @param {View} view @returns {{left: number, right: number}} what can come into sight before the anchor moves, milliseconds */
+export function windowReach(view) {
+  const span = view.spanMin * MINUTE;
+  return { left: view.anchor - 0.6 * span, right: view.anchor + 1.6 * span };
 }
 
 /**

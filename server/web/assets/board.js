@@ -3,31 +3,42 @@
  * @module board
  */
 
-/** @import { UnitView } from "swapcall-wire" */
-/** @import { Lane, View } from "./axis.js" */
-/** @import { RowModel } from "./rowmodel.js" */
-/** @import { Settings } from "./settings.js" */
-/** @import { Store } from "./store.js" */
-
-import { labelled, nextView, shift, ticks, PAST_SHARE } from "./axis.js";
-import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
+import { labelled, nextView, place, shift, ticks, PAST_SHARE } from "./axis.js";
+import { arrange, byId, make, setAttribute, setText, show } from "./dom.js";
+import { sift } from "./filter.js";
+import { ageOf } from "./freshness.js";
 import { orderOf, rowModel } from "./rowmodel.js";
+import { makeRow, patchRow } from "./rowview.js";
+import { spanOf } from "./span.js";
+import { StretchMemory, isHeld } from "./stretches.js";
 import { clockTime, toMs } from "./time.js";
-import { LETTERS, board as words, duration, row as rowWords } from "./words.js";
+import { board as words, duration, sifting } from "./words.js";
 
-/** Smallest and largest height of a row on a wide screen, in heights of the page's letters. */
+/** @import { CallView, UnitView } from "swapcall-wire" */
+/** @import { View } from "./axis.js" */
+/** @import { Row } from "./rowview.js" */
+/** @import { Span } from "./span.js" */
+
+/** Smallest and largest height of a row on a wide screen, in heights of the page's letters; windows need a lane more. */
 const ROW_MIN_REM = 2.1;
+const ROW_MIN_WITH_WINDOWS_REM = 2.8;
 const ROW_MAX_REM = 6;
 
 /** Below this a row has one line of text only. */
 const TIGHT_BELOW_REM = 3.6;
 
-/**
- * @typedef {ReturnType<typeof makeRow>} Row the parts of a row
- * @typedef {ReturnType<typeof makeLane>} LaneParts the bar, mark and labels of one cause
- */
+/** Height of a group's heading, as in the style sheet. */
+const HEAD_REM = 1.7;
 
-const TEXTS = /** @type {const} */ (["unit", "position", "flag", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"]);
+/**
+ * @typedef {object} Scene what is to be drawn
+ * @property {import("./store.js").Store} store
+ * @property {number} now the hub's clock, milliseconds
+ * @property {import("./settings.js").Settings} settings
+ * @property {boolean} lost whether the hub is lost
+ * @property {import("./running.js").Running} running the rundown and the shows
+ * @property {import("./filter.js").Filter} filter
+ */
 
 /** The board. */
 export class Board {
@@ -36,14 +47,23 @@ export class Board {
     this.area = byId("rows-area");
     /** @type {Map<string, Row>} row parts by callsign */
     this.rows = new Map();
-    /** @type {View|null} */
-    this.view = null;
-    /** @type {string[]} callsigns, top row first */
-    this.order = [];
+    /** @type {Map<string, HTMLElement>} headings by group; "" for those without one */
+    this.heads = new Map();
+    this.stretches = new StretchMemory();
     /** @type {Map<string, UnitView>} */
     this.units = new Map();
     this.now = 0;
+    /** @type {View|null} */
+    this.view = null;
+    /** @type {string[]} callsigns in order */
+    this.order = [];
+    /** @type {string[]} those of them that the filter lets through */
+    this.shown = [];
+    this.headCount = 0;
+    /** @type {string|null} the chosen unit */
+    this.chosen = null;
     this.tickKey = "";
+    this.shiftKey = "";
     /** How many rows were written to since the page was opened; for tests and the curious. */
     this.redrawn = 0;
     byId("board").style.setProperty("--past", `${PAST_SHARE * 100}%`);
@@ -51,43 +71,71 @@ export class Board {
   }
 
   /**
-   * @param {Store} store
-   * @param {number} now the hub's clock, milliseconds
-   * @param {Settings} settings
-   * @param {boolean} lost whether the hub is lost
+   * @param {Scene} scene
+   * @returns {{hidden: import("./filter.js").Hidden, span: Span}} what the tools around the board tell
    */
-  draw(store, now, settings, lost) {
+  draw(scene) {
+    const { store, now, settings, running } = scene;
     this.now = now;
     this.units = store.units;
-    const view = nextView(this.view, now, settings.spanMin);
+    const span = spanOf(settings.spanMin, now, running.shows, running.said);
+    const view = nextView(this.view, now, span.spanMin);
     this.view = view;
-    this.order = orderOf([...store.units.values()], settings.sort, this.order);
+    const units = [...store.units.values()];
     const calls = store.callsByUnit();
-    for (const name of [...this.rows.keys()]) if (!store.units.has(name)) this.rows.delete(name);
-    const elements = this.order.flatMap((name) => {
-      const unit = store.units.get(name);
-      if (!unit) return [];
-      const parts = this.#row(name);
-      this.#patch(parts, rowModel(unit, calls.get(name) ?? null, view, lost));
-      return [parts.root];
-    });
-    arrange(this.list, elements);
-    byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
-    this.#drawTicks(view);
+    this.#forgetGone();
+    this.order = orderOf(units, settings.sort, this.order);
+    const sifted = sift(units, (unit) => this.#facts(unit, calls, view, scene), scene.filter);
+    this.shown = this.order.filter((name) => sifted.shown.has(name));
+    for (const name of this.shown) this.#drawRow(name, calls.get(name) ?? null, view, scene);
+    arrange(this.list, this.#elements(settings.sort === "group"));
+    show(byId("rows-none"), this.shown.length === 0);
+    this.#drawShift(view);
+    this.#drawTicks(view, span);
     this.fit();
     this.#drawBelow();
+    return { hidden: sifted.hidden, span };
   }
 
-  /** Shares the height of the screen among the rows. */
-  fit() {
-    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    const room = (this.area.clientHeight - byId("axis").offsetHeight) / Math.max(1, this.order.length);
-    const height = Math.floor(Math.min(ROW_MAX_REM * rem, Math.max(ROW_MIN_REM * rem, room)));
-    const board = byId("board");
-    if (board.dataset.rowHeight === String(height)) return;
-    board.dataset.rowHeight = String(height);
-    board.dataset.density = height < TIGHT_BELOW_REM * rem ? "tight" : "roomy";
-    board.style.setProperty("--row-h", `${height}px`);
+  #forgetGone() {
+    for (const name of this.rows.keys()) if (!this.units.has(name)) this.rows.delete(name);
+    this.stretches.keepOnly(this.units);
+  }
+
+  /**
+   * What the filter asks for.
+   * @param {UnitView} unit
+   * @param {Map<string, CallView>} calls
+   * @param {View} view
+   * @param {Scene} scene
+   */
+  #facts(unit, calls, view, { now, lost, running }) {
+    return {
+      call: calls.get(unit.unit) ?? null,
+      dark: unit.dark,
+      silent: ageOf(unit, now, lost).state === "silent",
+      held: isHeld(this.stretches.of(unit, view, running), now),
+    };
+  }
+
+  /**
+   * Works a row out again only when something it rests on has changed; ages change with the second.
+   * @param {string} name
+   * @param {CallView|null} call
+   * @param {View} view
+   * @param {Scene} scene
+   */
+  #drawRow(name, call, view, { store, now, lost, running }) {
+    const unit = store.units.get(name);
+    if (unit === undefined) return;
+    const parts = this.#row(name);
+    const stretches = this.stretches.of(unit, view, running);
+    const seen = [unit, call, stretches, lost, view.anchor, view.spanMin, Math.floor(now / 1000)];
+    if (!seen.every((one, index) => one === parts.seen[index])) {
+      parts.seen = seen;
+      if (patchRow(parts, rowModel(unit, call, view, lost, stretches))) this.redrawn += 1;
+    }
+    setAttribute(parts.root, "aria-current", name === this.chosen ? "true" : null);
   }
 
   /** @param {string} name */
@@ -97,62 +145,113 @@ export class Board {
     return parts;
   }
 
-  /**
-   * @param {Row} parts
-   * @param {RowModel} model
-   */
-  #patch(parts, model) {
-    const key = JSON.stringify(model);
-    if (parts.key === key) return;
-    parts.key = key;
-    this.redrawn += 1;
-    for (const name of TEXTS) setText(parts[name], model[name]);
-    setAttribute(parts.root, "data-state", model.state);
-    setAttribute(parts.root, "data-call", model.flagKind);
-    setText(parts.cause, model.cause === null ? "" : LETTERS[model.cause]);
-    setAttribute(parts.cause, "class", `cause cause-${model.cause ?? "none"}`);
-    if (model.cause !== null) setAttribute(parts.cause, "title", rowWords.first(model.cause));
-    setAttribute(parts.big, "data-long", String(model.big.length > 7));
-    setAttribute(parts.range, "data-long", String(model.range.length > 12));
-    setAttribute(parts.unit, "data-long", lengthClass([...model.unit].length));
-    setAttribute(parts.root, "title", model.why);
-    setAttribute(parts.unit, "title", model.unit);
-    setAttribute(parts.position, "title", model.position);
-    setAttribute(parts.track, "aria-label", model.aria);
-    patchLane(parts.battery, model.battery);
-    patchLane(parts.cards, model.cards);
-    show(parts.by, model.by !== null);
-    if (model.by !== null) parts.by.style.left = `${model.by}%`;
+  /** The rows in order, with headings where they stand in groups. @param {boolean} grouped */
+  #elements(grouped) {
+    /** @type {Element[]} */
+    const elements = [];
+    /** @type {Map<string, number>} */
+    const counts = new Map();
+    const groupOf = (/** @type {string} */ name) => this.units.get(name)?.profile?.group ?? "";
+    for (const name of this.shown) counts.set(groupOf(name), (counts.get(groupOf(name)) ?? 0) + 1);
+    let before = null;
+    for (const name of this.shown) {
+      const group = groupOf(name);
+      if (grouped && group !== before) elements.push(this.#head(group, counts.get(group) ?? 0));
+      before = group;
+      elements.push(this.#row(name).root);
+    }
+    this.headCount = grouped ? counts.size : 0;
+    return elements;
   }
 
-  /** @param {View} view */
-  #drawTicks(view) {
+  /**
+   * @param {string} group
+   * @param {number} count
+   */
+  #head(group, count) {
+    const head = this.heads.get(group) ?? make("li", "group-head");
+    this.heads.set(group, head);
+    setText(head, sifting.group(group === "" ? sifting.noGroup : group, count));
+    return head;
+  }
+
+  /** Moves everything by as much as time has gone on; once a second, because every row has to be looked at for it. @param {View} view */
+  #drawShift(view) {
+    const key = [view.anchor, view.spanMin, Math.floor(view.now / 1000)].join();
+    if (this.shiftKey === key) return;
+    this.shiftKey = key;
+    byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
+  }
+
+  /** Shares the height of the screen among the rows. */
+  fit() {
+    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    const withWindows = this.shown.some((name) => (this.stretches.byUnit.get(name)?.stretches.shown.length ?? 0) > 0);
+    const least = (withWindows ? ROW_MIN_WITH_WINDOWS_REM : ROW_MIN_REM) * rem;
+    const taken = byId("axis").offsetHeight + this.headCount * HEAD_REM * rem;
+    const room = (this.area.clientHeight - taken) / Math.max(1, this.shown.length);
+    const height = Math.floor(Math.min(ROW_MAX_REM * rem, Math.max(least, room)));
+    const board = byId("board");
+    setAttribute(board, "data-windows", String(withWindows));
+    if (board.dataset.rowHeight === String(height)) return;
+    board.dataset.rowHeight = String(height);
+    board.dataset.density = height < TIGHT_BELOW_REM * rem ? "tight" : "roomy";
+    board.style.setProperty("--row-h", `${height}px`);
+  }
+
+  /**
+   * @param {View} view
+   * @param {Span} span
+   */
+  #drawTicks(view, span) {
     const found = ticks(view);
-    const key = [view.spanMin, view.anchor, found[0].label, ...labelled(view, found).map((tick) => tick.label)].join();
+    const marks = labelled(view, found);
+    const key = [view.spanMin, view.anchor, found[0].label, span.end, ...marks.map((tick) => tick.label)].join();
     setText(byId("axis-now"), words.now);
     if (this.tickKey === key) return;
     this.tickKey = key;
     const lines = found.map((tick) => placed(make("i", "grid-line"), tick.left));
+    if (span.end !== null) lines.push(placed(make("i", "grid-end"), place(view, span.end)));
     byId("grid-shift").replaceChildren(...lines);
-    const labels = labelled(view, found).map((tick) => placed(make("span", "tick", tick.label), tick.left));
+    const labels = marks.map((tick) => placed(make("span", "tick", tick.label), tick.left));
     byId("axis-shift").replaceChildren(...labels);
     setText(byId("axis-end"), words.ahead(view.spanMin));
+  }
+
+  /** Chooses the next or previous row. @param {1|-1} step @returns {string|null} the chosen unit */
+  move(step) {
+    const index = this.shown.findIndex((name) => name === this.chosen);
+    const from = index < 0 && step < 0 ? this.shown.length : index;
+    this.choose(this.shown[Math.min(this.shown.length - 1, Math.max(0, from + step))] ?? null);
+    if (this.chosen !== null) this.#row(this.chosen).root.scrollIntoView({ block: "nearest" });
+    return this.chosen;
+  }
+
+  /** @param {string|null} name the unit that keys act on from now on */
+  choose(name) {
+    this.chosen = name;
+    for (const [unit, { root }] of this.rows) setAttribute(root, "aria-current", unit === name ? "true" : null);
+  }
+
+  /** @returns {string|null} the chosen unit, while its row is to be seen */
+  chosenUnit() {
+    return this.shown.find((name) => name === this.chosen) ?? null;
   }
 
   /** Says how many rows are out of sight below, and which of them is next. */
   #drawBelow() {
     const edge = this.area.scrollTop + this.area.clientHeight - byId("axis").offsetHeight;
-    const hidden = this.order.filter((name) => {
-      const root = this.rows.get(name)?.root;
-      return root !== undefined && root.offsetTop + root.offsetHeight / 2 > edge;
-    });
     const below = byId("below");
-    show(below, hidden.length > 0);
-    if (hidden.length === 0) return;
-    const times = hidden.map((name) => ({ name, at: toMs(this.units.get(name)?.run_out?.earliest?.p50) ?? Infinity }));
+    const under = this.shown.filter((name) => {
+      const { root } = this.#row(name);
+      return root.offsetTop + root.offsetHeight / 2 > edge;
+    });
+    show(below, under.length > 0);
+    if (under.length === 0) return;
+    const times = under.map((name) => ({ name, at: toMs(this.units.get(name)?.run_out?.earliest?.p50) ?? Infinity }));
     const next = times.reduce((a, b) => (b.at < a.at ? b : a));
     const left = next.at - this.now;
-    const text = Number.isFinite(left) && left > 0 ? words.below(hidden.length, next.name, duration(left)) : words.belowPlain(hidden.length);
+    const text = Number.isFinite(left) && left > 0 ? words.below(under.length, next.name, duration(left)) : words.belowPlain(under.length);
     setText(below, text);
   }
 }
@@ -167,97 +266,7 @@ function placed(element, left) {
   return element;
 }
 
-/**
- * Makes the parts of a row.
- * @param {string} name callsign
- */
-function makeRow(name) {
-  const root = make("li", "row");
-  root.dataset.unit = name;
-  const track = make("div", "track", "", { role: "img" });
-  const moving = make("div", "moving");
-  const parts = {
-    root,
-    track,
-    /** What is shown, to see whether anything differs. */
-    key: "",
-    flag: make("span", "flag"),
-    position: make("span", "position"),
-    unit: make("h3", "callsign"),
-    shape: make("span", "shape"),
-    mode: make("span", "mode"),
-    age: make("p", "age"),
-    levels: make("p", "levels"),
-    cause: make("span", "cause"),
-    big: make("span", "big"),
-    range: make("span", "range"),
-    hint: make("span", "hint"),
-    ifRecording: make("span", "if-recording"),
-    ifShort: make("span", "if-short"),
-    why: make("p", "why"),
-    battery: makeLane("battery", moving, track),
-    cards: makeLane("cards", moving, track),
-    by: make("span", "be-there", rowWords.be),
-  };
-  const identity = fill(make("div", "cell-id"), parts.unit, fill(make("div", "where"), parts.flag, parts.position));
-  const mode = fill(make("p", "mode-line"), parts.shape, parts.mode);
-  const state = fill(make("div", "cell-state"), parts.age, mode, parts.levels);
-  const number = fill(make("p", "number"), parts.cause, parts.big, parts.range);
-  const second = fill(make("p", "second"), parts.hint, parts.ifRecording, parts.ifShort);
-  moving.append(parts.by);
-  track.prepend(moving);
-  fill(root, identity, state, fill(make("div", "cell-out"), number, second), track, parts.why);
-  return parts;
-}
-
-/**
- * Makes the bar, mark and label of one cause.
- * @param {"battery"|"cards"} cause
- * @param {Element} moving what moves left as time goes on
- * @param {Element} track
- */
-function makeLane(cause, moving, track) {
-  const lane = {
-    bar: make("i", `bar bar-${cause}`),
-    mark: make("b", `mark mark-${cause}`, LETTERS[cause]),
-    label: make("span", `label label-${cause}`),
-    beyond: make("span", `beyond beyond-${cause}`),
-    over: make("span", `over over-${cause}`),
-  };
-  moving.append(lane.bar, lane.label, lane.mark);
-  track.append(lane.beyond, lane.over);
-  return lane;
-}
-
-/**
- * Writes one lane.
- * @param {LaneParts} parts
- * @param {Lane|null} lane
- */
-function patchLane(parts, lane) {
-  for (const part of [parts.bar, parts.mark, parts.label]) show(part, lane !== null);
-  setText(parts.beyond, lane?.beyond ?? "");
-  setText(parts.over, lane?.over ?? "");
-  if (lane === null) return;
-  parts.bar.style.left = `${lane.left}%`;
-  parts.bar.style.width = `${lane.width}%`;
-  parts.mark.style.left = `${lane.mark}%`;
-  setText(parts.label, lane.label);
-  setAttribute(parts.label, "data-side", lane.labelSide);
-  const ends = { after: lane.left + lane.width, before: lane.left, inside: lane.mark };
-  parts.label.style.left = `${ends[lane.labelSide]}%`;
-}
-
 /** The time of the hub, at the head of the page. @param {number|null} now milliseconds @returns {string} */
 export function clockText(now) {
   return now === null ? "--:--:--" : clockTime(now, true);
-}
-
-/**
- * How a callsign of this many letters is set so that it fits: big, smaller, or small.
- * @param {number} letters
- */
-function lengthClass(letters) {
-  if (letters > 8) return "true";
-  return letters > 5 ? "some" : "false";
 }

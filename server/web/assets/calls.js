@@ -6,11 +6,13 @@
 /** @import { Bring, CallView, Session } from "swapcall-wire" */
 /** @import { CallModel } from "./callmodel.js" */
 /** @import { Store } from "./store.js" */
+/** @import { Press } from "./undo.js" */
 
 import { callModel, endedLine } from "./callmodel.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
-import { clockTime, toMs } from "./time.js";
-import { BRING, calls as words, duration } from "./words.js";
+import { clockTime, compareMoments, toMs } from "./time.js";
+import { Undo, takingBack } from "./undo.js";
+import { BRING, calls as words, duration, undo as undoWords } from "./words.js";
 
 /** How long an answer stays on the card, milliseconds. */
 const NOTICE_MS = 10_000;
@@ -31,10 +33,14 @@ const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "p
 /** The panel. Keeps the chosen call by identity, so that a new call on top never slips under somebody's finger. */
 export class CallsPanel {
   /**
-   * @param {(id: string, action: Action) => Promise<string>} act does it at the hub; gives what went wrong, or ""
+   * @param {Store} store
+   * @param {(id: string, action: Action|"undo") => Promise<string>} act does it at the hub; gives what went wrong, or ""
    * @param {() => void} redraw asks for a new drawing
    */
-  constructor(act, redraw) {
+  constructor(store, act, redraw) {
+    this.store = store;
+    /** @type {Session|null} */
+    this.session = null;
     this.act = act;
     this.redraw = redraw;
     this.list = byId("call-list");
@@ -46,6 +52,9 @@ export class CallsPanel {
     this.busy = new Set();
     /** @type {{id: string, until: number}|null} the call whose "done" waits for a second press */
     this.confirm = null;
+    this.undo = new Undo(() => performance.now());
+    /** @type {Map<string, ReturnType<typeof makeSlip>>} slim cards of calls done a moment ago, by call id */
+    this.slips = new Map();
     /** @type {string|null} the chosen call */
     this.chosen = null;
     /** @type {CallView[]} what must be done first on top */
@@ -55,28 +64,53 @@ export class CallsPanel {
   }
 
   /**
-   * @param {Store} store
    * @param {number} now the hub's clock, milliseconds
    * @param {Session} session
    * @param {number|null} lostSince when the hub was last heard, if it is lost: then nothing can be claimed
    */
-  draw(store, now, session, lostSince) {
+  draw(now, session, lostSince) {
     const lost = lostSince !== null;
-    this.shown = store.liveCalls();
+    this.session = session;
+    this.shown = this.store.liveCalls();
+    const justDone = this.#justDone();
     this.#keepChosen(session);
     const count = this.shown.length;
     setText(byId("calls-heading"), lost ? words.headingOld(count, clockTime(lostSince, true)) : words.heading(count));
     show(byId("calls-none"), this.shown.length === 0);
-    show(this.list, this.shown.length > 0);
-    if (this.shown.length === 0) setText(byId("calls-none-next"), nextToStop(store, now));
+    show(this.list, this.shown.length + justDone.length > 0);
+    if (this.shown.length === 0) setText(byId("calls-none-next"), nextToStop(this.store, now));
+    const focused = this.#focusedCall();
     for (const id of [...this.cards.keys()]) if (!this.shown.some((call) => call.id === id)) this.cards.delete(id);
-    const elements = this.shown.map((call) => {
+    for (const id of [...this.slips.keys()]) if (!justDone.some((press) => press.call.id === id)) this.slips.delete(id);
+    const cards = this.shown.map((call) => {
       const card = this.#card(call.id);
       this.#patch(card, callModel(call, now, session), call.id, lost);
-      return card.root;
+      return { call, root: card.root };
     });
-    arrange(this.list, elements);
-    this.#drawEnded(store.endedCalls());
+    const slips = justDone.map((press) => ({ call: press.call, root: this.#slip(press, lost) }));
+    // A call that is done stays where it was, so that nothing slips under the finger that wants to take it back.
+    const both = [...cards, ...slips].sort((a, b) => compareMoments(a.call.by, b.call.by) || a.call.number - b.call.number);
+    arrange(this.list, both.map(({ root }) => root));
+    this.#keepFocus(focused);
+    this.#drawEnded(this.store.endedCalls());
+  }
+
+  /** Presses of "done" that can still be taken back. */
+  #justDone() {
+    const presses = this.undo.newestFirst().map((id) => this.undo.of(id, this.store.calls.get(id)));
+    return presses.flatMap((press) => (press?.action === "done" ? [press] : []));
+  }
+
+  /** The call in whose card the focus is. */
+  #focusedCall() {
+    return [...this.cards, ...this.slips].find(([, { root }]) => root.contains(document.activeElement))?.[0] ?? null;
+  }
+
+  /** When a card gives way to a slim one, or comes back from it, the focus goes along. @param {string|null} id */
+  #keepFocus(id) {
+    if (id === null || document.activeElement !== document.body) return;
+    this.slips.get(id)?.button.focus();
+    this.cards.get(id)?.root.focus();
   }
 
   /** @param {CallView[]} ended */
@@ -112,6 +146,11 @@ export class CallsPanel {
     this.redraw();
   }
 
+  /** @returns {string|undefined} callsign of the chosen call's unit */
+  chosenUnit() {
+    return this.store.calls.get(this.chosen ?? "")?.unit;
+  }
+
   /** Does something with the chosen call, if its button allows it. @param {Action} action */
   press(action) {
     const button = this.#chosenCard()?.buttons[action];
@@ -136,11 +175,58 @@ export class CallsPanel {
     this.confirm = null;
     this.busy.add(id);
     this.notices.delete(id);
+    const call = this.store.calls.get(id);
+    if (call && this.session) this.undo.note(action, call, this.session.name);
     this.redraw();
     const wrong = await this.act(id, action);
     this.busy.delete(id);
+    if (wrong) this.undo.drop(id);
     if (wrong) this.notices.set(id, { text: wrong, until: performance.now() + NOTICE_MS });
     return this.redraw();
+  }
+
+  /** Takes back the last press that can be taken back; with none there, nothing happens. */
+  takeBackLast() {
+    const last = this.undo.newestFirst().find((id) => this.#toTakeBack(id) !== null);
+    if (last !== undefined) this.#takeBack(last);
+  }
+
+  /** The press on this call that can be taken back now. @param {string} id */
+  #toTakeBack(id) {
+    const press = this.busy.has(id) ? null : this.undo.of(id, this.store.calls.get(id));
+    return press?.trouble === "" ? press : null;
+  }
+
+  /** @param {string} id */
+  async #takeBack(id) {
+    const press = this.#toTakeBack(id);
+    if (press === null) return;
+    this.chosen = id;
+    this.busy.add(id);
+    this.redraw();
+    const wrong = await this.act(id, takingBack(press));
+    this.busy.delete(id);
+    if (wrong && press.action === "done") this.undo.failed(id, wrong);
+    else this.undo.drop(id);
+    if (!wrong) setText(byId("aloud"), undoWords.takenBack(press.call.unit));
+    else if (press.action !== "done") this.notices.set(id, { text: wrong, until: performance.now() + NOTICE_MS });
+    this.redraw();
+  }
+
+  /**
+   * The slim card of a call that was done a moment ago.
+   * @param {Press} press
+   * @param {boolean} lost
+   */
+  #slip(press, lost) {
+    const { id } = press.call;
+    const slip = this.slips.get(id) ?? makeSlip(id, () => this.#takeBack(id));
+    this.slips.set(id, slip);
+    setText(slip.text, press.trouble || undoWords.done(press.call.number, press.call.unit));
+    setText(slip.button, this.busy.has(id) ? words.busy : undoWords.button(this.undo.secondsLeft(press)));
+    show(slip.button, press.trouble === "");
+    slip.button.disabled = lost || this.busy.has(id);
+    return slip.root;
   }
 
   /** @param {string} id */
@@ -160,6 +246,7 @@ export class CallsPanel {
   #makeCard(id) {
     const card = makeCard(id);
     for (const action of ACTIONS) card.buttons[action].addEventListener("click", () => this.#pressed(id, action));
+    card.undo.addEventListener("click", () => this.#takeBack(id));
     card.root.addEventListener("pointerdown", () => this.choose(id));
     return card;
   }
@@ -206,7 +293,27 @@ export class CallsPanel {
       if (button.disabled !== (busy || lost)) button.disabled = busy || lost;
       if (hadFocus && button.hidden) card.root.focus();
     }
+    const press = this.undo.of(id, this.store.calls.get(id));
+    if (press === null && card.undo === document.activeElement) card.root.focus();
+    show(card.undo, press !== null);
+    card.undo.disabled = busy || lost;
+    if (press !== null) setText(card.undo, busy ? words.busy : undoWords.button(this.undo.secondsLeft(press)));
   }
+}
+
+/**
+ * Makes the slim card of a call that is done.
+ * @param {string} id of the call
+ * @param {() => void} takeBack
+ */
+function makeSlip(id, takeBack) {
+  const root = make("li", "slip");
+  root.dataset.call = id;
+  const text = make("p", "slip-text", "", { role: "status" });
+  const button = make("button", "act act-undo", "", { type: "button" });
+  button.addEventListener("click", takeBack);
+  fill(root, text, button);
+  return { root, text, button };
 }
 
 /**
@@ -231,11 +338,12 @@ function makeCard(id) {
     history: make("p", "call-history"),
     notice: make("p", "call-notice", "", { role: "alert" }),
     buttons: { claim: button("claim"), release: button("release"), done: button("done") },
+    undo: make("button", "act act-undo", "", { type: "button" }),
     /** @type {CallModel|null} what is shown */
     last: null,
   };
   parts.root.dataset.call = id;
-  const buttons = fill(make("div", "call-buttons"), ...ACTIONS.map((action) => parts.buttons[action]));
+  const buttons = fill(make("div", "call-buttons"), ...ACTIONS.map((action) => parts.buttons[action]), parts.undo);
   const slab = fill(make("div", "call-slab"), parts.number, parts.stateWord);
   const head = fill(make("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
   const doing = fill(make("div", "call-do"), parts.bring, parts.leave);

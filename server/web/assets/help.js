@@ -3,33 +3,28 @@
  * @module help
  */
 
-import { byId, byIdAs, fill, make, setText } from "./dom.js";
-import { empty, firstSteps, help } from "./words.js";
+import { byId, fill, make, setText } from "./dom.js";
+import { Panel } from "./panel.js";
+import { empty, firstHelp, firstSteps, help, panel, sifting, sound, undo, windowPanel, windows } from "./words.js";
 
-/** Writes the sheet; it is opened and closed as a dialog. */
+/** @returns {() => void} opens the sheet, or closes it */
 export function prepareHelp() {
-  setText(byId("help-heading"), help.heading);
-  setText(byId("help-close"), help.close);
-  setText(byId("help-sound"), help.sound);
+  const sheet = new Panel("help");
   /** @param {string[][]} pairs a sign and its meaning @param {"kbd"|"b"} tag */
   const lines = (pairs, tag) =>
     pairs.flatMap(([sign, meaning]) => [fill(make("dt"), make(tag, "", sign)), make("dd", "", meaning)]);
-  fill(byId("help-keys"), ...lines(help.keys, "kbd"));
-  fill(byId("help-signs"), ...lines(help.signs, "b"));
-  byId("help-close").addEventListener("click", toggleHelp);
-}
-
-/** Opens the sheet, or closes it. */
-export function toggleHelp() {
-  const sheet = byIdAs(HTMLDialogElement, "help");
-  if (sheet.open) sheet.close();
-  else sheet.showModal();
+  const allKeys = [...help.keys, ...undo.keys, ...sound.keys, ...panel.keys, ...sifting.keys, ...windowPanel.keys];
+  const keys = fill(make("dl"), ...lines(allKeys, "kbd"));
+  const signs = fill(make("dl"), ...lines([...help.signs, ...windows.signs], "b"));
+  fill(sheet.body, fill(make("div", "help-columns"), keys, signs), make("p", "help-sound", help.sound));
+  return () => (sheet.isOpen ? sheet.close() : sheet.open(help.heading));
 }
 
 /** Writes the three commands for an empty hub, with the address this page came from. */
 export function prepareFirstSteps() {
   setText(byId("empty-heading"), empty.heading);
-  setText(byId("empty-token"), empty.token);
+  const notes = [empty.token, firstHelp.rights, ...(location.protocol === "https:" ? [firstHelp.https] : [])];
+  setText(byId("empty-token"), notes.join(" "));
   const lines = firstSteps(location.origin).map(({ say, command }) => fill(make("li"), make("span", "", say), make("code", "", command)));
   fill(byId("empty-steps"), ...lines);
 }

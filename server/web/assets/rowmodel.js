@@ -7,10 +7,10 @@
 /** @import { View } from "./axis.js" */
 /** @import { Age } from "./freshness.js" */
 
-import { lane, place } from "./axis.js";
+import { lane, place, windowLane } from "./axis.js";
 import { ageOf } from "./freshness.js";
 import { clockTime, toMs } from "./time.js";
-import { LETTERS, MODES, range, row, timeLeft } from "./words.js";
+import { LETTERS, MODES, range, row, timeLeft, windows } from "./words.js";
 
 const MINUTE = 60_000;
 
@@ -32,8 +32,9 @@ const LANES = ["battery", "cards"];
  * @param {CallView|null} call its open or claimed call
  * @param {View} view
  * @param {boolean} lost whether the hub is lost
+ * @param {import("./rundown.js").Stretches} [stretches] what the rundown says of it
  */
-export function rowModel(unit, call, view, lost) {
+export function rowModel(unit, call, view, lost, stretches = { shown: [], rolling: [] }) {
   const age = ageOf(unit, view.now, lost);
   const runOut = unit.run_out ?? {};
   const big = bigNumber(unit, age, view.now);
@@ -56,10 +57,12 @@ export function rowModel(unit, call, view, lost) {
     why: age.state === "never" ? "" : basis(unit),
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
+    windows: windowLane(view, stretches),
     flag: flag(call),
+    since: since(call),
     flagKind: call ? call.state : "",
     by: call ? place(view, toMs(call.by) ?? view.now) : null,
-    aria: aria(runOut),
+    aria: aria(runOut, stretches, view.now),
   };
 }
 
@@ -67,7 +70,7 @@ export function rowModel(unit, call, view, lost) {
  * What the battery's forecast rests on; the words depend on what the camera does and on what is planned.
  * @param {UnitView} unit
  */
-function basis(unit) {
+export function basis(unit) {
   const facts = unit.run_out?.battery_basis;
   if (!facts) return "";
   return row.basis(facts, {
@@ -163,11 +166,19 @@ function flag(call) {
   return call.state === "claimed" ? row.callClaimed(call.number, call.claimed_by ?? "") : row.callOpen(call.number);
 }
 
+/** Since when somebody has the call. @param {CallView|null} call */
+function since(call) {
+  const at = call?.state === "claimed" ? toMs(call.claimed_at) : null;
+  return at === null ? "" : windows.since(clockTime(at));
+}
+
 /**
- * Both bars in words, for those who do not see them.
+ * Bars and windows in words, for those who do not see them.
  * @param {RunOutView} runOut
+ * @param {import("./rundown.js").Stretches} stretches
+ * @param {number} now
  */
-function aria(runOut) {
+function aria(runOut, { shown }, now) {
   const clock = (/** @type {string|null|undefined} */ moment) => {
     const at = toMs(moment);
     return at === null ? row.later : clockTime(at);
@@ -176,13 +187,17 @@ function aria(runOut) {
     const spread = runOut[cause];
     return spread ? [row.spread(cause, clock(spread.p10), clock(spread.p50), clock(spread.p90))] : [];
   });
-  return said.length === 0 ? row.noSpread : said.join("; ");
+  const spreads = said.length === 0 ? [row.noSpread] : said;
+  const coming = shown.filter(({ until }) => until > now);
+  return [...spreads, ...coming.map((one) => windows.aloud(one.kind, clockTime(one.from), clockTime(one.until), one.title))].join("; ");
 }
+
+/** @typedef {"soonest"|"callsign"|"position"|"group"} Sort */
 
 /**
  * The order of the board. By run-out, rows stay where they are until they differ clearly.
  * @param {UnitView[]} units as sent by the hub
- * @param {"soonest"|"callsign"|"position"} sort
+ * @param {Sort} sort
  * @param {string[]} before callsigns in the order shown until now
  * @returns {string[]} callsigns, top row first
  */
@@ -190,11 +205,12 @@ export function orderOf(units, sort, before) {
   /** @param {UnitView} a @param {UnitView} b */
   const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
   if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
-  if (sort === "position") {
-    const where = (/** @type {UnitView} */ unit) => unit.profile?.position ?? "\uffff";
+  if (sort === "position" || sort === "group") {
+    // What has no place or no group comes last.
+    const text = (/** @type {UnitView} */ unit) => unit.profile?.[sort] ?? "\uffff";
     /** @param {UnitView} a @param {UnitView} b */
-    const byPosition = (a, b) => where(a).localeCompare(where(b), undefined, { numeric: true }) || byName(a, b);
-    return [...units].sort(byPosition).map((unit) => unit.unit);
+    const byText = (a, b) => text(a).localeCompare(text(b), undefined, { numeric: true }) || byName(a, b);
+    return [...units].sort(byText).map((unit) => unit.unit);
   }
   return settle([...units].sort(byName), before);
 }

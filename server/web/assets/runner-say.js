@@ -6,7 +6,7 @@
 /** @import { Press } from "./runner-queue.js" */
 /** @import { Settled } from "./runner-send.js" */
 
-import { calls as callWords, runner as words } from "./words.js";
+import { calls as callWords, runner as words, undo as undoWords } from "./words.js";
 
 /** @typedef {"claim"|"release"|"done"} Undoable a press that can be taken back */
 
@@ -30,6 +30,8 @@ export function whatToSay({ press, outcome, problem }) {
     return outcome === "ok" ? { text: words.readingStored(unit) } : { text: words.readingRefused(unit, why), lasting: true };
   }
   if (outcome === "refused") {
+    // A hub of an earlier make has no such route.
+    if (action === "undo" && problem?.type?.endsWith(":not-found")) return { text: undoWords.tooOld, lasting: true };
     const taken = action === "claim" && problem?.claimed_by;
     return { text: taken ? words.takenBy(taken, unit) : words.refused(action, unit, why), lasting: true };
   }

@@ -58,12 +58,10 @@ class RunnerPage {
     /** @type {ReturnType<typeof setTimeout>|undefined} the drawing of the next second */
     this.drawNext = undefined;
     this.askingEnded = false;
-    /** @type {Settings["volume"]} what a mute goes back to */
-    this.loudness = "loud";
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.own = new OwnJobs();
-    this.sound = new Sound();
+    this.sound = new Sound(() => this.settings, () => this.#drawSound());
     this.guard = new Guard(() => this.redraw());
     this.notices = new Notices(this.guard);
     this.queue = new PressQueue(localStorageOrNone());
@@ -90,8 +88,9 @@ class RunnerPage {
     this.unsent = new UnsentList(this.queue, () => this.#queueChanged());
     this.reading = new ReadingSheet((report) => this.#keepReading(report));
     this.units = new UnitList(() => this.store.units.values(), (unit) => this.reading.open(unit));
-    this.menu = new Menu((name, value) => this.#set(name, value));
+    this.menu = new Menu((name, value) => this.#set(name, value), (changes) => this.#setSound(changes));
     this.#prepareButtons();
+    this.sound.prepare();
     this.#applySettings();
     prepareLanguageButton();
     followLinks();
@@ -110,12 +109,10 @@ class RunnerPage {
     byId("reading-other").addEventListener("click", () => this.units.open());
     byId("sign-out").addEventListener("click", () => this.#signOut());
     byId("try-now").addEventListener("click", () => this.live.tryNow());
-    byId("sound").addEventListener("click", () => this.#soundPressed());
+    byId("sound").addEventListener("click", () => this.#setSound({ muted: this.sound.mutesByPress() }));
     this.folded.addEventListener("toggle", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
     addEventListener("storage", () => this.#queueChanged());
-    // A browser is silent until it is touched; the first touch anywhere will do.
-    for (const kind of ["pointerup", "keydown"]) addEventListener(kind, () => this.#touched());
   }
 
   /** Finds out who is there, then connects; keeps asking a hub that does not answer. */
@@ -283,7 +280,6 @@ class RunnerPage {
     this.settings[name] = value;
     keepSettings(this.settings);
     this.#applySettings();
-    if (name === "volume") this.#touched().then(() => this.sound.play("reminded"));
     if (name === "buzz" && value === "on") vibrate("reminded");
     this.redraw();
   }
@@ -291,34 +287,21 @@ class RunnerPage {
   #applySettings() {
     document.documentElement.dataset.theme = this.settings.theme;
     document.body.dataset.hand = this.settings.hand;
-    this.sound.setVolume(this.settings.volume);
     this.menu.draw(this.settings);
     this.#drawSound();
   }
 
-  async #touched() {
-    await this.sound.wake();
-    this.#drawSound();
-  }
-
-  /** Mutes, or takes the mute away; a page that was never touched has been now, and sounds from here on. */
-  #soundPressed() {
-    if (this.settings.volume === "mute") this.#set("volume", this.loudness);
-    else if (byId("sound").dataset.sound === "waits") this.#touched().then(() => this.sound.play("reminded"));
-    else {
-      this.loudness = this.settings.volume;
-      this.#set("volume", "mute");
-    }
-  }
-
-  #soundNow() {
-    if (this.settings.volume === "mute") return ["muted", words.soundMuted];
-    return this.sound.ready ? ["on", words.soundOn] : ["waits", words.soundWaits];
+  /** Mutes, or sounds so that one hears how loud it is. @param {Partial<Settings>} changes */
+  #setSound(changes) {
+    Object.assign(this.settings, changes);
+    keepSettings(this.settings);
+    this.sound.sample();
+    this.#applySettings();
   }
 
   #drawSound() {
-    const [state, text] = this.#soundNow();
-    setText(byId("sound"), text);
+    const state = this.sound.state();
+    setText(byId("sound"), words.sound[state]);
     setAttribute(byId("sound"), "data-sound", state);
     setAttribute(byId("sound"), "aria-pressed", String(state === "on"));
   }

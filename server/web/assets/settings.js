@@ -1,20 +1,22 @@
 /**
- * What this device remembers: light, order, length of the axis, language; for the runner's page loudness, vibration and
- * hand. The ops screen does not keep its sound: it starts switched off.
+ * What this device remembers: light, order, length of the axis, language, and how loud it calls. At first it is muted.
  * @module settings
  */
+
+import { WHOLE_SHOW } from "./span.js";
 
 const KEY = "swapcall.screen";
 
 /**
  * @typedef {object} Settings
  * @property {"auto"|"light"|"dark"} theme
- * @property {"soonest"|"callsign"|"position"} sort
- * @property {number} spanMin length of the axis in minutes
- * @property {"mute"|"quiet"|"middle"|"loud"} volume of the runner's page
+ * @property {import("./rowmodel.js").Sort} sort
+ * @property {number|"show"} spanMin length of the axis in minutes, or the whole show
+ * @property {"auto"|Language} language `auto` is what the browser asks for
+ * @property {boolean} muted
+ * @property {1|2|3} volume
  * @property {"on"|"off"} buzz whether the phone vibrates
  * @property {"right"|"left"} hand that holds the phone
- * @property {"auto"|Language} language `auto` is what the browser asks for
  */
 
 /** @typedef {"en"|"de"} Language a language that these screens speak */
@@ -22,18 +24,19 @@ const KEY = "swapcall.screen";
 /** @type {{[Name in keyof Settings]: Settings[Name][]}} */
 const CHOICES = {
   theme: ["auto", "light", "dark"],
-  sort: ["soonest", "callsign", "position"],
-  spanMin: [20, 60, 120, 240],
-  volume: ["mute", "quiet", "middle", "loud"],
+  sort: ["soonest", "callsign", "position", "group"],
+  spanMin: [20, 60, 120, 240, WHOLE_SHOW],
+  language: ["auto", "en", "de"],
+  muted: [true, false],
+  volume: [1, 2, 3],
   buzz: ["on", "off"],
   hand: ["right", "left"],
-  language: ["auto", "en", "de"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
   /** @type {Settings} */
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60, volume: "loud", buzz: "on", hand: "right", language: "auto" };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto", muted: true, volume: 2, buzz: "on", hand: "right" };
   return { ...settings, ...known(keptBefore()) };
 }
 
@@ -64,6 +67,9 @@ export function keepSettings(settings) {
     // See above.
   }
 }
+
+/** @param {number} index @returns {Settings["spanMin"]} the n-th length of the axis, counted from 0 */
+export const spanAt = (index) => CHOICES.spanMin[index];
 
 /**
  * @template {keyof Settings} Name

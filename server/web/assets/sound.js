@@ -1,62 +1,72 @@
 /**
- * Beeps, made on the spot. Starts switched off, because a browser is silent until somebody touches the page, and a screen
- * that claims to sound but does not is worse than one that says "sound off".
+ * Beeps, made on the spot. A browser is silent until somebody touches the page, and a screen that claims to sound but
+ * does not is worse than a silent one: so there are three answers, and each has its words.
  * @module sound
  */
+
+/** @import { Settings } from "./settings.js" */
 
 /** Tones in hertz, one after the other. */
 const TUNES = { new: [660, 880], lapsed: [880, 660, 880], reminded: [660] };
 
 const TONE_S = 0.16;
 
-/** Share of full loudness by name; each step is about twice as loud to the ear (10 dB) as the one before. */
-const LOUDNESS = { quiet: 0.08, middle: 0.25, loud: 0.8 };
+/** A click this soon after the touch that woke the beeper is that touch, milliseconds. */
+const SAME_TOUCH_MS = 1_000;
+
+/** Gain of each step of the volume: each about 8 dB above the one before. */
+const LOUDNESS = [0.1, 0.25, 0.6];
 
 /** The beeper. */
 export class Sound {
-  constructor() {
+  /**
+   * @param {() => Settings} settings as they are now: `muted` and `volume`
+   * @param {() => void} changed told when the answer of `state` may have changed by itself
+   */
+  constructor(settings, changed) {
+    this.settings = settings;
+    this.changed = changed;
     /** @type {AudioContext|null} */
     this.context = null;
-    this.on = false;
-    this.loudness = LOUDNESS.middle;
+    this.wokenAt = -Infinity;
+    // A touch anywhere is the leave that a browser wants.
+    for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, () => this.#wake(), { capture: true });
   }
 
-  /** Whether a tone would be heard now: a browser keeps it silent until somebody touches the page. */
-  get ready() {
-    return this.on && this.context?.state === "running";
+  /** @returns {"muted"|"blocked"|"on"} `blocked`: the browser waits for a touch */
+  state() {
+    if (this.settings().muted) return "muted";
+    return this.context?.state === "running" ? "on" : "blocked";
   }
 
-  /**
-   * Sets the loudness, or mutes. Until `wake` has been called from a touch, nothing sounds.
-   * @param {"mute"|"quiet"|"middle"|"loud"} volume
-   */
-  setVolume(volume) {
-    this.on = volume !== "mute";
-    if (volume !== "mute") this.loudness = LOUDNESS[volume];
+  /** Finds out whether the browser lets this page sound, where it is not muted. */
+  prepare() {
+    if (this.settings().muted || this.context !== null) return;
+    this.context = new AudioContext();
+    this.context.addEventListener("statechange", this.changed);
   }
 
-  /** Lets the browser sound; must be called from a key or a touch. @returns {Promise<void>} once it may */
-  async wake() {
-    if (!this.on) return;
-    this.context ??= new AudioContext();
-    if (this.context.state !== "running") await this.context.resume();
+  /** @returns {boolean} whether a press of the button is to mute; the press that ended the browser's silence is not */
+  mutesByPress() {
+    return this.state() === "on" && performance.now() - this.wokenAt > SAME_TOUCH_MS;
   }
 
-  /** Switches on or off; must be called from a key or a click. @returns {boolean} whether it is on now */
-  toggle() {
-    this.on = !this.on;
-    if (this.on) {
-      this.context ??= new AudioContext();
-      this.context.resume();
-      this.play("reminded");
-    }
-    return this.on;
+  /** Says by a tone how loud it is now; must be called from a key or a click. */
+  sample() {
+    this.prepare();
+    this.#wake().then(() => this.play("reminded"));
+  }
+
+  async #wake() {
+    if (this.settings().muted || this.context === null || this.context.state === "running") return;
+    this.wokenAt = performance.now();
+    await this.context.resume();
   }
 
   /** @param {"new"|"lapsed"|"reminded"} tune */
   play(tune) {
     const { context } = this;
-    if (!this.on || context === null) return;
+    if (context === null || this.state() !== "on") return;
     TUNES[tune].forEach((hertz, index) => this.#tone(context, hertz, context.currentTime + index * TONE_S * 1.25));
   }
 
@@ -66,12 +76,13 @@ export class Sound {
    * @param {number} at seconds on the context's clock
    */
   #tone(context, hertz, at) {
+    const loudness = LOUDNESS[this.settings().volume - 1];
     const tone = context.createOscillator();
     const level = context.createGain();
     tone.frequency.value = hertz;
     level.gain.setValueAtTime(0, at);
-    level.gain.linearRampToValueAtTime(this.loudness, at + 0.01);
-    level.gain.setValueAtTime(this.loudness, at + TONE_S - 0.03);
+    level.gain.linearRampToValueAtTime(loudness, at + 0.01);
+    level.gain.setValueAtTime(loudness, at + TONE_S - 0.03);
     level.gain.linearRampToValueAtTime(0, at + TONE_S);
     tone.connect(level).connect(context.destination);
     tone.start(at);

@@ -35,12 +35,18 @@ export class Store {
     this.inSnapshot = false;
     /** @type {Map<string, number>} revision last announced, by call; outlives a snapshot */
     this.announced = new Map();
+    /**
+     * Units that were told anew for what may be a change of the rundown; `true` where nothing else can explain it.
+     * @type {Map<string, boolean>}
+     */
+    this.windowNews = new Map();
   }
 
   /** Drops everything that could be out of date. */
   forget() {
     this.units.clear();
     this.calls.clear();
+    this.windowNews.clear();
     this.cursor = null;
   }
 
@@ -78,7 +84,10 @@ export class Store {
   /** @param {Extract<LiveMessage, {type: "hello"}>} message */
   #hello(message) {
     this.inSnapshot = message.start === "snapshot";
-    if (this.inSnapshot) this.forget();
+    if (this.inSnapshot) {
+      this.forget();
+      this.windowNews.set("", true);
+    }
     this.epoch = message.epoch;
   }
 
@@ -92,6 +101,25 @@ export class Store {
     const held = this.units.get(unit.unit);
     if (held && !newerUnit(unit, held)) return;
     this.units.set(unit.unit, unit);
+    if (held) this.#noteWindows(unit, held);
+  }
+
+  /**
+   * A change of the rundown is told with every unit: its windows differ, or it is told anew and nothing else has changed.
+   * @param {UnitView} unit
+   * @param {UnitView} held what was held of it before
+   */
+  #noteWindows(unit, held) {
+    const same = (/** @type {(keyof UnitView)[]} */ ...names) => names.every((name) => JSON.stringify(unit[name]) === JSON.stringify(held[name]));
+    const unexplained = unit.changed_seq !== held.changed_seq && same("received_at", "observed_at", "call", "profile");
+    if (unexplained || !same("window", "next_window")) this.windowNews.set(unit.unit, unexplained);
+  }
+
+  /** @returns {[string, boolean][]} what was noted since the last look */
+  takeWindowNews() {
+    const news = [...this.windowNews];
+    this.windowNews.clear();
+    return news;
   }
 
   /**

@@ -117,3 +117,39 @@ export function clockTime(ms, withSeconds = false) {
   const time = show.clock.format(ms);
   return withSeconds ? time : time.slice(0, 5);
 }
+
+/**
+ * The moments at which a clock shows a time, on the day of `near` and the days around it; empty when it cannot be read.
+ * @param {string} text `HH:MM`, also written `HHMM` or `H.MM`
+ * @param {number} near milliseconds
+ */
+function clockMoments(text, near) {
+  const found = /^(\d{1,2})[:.]?(\d{2})$/.exec(text.trim());
+  if (found === null) return [];
+  const [hours, minutes] = [Number(found[1]), Number(found[2])];
+  if (hours > 23 || minutes > 59) return [];
+  return [-1, 0, 1].map((days) => {
+    const date = new Date(near);
+    date.setDate(date.getDate() + days);
+    return date.setHours(hours, minutes, 0, 0);
+  });
+}
+
+/**
+ * @param {string} text `HH:MM` in the viewer's time zone
+ * @param {number} near milliseconds
+ * @returns {number|null} the moment nearest to `near` at which the clock shows it
+ */
+export function nearestClock(text, near) {
+  const found = clockMoments(text, near);
+  return found.sort((a, b) => Math.abs(a - near) - Math.abs(b - near))[0] ?? null;
+}
+
+/**
+ * @param {string} text `HH:MM` in the viewer's time zone
+ * @param {number} after milliseconds
+ * @returns {number|null} the first moment after `after` at which the clock shows it
+ */
+export function nextClock(text, after) {
+  return clockMoments(text, after).find((at) => at > after) ?? null;
+}

@@ -7,7 +7,7 @@
 /** @import { Settings } from "./settings.js" */
 
 import { byId, make, setAttribute, setText } from "./dom.js";
-import { LETTERS, SORTS, SPANS, board as words, runner, top } from "./words.js";
+import { LETTERS, SORTS, SPANS, board as words, runner, sound as soundWords, top } from "./words.js";
 
 /** The buttons; each shows by word and by `aria-pressed` what is chosen. */
 export class Tools {
@@ -34,15 +34,18 @@ export class Tools {
     byId("help-open").addEventListener("click", actions.help);
     byId("theme").addEventListener("click", actions.theme);
     byId("sound").addEventListener("click", actions.sound);
+    byId("volume").addEventListener("click", () => actions.volume(1));
   }
 
-  /** @param {boolean} soundOn whether the beeper is on */
-  draw(soundOn) {
-    const { theme, sort, spanMin } = this.settings();
+  /** @param {"muted"|"blocked"|"on"} sound what the beeper does */
+  draw(sound) {
+    const { theme, sort, spanMin, volume } = this.settings();
     document.documentElement.dataset.theme = theme;
     setText(byId("theme"), top.theme[theme]);
-    setText(byId("sound"), soundOn ? top.soundOn : top.soundOff);
-    setAttribute(byId("sound"), "aria-pressed", String(soundOn));
+    setText(byId("sound"), soundWords[sound]);
+    setAttribute(byId("sound"), "data-sound", sound);
+    setText(byId("volume"), soundWords.volume(volume));
+    setAttribute(byId("volume"), "aria-label", soundWords.volumeAloud(volume));
     for (const [name, button] of this.sorts) setAttribute(button, "aria-pressed", String(name === sort));
     for (const [name, button] of this.spans) setAttribute(button, "aria-pressed", String(name === String(spanMin)));
   }

@@ -161,10 +161,10 @@ export const ENDINGS = { done: "erledigt", withdrawn: "nicht mehr nötig", misse
 export const ROLES = { cart: "Wagen", runner: "Runner", lead: "Leitung", owner: "Verwaltung" };
 
 /** Orders of the board. */
-export const SORTS = { soonest: "Restzeit", callsign: "Name", position: "Platz" };
+export const SORTS = { soonest: "Restzeit", callsign: "Name", position: "Platz", group: "Gruppe" };
 
 /** Lengths of the axis in minutes, and what the buttons say. */
-export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
+export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h", show: "Show" };
 
 /**
  * Everything about one row of the board.
@@ -220,7 +220,7 @@ export const board = {
   sort: "Nach",
   zoom: "Achse",
   now: "jetzt",
-  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
+  ahead: (minutes) => (minutes % 60 === 0 ? `+${minutes / 60} h` : `+${duration(minutes * MINUTE)}`),
   legendBattery: "Akku",
   legendCards: "Karten",
   legendBar: "Balken: 8 von 10 · Marke: 50:50",
@@ -291,8 +291,6 @@ export const link = {
  */
 export const top = {
   name: "Swapcall",
-  soundOff: "Ton aus",
-  soundOn: "Ton an",
   theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
   help: "Hilfe",
   signOut: "Abmelden",
@@ -350,15 +348,14 @@ export const empty = {
  */
 export const help = {
   heading: "Tasten und Zeichen",
-  close: "Schließen",
   keys: [
     ["↓ ↑ oder j k", "Auftrag wählen"],
     ["c", "gewählten Auftrag übernehmen"],
     ["r", "abgeben"],
     ["d", "erledigt (zweimal, wenn es nicht deiner ist)"],
-    ["1 2 3 4 oder + −", "Achse 20 min, 1 h, 2 h, 4 h"],
-    ["s", "Reihenfolge: Restzeit, Name, Platz"],
-    ["m", "Ton an oder aus"],
+    ["1 … 5 oder + −", "Achse 20 min, 1 h, 2 h, 4 h, ganze Show"],
+    ["s", "Reihenfolge: Restzeit, Name, Platz, Gruppe"],
+    ["m", "stumm, oder wieder mit Ton"],
     ["t", "Licht: auto, Tag, Nacht"],
     ["?", "dieses Blatt"],
     ["Esc", "schließen"],
@@ -375,8 +372,112 @@ export const help = {
     ["SCHWARZ", "Sie ist ausgegangen, bevor jemand kam."],
     ["HUB WEG", "Dieser Bildschirm hört nichts: alles darauf ist alt."],
   ],
-  sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er aus.",
+  sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er stumm.",
 };
+
+/**
+ * Held windows and breaks of the rundown, on the axis.
+ * @type {typeof import("./words-en.js").windows}
+ */
+export const windows = {
+  kinds: { held: "SPERRE", break: "PAUSE", rolling: "dreht" },
+  until: (clock) => `bis ${clock}`,
+  aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} von ${from} bis ${until}${title === "" ? "" : `, ${title}`}`,
+  since: (clock) => `seit ${clock}`,
+  signs: [
+    ["SPERRE", "Gitter in der Zeile: Bis dahin darf niemand an die Einheit."],
+    ["PAUSE", "Offener Rahmen: Die Einheit hat Pause, man darf hin. Nur eine dünne Linie: Sie soll drehen."],
+  ],
+};
+
+/**
+ * Filter, groups and the chosen unit.
+ * @type {typeof import("./words-en.js").sifting}
+ */
+export const sifting = {
+  label: "Filter",
+  placeholder: "Name, Platz, Gruppe",
+  chips: { call: "mit Auftrag", quiet: "stumm oder schwarz", held: "jetzt gesperrt" },
+  clear: "Alle zeigen",
+  hidden: (shown, total) => `${shown} von ${total} zu sehen, ${total - shown} verborgen`,
+  outsideCalls: (count) => (count === 1 ? "1 Auftrag außerhalb des Filters" : `${count} Aufträge außerhalb des Filters`),
+  outsideDark: (count) => `${count} schwarz außerhalb`,
+  outsideSilent: (count) => `${count} stumm außerhalb`,
+  none: "Keine Einheit passt zum Filter.",
+  noGroup: "ohne Gruppe",
+  group: (name, count) => (count === 1 ? `${name}: 1 Einheit` : `${name}: ${count} Einheiten`),
+  chosen: (unit, big, range) => `${unit} gewählt: ${big} ${range}`,
+  showTitle: (name, clock) => (name === "" ? `bis zum Ende des Ablaufplans, ${clock}` : `bis zum Ende von ${name}, ${clock}`),
+  showNone: "keine Show, kein Ablaufplan: 8 Stunden",
+  keys: [
+    ["Bild ↓ ↑ oder ] [", "eine Einheit wählen"],
+    ["Enter", "die gewählte Einheit öffnen"],
+    ["/", "Filter: Wörter aus Name, Platz, Gruppe"],
+    ["f", "jeden Filter wegnehmen"],
+  ],
+};
+
+/**
+ * The panel in which windows are changed.
+ * @type {typeof import("./words-en.js").windowPanel}
+ */
+export const windowPanel = {
+  open: "Sperren",
+  heading: "Sperren und Pausen",
+  close: "Schließen",
+  asOf: (clock) => `gelesen um ${clock}`,
+  unread: "noch nicht gelesen",
+  doubtful: (clock) => `der Hub hat nicht geantwortet: Stand ${clock}`,
+  lost: (clock) => `HUB WEG: Stand ${clock}, nichts kann geändert werden`,
+  onlyNext: "Der Ablaufplan war nicht zu lesen: Die Zeilen zeigen nur das Jetzige und das Nächste.",
+  readOnly: "Nur Leitung und Verwaltung ändern Sperren und Pausen.",
+  none: "Nichts jetzt und nichts später.",
+  past: (count) => (count === 1 ? "1 ist vorbei" : `${count} sind vorbei`),
+  fleet: "alle Einheiten",
+  unit: (name) => name,
+  group: (name) => `Gruppe ${name}`,
+  between: (from, until) => `${from}–${until}`,
+  left: (ms) => `noch ${duration(ms)}`,
+  starts: (ms) => `in ${duration(ms)}`,
+  endNow: "Jetzt enden",
+  remove: "Weg",
+  longer: "+5 min",
+  about: (kind, whom, between) => `${kind}, ${whom}, ${between}`,
+  add: "Neu",
+  kindLabel: "Art",
+  kinds: { held: "Sperre", break: "Pause" },
+  whomLabel: "Für",
+  titleLabel: "Titel",
+  titlePlaceholder: "was läuft",
+  startLabel: "Von",
+  startNow: "leer: jetzt",
+  clockPlaceholder: "14:30",
+  lengthLabel: "für",
+  lengths: (minutes) => `${minutes} min`,
+  endLabel: "oder bis",
+  addButton: "Eintragen",
+  badStart: "Der Beginn ist keine Uhrzeit.",
+  badEnd: "Ein Ende angeben oder eine Länge drücken.",
+  tooLong: "Höchstens 24 Stunden.",
+  busy: "einen Moment …",
+  done: {
+    add: (about) => `Eingetragen: ${about}.`,
+    longer: (about) => `5 min länger: ${about}.`,
+    endNow: (about) => `Beendet: ${about}.`,
+    remove: (about) => `Weggenommen: ${about}.`,
+    undo: () => "Zurückgenommen.",
+  },
+  undo: (ms) => `Zurück (u), ${Math.ceil(ms / 1000)} s`,
+  changed: "Jemand anders hat das inzwischen geändert oder weggenommen. Nichts ist geschehen; die Liste ist neu, bitte noch einmal ansehen.",
+  refused: (detail, code) => `Der Hub hat es nicht angenommen: ${PROBLEMS[code] ?? detail}`,
+  unreachable: "Der Hub hat nicht geantwortet. Ob er es angenommen hat, ist nicht bekannt: Die Liste zeigt es, sobald er antwortet.",
+  keys: [
+    ["w", "Sperren und Pausen: eintragen, verlängern, beenden"],
+    ["u", "die letzte Änderung daran zurücknehmen, 10 s lang"],
+  ],
+};
+
+export * from "./words-panels-de.js";
 
 /** What a press does, in a list. @type {Record<import("./runner-queue.js").PressAction, string>} */
 const ACTS = { claim: "nehmen", release: "zurückgeben", done: "erledigt", undo: "rückgängig" };
@@ -390,9 +491,7 @@ export const runner = {
   linkOps: "Übersicht: alle Einheiten",
   menu: "Menü",
   close: "Zu",
-  soundOn: "Ton an",
-  soundMuted: "STUMM",
-  soundWaits: "Kein Ton: tippen",
+  sound: { on: "Ton an", muted: "STUMM", blocked: "Kein Ton: tippen" },
 
   bring: "MIT",
   pieces: {

@@ -81,10 +81,10 @@ export const ENDINGS = { done: "done", withdrawn: "no longer needed", missed: "M
 export const ROLES = { cart: "cart", runner: "runner", lead: "lead", owner: "owner" };
 
 /** Orders of the board. */
-export const SORTS = { soonest: "soonest", callsign: "callsign", position: "position" };
+export const SORTS = { soonest: "soonest", callsign: "callsign", position: "place", group: "group" };
 
 /** Lengths of the axis in minutes, and what the buttons say. */
-export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h" };
+export const SPANS = { 20: "20 min", 60: "1 h", 120: "2 h", 240: "4 h", show: "show" };
 
 /** Everything about one row of the board. */
 export const row = {
@@ -155,7 +155,7 @@ export const board = {
   zoom: "Axis",
   now: "now",
   /** @type {(minutes: number) => string} */
-  ahead: (minutes) => (minutes < 60 ? `+${minutes} min` : `+${minutes / 60} h`),
+  ahead: (minutes) => (minutes % 60 === 0 ? `+${minutes / 60} h` : `+${duration(minutes * MINUTE)}`),
   legendBattery: "battery",
   legendCards: "cards",
   legendBar: "bar: 8 in 10 · mark: even chance",
@@ -246,8 +246,6 @@ export const link = {
 /** Buttons of the top line. */
 export const top = {
   name: "Swapcall",
-  soundOff: "Sound off",
-  soundOn: "Sound on",
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
   signOut: "Sign out",
@@ -308,16 +306,15 @@ export const empty = {
 /** The help sheet. */
 export const help = {
   heading: "Keys and signs",
-  close: "Close",
   /** @type {[string, string][]} */
   keys: [
     ["↓ ↑ or j k", "choose a call"],
     ["c", "claim the chosen call"],
     ["r", "hand it back"],
     ["d", "done (twice, if it is not yours)"],
-    ["1 2 3 4 or + −", "axis 20 min, 1 h, 2 h, 4 h"],
-    ["s", "order: soonest, callsign, position"],
-    ["m", "sound on or off"],
+    ["1 … 5 or + −", "axis 20 min, 1 h, 2 h, 4 h, whole show"],
+    ["s", "order: soonest, callsign, place, group"],
+    ["m", "mute, or sound again"],
     ["t", "light: auto, day, night"],
     ["?", "this sheet"],
     ["Esc", "close"],
@@ -335,8 +332,133 @@ export const help = {
     ["DARK", "It stopped before it was served."],
     ["HUB LOST", "This screen hears nothing: all of it is old."],
   ],
-  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts switched off.",
+  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts muted.",
 };
+
+/** Held windows and breaks of the rundown, on the axis. */
+export const windows = {
+  kinds: { held: "HELD", break: "BREAK", rolling: "rolling" },
+  /** @type {(clock: string) => string} */
+  until: (clock) => `to ${clock}`,
+  /** @type {(kind: "held"|"break"|"rolling", from: string, until: string, title: string) => string} */
+  aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} from ${from} to ${until}${title === "" ? "" : `, ${title}`}`,
+  /** @type {(clock: string) => string} */
+  since: (clock) => `since ${clock}`,
+  /** @type {[string, string][]} */
+  signs: [
+    ["HELD", "Hatched lane: the unit must not be touched until then."],
+    ["BREAK", "Open outline: the unit pauses and may be touched. A thin line instead: it is meant to roll."],
+  ],
+};
+
+/** Filter, groups and the chosen unit. */
+export const sifting = {
+  label: "Filter",
+  placeholder: "callsign, place, group",
+  chips: { call: "has call", quiet: "silent or dark", held: "held now" },
+  clear: "Show all",
+  /** @type {(shown: number, total: number) => string} */
+  hidden: (shown, total) => `${shown} of ${total} shown, ${total - shown} hidden`,
+  /** @type {(count: number) => string} */
+  outsideCalls: (count) => (count === 1 ? "1 call outside the filter" : `${count} calls outside the filter`),
+  /** @type {(count: number) => string} */
+  outsideDark: (count) => `${count} dark outside`,
+  /** @type {(count: number) => string} */
+  outsideSilent: (count) => `${count} silent outside`,
+  none: "No unit fits the filter.",
+  noGroup: "no group",
+  /** @type {(name: string, count: number) => string} */
+  group: (name, count) => (count === 1 ? `${name}: 1 unit` : `${name}: ${count} units`),
+  /** @type {(unit: string, big: string, range: string) => string} */
+  chosen: (unit, big, range) => `${unit} chosen: ${big} ${range}`,
+  /** @type {(name: string, clock: string) => string} */
+  showTitle: (name, clock) => (name === "" ? `to the end of the rundown, ${clock}` : `to the end of ${name}, ${clock}`),
+  showNone: "no show and no rundown: 8 hours",
+  /** @type {[string, string][]} */
+  keys: [
+    ["PgDn PgUp or ] [", "choose a unit"],
+    ["Enter", "open the chosen unit"],
+    ["/", "filter: words of callsign, place, group"],
+    ["f", "take every filter away"],
+  ],
+};
+
+/** The panel in which windows are changed. */
+export const windowPanel = {
+  open: "Windows",
+  heading: "Held and free times",
+  close: "Close",
+  /** @type {(clock: string) => string} */
+  asOf: (clock) => `as read at ${clock}`,
+  unread: "not read yet",
+  /** @type {(clock: string) => string} */
+  doubtful: (clock) => `the hub did not answer: as of ${clock}`,
+  /** @type {(clock: string) => string} */
+  lost: (clock) => `HUB LOST: as of ${clock}, nothing can be changed`,
+  onlyNext: "The rundown could not be read: rows show the present and the next window only.",
+  readOnly: "Only lead and owner change windows.",
+  none: "No window now or later.",
+  /** @type {(count: number) => string} */
+  past: (count) => (count === 1 ? "1 window is over" : `${count} windows are over`),
+  fleet: "whole fleet",
+  /** @type {(name: string) => string} */
+  unit: (name) => name,
+  /** @type {(name: string) => string} */
+  group: (name) => `group ${name}`,
+  /** @type {(from: string, until: string) => string} */
+  between: (from, until) => `${from}–${until}`,
+  /** @type {(ms: number) => string} */
+  left: (ms) => `${duration(ms)} left`,
+  /** @type {(ms: number) => string} */
+  starts: (ms) => `in ${duration(ms)}`,
+  endNow: "End now",
+  remove: "Remove",
+  longer: "+5 min",
+  /** @type {(kind: string, whom: string, between: string) => string} */
+  about: (kind, whom, between) => `${kind}, ${whom}, ${between}`,
+  add: "New window",
+  kindLabel: "Kind",
+  kinds: { held: "Held", break: "Break" },
+  whomLabel: "For",
+  titleLabel: "Title",
+  titlePlaceholder: "what is going on",
+  startLabel: "From",
+  startNow: "empty: now",
+  clockPlaceholder: "14:30",
+  lengthLabel: "for",
+  /** @type {(minutes: number) => string} */
+  lengths: (minutes) => `${minutes} min`,
+  endLabel: "or until",
+  addButton: "Add",
+  badStart: "The beginning is no clock time.",
+  badEnd: "Say until when, or press a length.",
+  tooLong: "A window lasts 24 hours at most.",
+  busy: "one moment …",
+  done: {
+    /** @type {(about: string) => string} */
+    add: (about) => `Added: ${about}.`,
+    /** @type {(about: string) => string} */
+    longer: (about) => `5 min longer: ${about}.`,
+    /** @type {(about: string) => string} */
+    endNow: (about) => `Ended: ${about}.`,
+    /** @type {(about: string) => string} */
+    remove: (about) => `Removed: ${about}.`,
+    undo: () => "Taken back.",
+  },
+  /** @type {(ms: number) => string} */
+  undo: (ms) => `Undo (u), ${Math.ceil(ms / 1000)} s`,
+  changed: "Somebody else changed or removed this window meanwhile. Nothing was done; the list is new, look again.",
+  /** The code of the problem is for languages that have their own words for it. @type {(detail: string, code: string) => string} */
+  refused: (detail, _code) => `The hub did not take it: ${detail}`,
+  unreachable: "The hub did not answer. Whether it took the change is not known: the list shows it as soon as it answers.",
+  /** @type {[string, string][]} */
+  keys: [
+    ["w", "held and free times: add, lengthen, end"],
+    ["u", "take the last change of them back, for 10 s"],
+  ],
+};
+
+export * from "./words-panels-en.js";
 
 /** What a press does, in a list. @type {Record<import("./runner-queue.js").PressAction, string>} */
 const ACTS = { claim: "take", release: "hand back", done: "done", undo: "undo" };
@@ -350,9 +472,7 @@ export const runner = {
   linkOps: "Ops screen: all units",
   menu: "Menu",
   close: "Close",
-  soundOn: "Sound on",
-  soundMuted: "MUTED",
-  soundWaits: "Silent: tap",
+  sound: { on: "Sound on", muted: "MUTED", blocked: "Silent: tap" },
 
   bring: "BRING",
   pieces: {

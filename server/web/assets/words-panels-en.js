@@ -1,0 +1,236 @@
+/**
+ * The words of what lies beside the calls, in English: taking back, sound, panels, forms, the unit sheet, people. Handed on
+ * by `words-en.js`; a file of its own only because one would be too long to read.
+ * @module words-panels-en
+ */
+
+import { duration } from "./words-en.js";
+
+/** Taking back a press. */
+export const undo = {
+  /** @type {(seconds: number) => string} */
+  button: (seconds) => `Undo (${seconds} s)`,
+  /** @type {(number: number, unit: string) => string} */
+  done: (number, unit) => `${number} ${unit}: done`,
+  /** @type {(unit: string) => string} */
+  takenBack: (unit) => `Taken back: ${unit} is as it was.`,
+  tooOld: "This hub cannot take back a “done”. If the unit still needs somebody, its next report raises the call again.",
+  keys: [["z", "undo the last press, for 10 seconds"]],
+};
+
+/** The sound button, in each state of the beeper, and the volume. */
+export const sound = {
+  muted: "MUTED: no sound",
+  blocked: "No sound yet: touch here",
+  on: "Sound on",
+  /** @type {(step: number) => string} */
+  volume: (step) => `Vol ${step} of 3`,
+  /** @type {(step: number) => string} */
+  volumeAloud: (step) => `Volume ${step} of 3, press for the next`,
+  keys: [["v", "volume: soft, middle, loud"]],
+};
+
+/** Around every panel. */
+export const panel = {
+  close: "Close",
+  lost: "HUB LOST: values are old",
+  keys: [["o", "the sheet of the chosen call's unit"], ["p", "people, for leads and owners"]],
+};
+
+/** Around every form. */
+export const forms = {
+  noNumber: "This is not a number.",
+  unreachable: "The hub did not answer. What you typed is still here: send it again.",
+  /** @type {(status: number) => string} */
+  refused: (status) => `The hub refused this (${status}).`,
+};
+
+const percents = (/** @type {number} */ value) => `${Math.round(value * 10) / 10} %`;
+
+/** The unit sheet. */
+export const sheet = {
+  /** @type {(unit: string, position: string|null|undefined) => string} */
+  heading: (unit, position) => (position ? `${unit}, ${position}` : unit),
+  /** @type {(age: import("./freshness.js").Age, typed: boolean) => string} */
+  heard: ({ state, ageMs, lateMs }, typed) => {
+    if (state === "never") return "Never heard. Waiting for its first report.";
+    const age = ageMs === null ? "" : `${duration(ageMs)} ago`;
+    if (state === "silent") return `SILENT: last heard ${age}. What follows is old.`;
+    if (state === "old") return `OLD: last heard ${age}. The hub is lost.`;
+    const said = typed ? `Typed by hand ${age}` : `Heard ${age}`;
+    return lateMs === null ? `${said}.` : `${said}: late by ${duration(lateMs)}.`;
+  },
+  /** @type {(length: string) => string} */
+  ago: (length) => `${length} ago`,
+  battery: "Battery",
+  percent: percents,
+  /** @type {(step: number) => string} */
+  steps: (step) => `in steps of ${step} %`,
+  external: "on external power",
+  /** @type {(label: string) => string} */
+  pack: (label) => `pack ${label}`,
+  /** @type {(volts: number) => string} */
+  volts: (volts) => `${volts.toFixed(1)} V`,
+  /** @type {(degrees: number) => string} */
+  celsius: (degrees) => `${Math.round(degrees)} °C`,
+  mode: "Mode",
+  /** @type {(slot: string) => string} */
+  slot: (slot) => `Slot ${slot}`,
+  /** @type {(label: string) => string} */
+  card: (label) => `card ${label}`,
+  /** @type {(percent: number) => string} */
+  fill: (percent) => `${percents(percent)} full`,
+  /** @type {(percent: number, bytes: number) => string} */
+  fillOf: (percent, bytes) => `${percents(percent)} of ${Math.round(bytes / 1e9)} GB full`,
+  slotStates: { recording: "being written", ready: "ready", full: "FULL", empty: "no card in it" },
+  cards: "Cards",
+  slotModes: { single: "one card", relay: "relay: one after the other", simultaneous: "the same on all cards" },
+  /** @type {(rate: number) => string} */
+  bitRate: (rate) => `${Math.round(rate)} Mb/s`,
+  ends: { battery: "Battery ends", cards: "Cards full" },
+  /** @type {(middle: string, low: string, high: string) => string} */
+  spread: (middle, low, high) => `about ${middle}, eight times in ten between ${low} and ${high}`,
+  later: "more than 24 hours from now",
+  basis: "Rests on",
+  window: "Running order",
+  nextWindow: "After that",
+  windowKinds: { held: "held", break: "break", rolling: "rolling" },
+  /** @type {(kind: string, title: string, until: string) => string} */
+  windowNow: (kind, title, until) => `${kind}${title ? `, “${title}”` : ""}${until ? `, until ${until}` : ""}`,
+  /** @type {(kind: string, title: string, start: string) => string} */
+  windowNext: (kind, title, start) => `${kind}${title ? `, “${title}”` : ""}, from ${start}`,
+  clock: "Its clock",
+  clockRight: "right",
+  /** @type {(ms: number) => string} */
+  clockOff: (ms) => `${duration(ms)} ${ms > 0 ? "ahead" : "behind"}; the hub corrects it`,
+  past: "What was",
+  stretch: "How far back",
+  stretches: { hour: "1 h", four: "4 h", today: "today" },
+  asking: "Asking the hub …",
+  emptyPast: "Nothing was reported in this time.",
+  /** @type {(detail: string|undefined) => string} */
+  noPast: (detail) => `The past cannot be shown: ${detail ?? "the hub did not answer"}`,
+  noTrail: "This hub does not keep its forecasts, so only the readings are shown.",
+  /** @type {(clock: string) => string} */
+  trailSince: (clock) => `Forecasts are kept since ${clock}; before that there are only the readings.`,
+  noTrailNow: "The forecasts of then did not come; only the readings are shown.",
+  /** @type {(what: string, label: string|null|undefined) => string} */
+  swapMark: (what, label) => label || (what === "pack" ? "new pack" : "new card"),
+  /** @type {(letter: string) => string} */
+  endMark: (letter) => `✕ ${letter}`.trim(),
+  /** @type {(trail: boolean) => string} */
+  pastCaption: (trail) =>
+    `Full line: battery in percent. Broken lines with a letter: how full each card was. Below: tall while it recorded, half in standby, flat when off.${trail ? " Upright line: a swap, ✕ an end. Fan: the battery forecast of half an hour before." : ""}`,
+  /** @type {(cause: "battery"|"cards") => string} */
+  promiseCaption: (cause) =>
+    `When the ${cause === "battery" ? "battery was expected to end" : "cards were expected to be full"}: across, when it was said; up, for when. Band: eight times in ten; line: even chance. Slanted line: the present. Level line: what happened; dot: it stopped, diamond: it was served.`,
+  changed: {
+    /** @type {(label: string) => string} */
+    battery: (label) => `pack changed${label ? ` (${label} went in)` : ""}`,
+    /** @type {(label: string) => string} */
+    cards: (label) => `card changed${label ? ` (${label} went in)` : ""}`,
+  },
+  ended: { battery: "the battery ended", cards: "the cards were full" },
+  /** @type {(aheadMs: number|null, middle: string, low: string, high: string) => string} */
+  said: (aheadMs, middle, low, high) =>
+    `${aheadMs === null ? "Half an hour" : duration(aheadMs)} before, the forecast was ${middle}, eight times in ten between ${low} and ${high}.`,
+  verdicts: {
+    inside: "It happened inside that range.",
+    sooner: "It happened sooner than that range.",
+    later: "It happened later than that range.",
+    served: "It was changed first, so nobody will know.",
+  },
+  /** @type {(clock: string, what: string, said: string, verdict: string) => string} */
+  story: (clock, what, said, verdict) => `${clock} ${what}. ${said} ${verdict}`,
+  reading: "Type a reading",
+  sendReading: "Send reading",
+  readingSent: "Sent.",
+  nothingTyped: "Type at least one value.",
+  packNeedsBattery: "A pack is named together with its percent.",
+  readAllSlots: "Read this slot too (0 for an empty card): a card reading counts for all slots.",
+  asBefore: "as before",
+  profile: "Profile of this unit",
+  save: "Save",
+  saved: "Saved.",
+  gauges: { coulomb: "counts charge", voltage: "reads the voltage" },
+  fields: {
+    battery: "Battery, %",
+    /** @type {(slot: string) => string} */
+    slot: (slot) => `Card in slot ${slot}, % full`,
+    mode: "Mode",
+    pack: "Pack, if it is a new one",
+    position: "Position",
+    group: "Coverage group",
+    walk_s: "Walk from base, s",
+    gauge: "Gauge",
+    pack_wh: "Usual pack, Wh",
+    recording_w: "Draws while recording, W",
+    standby_w: "Draws in standby, W",
+    bit_rate_mbps: "Usual bit rate, Mb/s",
+  },
+  limits: "Limits for this unit",
+  limitsHint: "In grey: what holds for every unit. Leave a field empty to let that hold here too.",
+  limitFields: {
+    fetch_s: "To fetch at base, s",
+    walk_s: "To walk, where the profile does not say, s",
+    swap_s: "For the swap itself, s",
+    margin_s: "To spare, s",
+    ease_s: "Further away before a call is withdrawn, s",
+    min_open_s: "A call stays open at least, s",
+    remind_s: "Between two reminders, s",
+  },
+};
+
+/** The panel of people. */
+export const people = {
+  button: "People",
+  heading: "People",
+  inviteHeading: "Invite somebody",
+  invite: "Make an invitation",
+  fields: { name: "Name, as it stands on claims", role: "May do what a … may", minutes: "Works for" },
+  minutes: [["10", "10 min"], ["5", "5 min"], ["30", "30 min"], ["60", "1 h"]],
+  needName: "Say who it is for.",
+  /** @type {(name: string, role: string) => string} */
+  guest: (name, role) => `For ${name}, ${role}. Works once.`,
+  noPicture: "This hub makes no picture to scan: read the code out, or send the link.",
+  /** @type {(name: string) => string} */
+  pictureAlt: (name) => `Picture to scan: signs ${name} in`,
+  /** @type {(letters: string) => string} */
+  codeAloud: (letters) => `Code: ${letters}`,
+  /** @type {(host: string) => string} */
+  ownHost: (host) => `${host} leads every device to itself. Open this page by the hub's address in the network, then invite again.`,
+  /** @type {(length: string) => string} */
+  left: (length) => `Works for ${length} more.`,
+  over: "This invitation is too old now. Make another one.",
+  on: "Who is on",
+  asking: "Asking the hub …",
+  /** @type {(count: number) => string} */
+  count: (count) => (count === 1 ? "One sign-in or token" : `${count} sign-ins and tokens`),
+  unreachable: "The hub did not answer; what stands here may be old.",
+  tooOld: "This hub cannot say who is on. On its machine, “swapcall-hub token list” and “swapcall-hub token revoke” do the same.",
+  /** @type {(detail: string) => string} */
+  noList: (detail) => `The list cannot be shown: ${detail}`,
+  /** @type {(name: string) => string} */
+  you: (name) => `${name} (your name)`,
+  session: "signed in on a screen",
+  token: "has a token",
+  /** @type {(count: number) => string} */
+  screens: (count) => (count === 1 ? "1 screen open" : `${count} screens open`),
+  notHeard: "not heard since the hub started",
+  /** @type {(length: string) => string} */
+  heard: (length) => `heard ${length} ago`,
+  /** @type {(length: string) => string} */
+  since: (length) => `since ${length}`,
+  /** @type {(length: string) => string} */
+  ends: (length) => `ends in ${length}`,
+  end: "End",
+  /** @type {(name: string) => string} */
+  reallyEnd: (name) => `End ${name}'s? Press again`,
+  ended: "Ended. Whoever had it must be invited again.",
+};
+
+/** Beside the three commands on an empty hub. */
+export const firstHelp = {
+  rights: "The first command needs a lead's or the owner's token; the third runs until Ctrl-C.",
+  https: "Over https each command also wants the hub's fingerprint, which the hub prints when it starts: put it into SWAPCALL_HUB_FINGERPRINT.",
+};
