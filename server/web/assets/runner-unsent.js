@@ -61,7 +61,8 @@ export class UnsentList {
     setText(row.text, sentence(press, standing, this.queue.wall()));
     row.root.dataset.standing = standing;
     show(row.send, standing === "ask");
-    setText(row.drop, standing === "waits" ? words.takeBack : words.throwAway);
+    const drop = standing === "waits" ? words.takeBack : words.throwAway;
+    setText(row.drop, drop);
     show(row.drop, standing !== "trying");
     return row.root;
   }

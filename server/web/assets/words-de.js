@@ -491,7 +491,7 @@ export const runner = {
   linkOps: "Übersicht: alle Einheiten",
   menu: "Menü",
   close: "Zu",
-  sound: { on: "Ton an", muted: "STUMM", blocked: "Kein Ton: tippen" },
+  sound: { on: "Ton an", muted: "STUMM", blocked: "Ton: tippen" },
 
   bring: "MIT",
   pieces: {
