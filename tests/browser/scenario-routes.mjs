@@ -19,7 +19,7 @@ export function firstAnswers(now) {
     reports: [],
     /** When set, the next report, profile or limits are refused with it: `{pointer, detail}`. */
     refuse: null,
-    /** When set, the next report is taken, but its answer never arrives. */
+    /** While set, reports are taken, but their answers never arrive. */
     swallow: false,
   };
 }
@@ -114,10 +114,7 @@ function limitsOf(hub, method, session, body, say) {
 function reportTo(hub, report, say) {
   if (hub.answers.refuse) return refusal(hub, say);
   hub.answers.reports.push(report);
-  if (hub.answers.swallow) {
-    hub.answers.swallow = false;
-    return say.hangUp();
-  }
+  if (hub.answers.swallow) return say.hangUp();
   const held = hub.units.get(report.unit);
   const battery = report.battery && { ...held.battery, ...report.battery, at: report.at };
   const cards = report.cards && { ...held.cards, slots: report.cards.slots.map((slot) => ({ state: "ready", ...slot })), at: report.at };

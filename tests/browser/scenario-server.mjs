@@ -56,6 +56,8 @@ export class ScenarioHub {
     this.lastBeat = 0;
     /** Why a "done" cannot be taken back, when a test wants that. */
     this.refuseUndo = "";
+    /** How long the answer to a press takes, milliseconds. */
+    this.slowMs = 0;
     this.answers = firstAnswers(Date.now());
     this.hellos = [];
     /** Every write that was asked for, in order. */
@@ -195,6 +197,7 @@ export class ScenarioHub {
       this.swallow = false;
       return this.#act(this.calls.get(id), action, session, nobody());
     }
+    await new Promise((resolve) => setTimeout(resolve, this.slowMs));
     return this.#act(this.calls.get(id), action, session, response);
   }
 

@@ -164,6 +164,7 @@ test("a reading whose answer was lost is sent again as the same one", () =>
     hub.answers.swallow = true;
     await page.keyboard.press("Enter");
     await untilText(page.locator("#sheet .form-said:visible"), /did not answer.*send it again/);
+    hub.answers.swallow = false;
     await page.keyboard.press("Enter");
     await untilText(page.locator("#sheet .form-said:visible"), /^Sent\.$/);
     const ids = hub.answers.reports.map(({ id }) => id);

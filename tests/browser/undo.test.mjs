@@ -109,10 +109,14 @@ test("two at once: what somebody else has taken meanwhile is not taken back from
   }, [REFUSED]));
 
 test("the focus goes from the card to its slim card and back, by the tab key's buttons", () =>
-  play("typical", async ({ open }) => {
+  play("typical", async ({ hub, open }) => {
+    // A button that waits for its answer is disabled, and loses the focus.
+    hub.slowMs = 300;
     const page = await open();
-    await page.keyboard.press("c");
+    await callOf(page, "BOW2").getByRole("button", { name: "Claim" }).focus();
+    await page.keyboard.press("Enter");
     await untilText(callOf(page, "BOW2"), /You have it/);
+    await until(page, () => document.activeElement.closest(".call") !== null);
     await callOf(page, "BOW2").getByRole("button", { name: "Done" }).focus();
     await page.keyboard.press("Enter");
     await until(page, () => document.activeElement.closest(".slip") !== null);

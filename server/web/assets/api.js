@@ -5,7 +5,7 @@
 
 /** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
 /** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
-/** @import { Signed } from "./peoplemodel.js" */
+/** @import { PeopleList } from "./peoplemodel.js" */
 /** @import { Forecasts } from "./sheetstory.js" */
 
 /** No answer by then counts as none, milliseconds. */
@@ -124,7 +124,7 @@ export const sendReport = (report) => send("POST", "/v1/reports", report);
 /** @param {NewJoin} guest @returns {Promise<Answer<Invitation>>} a code that works once */
 export const invite = (guest) => send("POST", "/v1/joins", guest);
 
-/** @returns {Promise<Answer<{people: Signed[]}>>} who is on; 404 from a hub that does not say */
+/** @returns {Promise<Answer<PeopleList>>} who is on; 404 from a hub that does not say */
 export const listPeople = () => send("GET", "/v1/people");
 
 /** @param {string} id @returns {Promise<Answer<null>>} ends a sign-in */

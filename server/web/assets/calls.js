@@ -55,6 +55,8 @@ export class CallsPanel {
     this.undo = new Undo(() => performance.now());
     /** @type {Map<string, ReturnType<typeof makeSlip>>} slim cards of calls done a moment ago, by call id */
     this.slips = new Map();
+    /** @type {string|null} the call whose pressed button had the focus: one that waits for its answer loses it */
+    this.pressedAt = null;
     /** @type {string|null} the chosen call */
     this.chosen = null;
     /** @type {CallView[]} what must be done first on top */
@@ -79,7 +81,7 @@ export class CallsPanel {
     show(byId("calls-none"), this.shown.length === 0);
     show(this.list, this.shown.length + justDone.length > 0);
     if (this.shown.length === 0) setText(byId("calls-none-next"), nextToStop(this.store, now));
-    const focused = this.#focusedCall();
+    const focused = this.#focusedCall() ?? this.pressedAt;
     for (const id of [...this.cards.keys()]) if (!this.shown.some((call) => call.id === id)) this.cards.delete(id);
     for (const id of [...this.slips.keys()]) if (!justDone.some((press) => press.call.id === id)) this.slips.delete(id);
     const cards = this.shown.map((call) => {
@@ -92,6 +94,7 @@ export class CallsPanel {
     const both = [...cards, ...slips].sort((a, b) => compareMoments(a.call.by, b.call.by) || a.call.number - b.call.number);
     arrange(this.list, both.map(({ root }) => root));
     this.#keepFocus(focused);
+    if (this.pressedAt !== null && !this.busy.has(this.pressedAt)) this.pressedAt = null;
     this.#drawEnded(this.store.endedCalls());
   }
 
@@ -173,6 +176,7 @@ export class CallsPanel {
       return this.redraw();
     }
     this.confirm = null;
+    this.pressedAt = this.#focusedCall();
     this.busy.add(id);
     this.notices.delete(id);
     const call = this.store.calls.get(id);
@@ -202,6 +206,7 @@ export class CallsPanel {
     const press = this.#toTakeBack(id);
     if (press === null) return;
     this.chosen = id;
+    this.pressedAt = this.#focusedCall();
     this.busy.add(id);
     this.redraw();
     const wrong = await this.act(id, takingBack(press));

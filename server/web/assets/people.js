@@ -91,6 +91,7 @@ export class People {
     this.#drawList(now, session);
   }
 
+  /** @returns {Promise<void>} */
   async #invite() {
     const { name, role, minutes } = this.form.values();
     if (name === "") return this.form.complain({ name: words.needName }, "");
@@ -122,6 +123,7 @@ export class People {
    * @param {Session} session
    */
   #drawList(now, session) {
+    /** @type {Signed[]} */
     const list = this.list ?? [];
     for (const id of [...this.lines.keys()]) if (!list.some((person) => person.id === id)) this.lines.delete(id);
     const roots = list.map((person) => {

@@ -20,6 +20,8 @@ import { ROLES, duration, people as words } from "./words.js";
  * @property {string|null} [heard_at]
  */
 
+/** @typedef {{people: Signed[]}} PeopleList the answer to `GET /v1/people` */
+
 /**
  * Roles that may invite, and whom: always for less than they may do themselves.
  * @type {Partial<Record<string, Role[]>>}

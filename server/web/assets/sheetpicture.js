@@ -156,18 +156,21 @@ function runs(points, gap, valueOf) {
 
 /** @param {Known[]} points @param {Plot} plot @returns {Shape[]} */
 function batteryShapes(points, { x, y, gap }) {
-  return runs(points, gap, ({ battery }) => battery).flatMap((run) => {
-    const at = (/** @type {(one: Valued) => number} */ level) => run.map((one) => /** @type {Place} */ ([x(one.ms), y(level(one))]));
-    const line = at(({ value }) => value);
-    // A lone reading is a dot, or it would not be seen at all.
-    if (run.length === 1) return [{ tag: "circle", class: "pic-battery-dot", cx: round(line[0][0]), cy: round(line[0][1]), r: 3 }];
-    const high = at(({ value, point }) => point.battery_high ?? value);
-    const low = at(({ value, point }) => point.battery_low ?? value);
-    return [
-      { tag: "path", class: "pic-battery-band", inside: true, d: polygon([...high, ...low.reverse()]) },
-      { tag: "path", class: "pic-battery", inside: true, d: polyline(line) },
-    ];
-  });
+  return runs(points, gap, ({ battery }) => battery).flatMap((run) => batteryRun(run, x, y));
+}
+
+/** @param {Valued[]} run @param {Scale} x @param {Scale} y @returns {Shape[]} */
+function batteryRun(run, x, y) {
+  const at = (/** @type {(one: Valued) => number} */ level) => run.map((one) => /** @type {Place} */ ([x(one.ms), y(level(one))]));
+  const line = at(({ value }) => value);
+  // A lone reading is a dot, or it would not be seen at all.
+  if (run.length === 1) return [{ tag: "circle", class: "pic-battery-dot", cx: round(line[0][0]), cy: round(line[0][1]), r: 3 }];
+  const high = at(({ value, point }) => point.battery_high ?? value);
+  const low = at(({ value, point }) => point.battery_low ?? value);
+  return [
+    { tag: "path", class: "pic-battery-band", inside: true, d: polygon([...high, ...low.reverse()]) },
+    { tag: "path", class: "pic-battery", inside: true, d: polyline(line) },
+  ];
 }
 
 /** @param {Known[]} points @param {string[]} slots @param {Plot} plot @returns {Shape[]} */

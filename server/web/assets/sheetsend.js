@@ -43,6 +43,7 @@ export function asTexts(values, names) {
 export function withChanges(held, changes) {
   /** @type {Record<string, string>} */
   const wrong = {};
+  /** @type {string[]} */
   const gone = [];
   /** @type {[string, string|number][]} */
   const set = [];
