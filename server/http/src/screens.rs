@@ -107,6 +107,8 @@ static FILES: &[File] = files! {
     "words-en.js"
     "words-panels-de.js"
     "words-panels-en.js"
+    "words-runner-de.js"
+    "words-runner-en.js"
     "words.js"
 };
 
