@@ -69,3 +69,48 @@ test("names typed by people are text on the screen", async () => {
   assert.equal(await rowOf(page, "EVIL").locator("img").count(), 0);
   await close();
 });
+
+test("the runner's page: presses made while the hub is killed arrive once when it is back, and a typed reading counts", async () => {
+  for (const [unit, percent] of [["PONT", 4], ["WEIR", 5]]) {
+    await hub.putUnit(unit, { position: `${unit} landing` });
+    await hub.report(unit, 60);
+    await hub.report(unit, percent);
+  }
+  const token = await hub.tokenFor("Eva", "runner");
+  const { page, errors, foreign, close } = await openPage(browser, { baseUrl: hub.baseUrl, path: "/runner", token, viewport: { width: 390, height: 844 } });
+  const press = (unit) => page.locator(".job", { hasText: unit }).locator(".job-press");
+  await untilLive(page);
+  if (await page.locator("#rest").isVisible()) await page.locator("#rest-heading").click();
+  await press("PONT").click();
+  await untilText(page.locator(".job", { hasText: "PONT" }), /YOURS until/);
+  await hub.kill();
+  await page.waitForSelector("body[data-link=lost]", { timeout: 3500 });
+  await press("PONT").click();
+  await press("WEIR").click();
+  await untilText(page.locator("#unsent-heading"), /NOT SENT YET: 2/);
+  await hub.run();
+  await page.waitForSelector("body[data-link=live]", { timeout: 20_000 });
+  await page.locator("#unsent").waitFor({ state: "hidden" });
+  const stateOf = async (unit) => {
+    const { calls } = await hub.send("GET", "/v1/calls?ended=true");
+    const ours = calls.filter((call) => call.unit === unit && (call.claimed_by === "Eva" || call.state === "done"));
+    return ours.map(({ state, claimed_by: who, claimed_at: at }) => ({ state, who, at }));
+  };
+  const [done, taken] = [await stateOf("PONT"), await stateOf("WEIR")];
+  assert.deepEqual(done.map(({ state }) => state), ["done"]);
+  assert.deepEqual(taken.map(({ state, who }) => [state, who]), [["claimed", "Eva"]]);
+  await page.reload();
+  await untilLive(page);
+  await untilText(page.locator(".job", { hasText: "WEIR" }), /YOURS until/);
+  assert.deepEqual([await stateOf("PONT"), await stateOf("WEIR")], [done, taken], "nothing was sent a second time");
+
+  await page.locator(".job", { hasText: "WEIR" }).getByRole("button", { name: "Reading" }).click();
+  for (const digit of "37") await page.locator(`.pad-key[data-key="${digit}"]`).click();
+  await page.locator("#reading-send").click();
+  await untilText(page.locator("#notices"), /WEIR: reading stored/);
+  const weir = await hub.send("GET", "/v1/units/WEIR");
+  assert.deepEqual([weir.battery.percent, weir.typed], [37, true]);
+  assert.deepEqual(foreign, []);
+  assert.deepEqual(errors.filter((text) => !/401|WebSocket connection|ERR_CONNECTION_REFUSED|ERR_EMPTY_RESPONSE|ERR_CONNECTION_RESET/.test(text)), []);
+  await close();
+});

@@ -29,12 +29,12 @@ export function launchBrowser() {
 /**
  * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
  * @param {import("playwright-core").Browser} browser
- * @param {{baseUrl: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void}} wanted
+ * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void}} wanted
  *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else
  * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], close: () => Promise<void>}>}
  *   `errors`: what the page complained of; `foreign`: requests to any other origin
  */
-export async function openPage(browser, { baseUrl, token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare }) {
+export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare }) {
   const context = await browser.newContext({ viewport, colorScheme, locale, timezoneId, reducedMotion: "reduce" });
   if (prepare) await context.addInitScript(prepare);
   const page = await context.newPage();
@@ -45,7 +45,7 @@ export async function openPage(browser, { baseUrl, token, viewport = { width: 12
   page.on("console", (message) => message.type() === "error" && errors.push(message.text()));
   page.on("request", (request) => new URL(request.url()).origin !== baseUrl && foreign.push(request.url()));
   page.on("websocket", (socket) => new URL(socket.url()).host !== new URL(baseUrl).host && foreign.push(socket.url()));
-  await page.goto(token ? `${baseUrl}/#token=${token}` : baseUrl);
+  await page.goto(token ? `${baseUrl}${path}#token=${token}` : baseUrl + path);
   return { page, errors, foreign, close: () => context.close() };
 }
 

@@ -46,7 +46,7 @@ test("contrast of the palette agrees with row W-OI of vectors.json (Okabe & Ito)
 test("every colour of the style sheets that is not a grey belongs to the palette of row W-OI", async () => {
   const { vectors } = JSON.parse(await readFile(new URL("../data/vectors.json", import.meta.url), "utf8"));
   const palette = Object.values(vectors.find(({ id }) => id === "W-OI").expected).map(({ hex }) => hex.toLowerCase());
-  for (const file of ["ops.css", "sheets.css", "windows.css", "panels.css", "narrow.css"]) {
+  for (const file of ["ops.css", "sheets.css", "windows.css", "panels.css", "narrow.css", "runner.css"]) {
     const css = await readFile(new URL(`../../server/web/assets/${file}`, import.meta.url), "utf8");
     for (const [colour] of css.toLowerCase().matchAll(/#[0-9a-f]{6}\b/g)) {
       const channels = [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));

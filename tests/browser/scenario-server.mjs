@@ -15,7 +15,17 @@ import { callView, inMinutes, largeFleet, regatta, regattaRundown, unitView } fr
 import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
-const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
+const TYPES = {
+  ".html": "text/html; charset=utf-8",
+  ".js": "text/javascript",
+  ".css": "text/css",
+  ".svg": "image/svg+xml",
+  ".png": "image/png",
+  ".webmanifest": "application/manifest+json",
+};
+
+/** Addresses that are no file names. */
+const PAGES = { "/": "index.html", "/runner": "runner.html" };
 
 /** Tokens of the scripted hub. */
 export const TOKENS = {
@@ -50,6 +60,10 @@ export class ScenarioHub {
     this.slowMs = 0;
     this.answers = firstAnswers(Date.now());
     this.hellos = [];
+    /** Every write that was asked for, in order. */
+    this.writes = [];
+    /** Lets the next press do its work and then say nothing, as a line that breaks at the worst moment does. */
+    this.swallow = false;
     /** Where the show is, as `hello` says it: nothing, as an older hub, or `{ time_zone }`. */
     this.place = {};
     this.port = 0;
@@ -173,11 +187,16 @@ export class ScenarioHub {
     const session = this.#session(request);
     const [, id, action] = /^\/v1\/calls\/([^/]+)\/(claim|release|done|undo)$/.exec(pathname) ?? [];
     if (session === null) return problem(response, 401, "unauthorized", "sign in first");
+    if (request.method === "POST") this.writes.push({ key: request.headers["idempotency-key"], path: pathname, who: session.name });
     if (pathname === "/v1/rundown") return this.#rundown(request, session, response);
     if (pathname === "/v1/shows") return json(response, 200, { shows: this.shows });
     if (await this.#panels(request, response, url, session)) return undefined;
     if (session && pathname === "/v1/calls") return json(response, 200, { seq: this.seq, now: this.now(), calls: [...this.calls.values()] });
     if (!this.calls.has(id)) return problem(response, 404, "unknown-call", "no such call");
+    if (this.swallow) {
+      this.swallow = false;
+      return this.#act(this.calls.get(id), action, session, nobody());
+    }
     await new Promise((resolve) => setTimeout(resolve, this.slowMs));
     return this.#act(this.calls.get(id), action, session, response);
   }
@@ -252,8 +271,8 @@ export class ScenarioHub {
   }
 
   async #file(pathname, response) {
-    const name = pathname === "/" ? "index.html" : pathname.slice(1);
-    if (!/^(index\.html|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
+    const name = PAGES[pathname] ?? pathname.slice(1);
+    if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
     try {
       const body = await readFile(join(WEB, name));
       response.setHeader("Content-Type", TYPES[extname(name)]);
@@ -282,6 +301,9 @@ const json = (response, status, body, type = "application/json") => {
 
 const problem = (response, status, code, detail, more = {}) =>
   json(response, status, { type: `urn:swapcall:problem:${code}`, title: code, status, detail, ...more }, "application/problem+json");
+
+/** An answer that goes nowhere. */
+const nobody = () => ({ writeHead: () => {}, end: () => {} });
 
 async function text(request) {
   const chunks = [];
@@ -314,6 +336,22 @@ export const SCENARIOS = {
     for (const [number, unit, state] of [[7, "FIN1", "done"], [8, "CRANE", "withdrawn"], [9, "ROVER", "missed"]]) {
       hub.put("call", callView(now, { number, unit, more: { state, ended_at: inMinutes(now, number - 20), revision: 3 } }));
     }
+  },
+  /** Seen by Mia: one job of hers, two more to take, one later, one that Tam has; one unit held, one held soon. */
+  walk: (hub, now) => {
+    const held = (unit, more) => hub.put("unit", { ...hub.units.get(unit), ...more });
+    // None grows late while a test looks at something else.
+    const lasting = { late_after: inMinutes(now, 5), silent_after: inMinutes(now, 10) };
+    for (const unit of regatta(now)) hub.put("unit", { ...unit, ...lasting });
+    held("MID1", { window: { kind: "held", title: "final A", until: inMinutes(now, 5) } });
+    held("MID2", { next_window: { kind: "held", title: "medals", start: inMinutes(now, 15), until: inMinutes(now, 25) } });
+    const mine = hub.put("call", callView(now, { number: 12, unit: "BOW2", position: "start tower, upper deck", by: 8.9, leave: 5.9 }));
+    hub.change(mine.id, "claimed", { state: "claimed", claimed_by: "Mia", claimed_at: inMinutes(now, -1), lapses_at: inMinutes(now, 7) });
+    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], causes: ["cards"], by: 11.9, leave: 3.9, why: "cards 88 %, recording, about 19 min left: 16–23" }));
+    hub.put("call", callView(now, { number: 15, unit: "MID2", position: "umpire launch", bring: ["pack"], causes: ["battery"], by: 14.9, leave: 9.9, why: "battery 33 %, standby, about 27 min left: 22–34" }));
+    hub.put("call", callView(now, { number: 16, unit: "FIN1", position: "finish tower", bring: ["pack", "card"], causes: ["cards"], by: 31, leave: 24, why: "cards 38 %, recording, about 60 min left: 52–70" }));
+    const look = hub.put("call", callView(now, { number: 11, unit: "FIN2", position: "finish, water level", bring: ["look", "pack"], causes: ["silent"], by: 3.1, leave: -0.4, why: "nothing heard for 2 min; battery was 41 %" }));
+    hub.change(look.id, "claimed", { state: "claimed", claimed_by: "Tam", claimed_at: inMinutes(now, -2), lapses_at: inMinutes(now, 1.5) });
   },
   held: (hub, now) => {
     SCENARIOS.busy(hub, now);

@@ -45,6 +45,28 @@ const invited = async (page, hub) => {
 };
 const today = (page) => page.locator(".sheet-choices button").last().click();
 
+const runner = (name, more = {}) => ({ name: `runner-${name}`, scenario: "walk", viewport: PHONE, path: "/runner", ...more });
+const TINY = { width: 360, height: 640 };
+const SETTLED_MS = 800;
+const card = (page, unit) => page.locator(".job", { has: page.locator(".job-unit", { hasText: unit }) });
+const take = async (page) => card(page, "MID1").locator(".job-press").click();
+const takenAndLost = async (page, hub) => {
+  await stale(page, hub);
+  await take(page);
+  await page.waitForTimeout(SETTLED_MS);
+  await card(page, "BOW2").locator(".job-press").click();
+};
+const type = async (page) => {
+  await card(page, "BOW2").locator(".job-small").first().click();
+  for (const digit of ["4", "5"]) await page.locator(`.pad-key[data-key="${digit}"]`).click();
+};
+const typeBoth = async (page) => {
+  await type(page);
+  await page.locator(".reading-field").nth(1).click();
+  await page.locator('.pad-key[data-key="6"]').click();
+};
+const open = (id) => (page) => page.locator(id).click();
+
 const SHOTS = [
   { name: "typical-wide-dark", scenario: "typical", viewport: WIDE },
   { name: "typical-wide-light", scenario: "typical", viewport: WIDE, colorScheme: "light" },
@@ -113,6 +135,29 @@ const SHOTS = [
   { name: "german-empty-phone-dark", scenario: "empty", viewport: PHONE, locale: "de-DE" },
   { name: "german-signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", locale: "de-DE", signedOut: true },
   { name: "signin-small-dark", scenario: "typical", viewport: SMALL, signedOut: true },
+  runner("jobs-dark"),
+  runner("jobs-light", { colorScheme: "light" }),
+  runner("jobs-tiny-light", { viewport: TINY, colorScheme: "light" }),
+  runner("jobs-tiny-dark-full", { viewport: TINY, fullPage: true, then: open("#rest-heading") }),
+  runner("taken-dark", { then: take }),
+  runner("lost-dark", { then: stale }),
+  runner("lost-light", { then: stale, colorScheme: "light" }),
+  runner("queued-dark", { then: takenAndLost }),
+  runner("queued-tiny-light", { then: takenAndLost, viewport: TINY, colorScheme: "light" }),
+  runner("typed-dark", { then: type }),
+  runner("typed-tiny-light", { then: type, viewport: TINY, colorScheme: "light" }),
+  runner("units-dark", { then: open("#reading-other") }),
+  runner("menu-dark", { then: open("#menu-open") }),
+  runner("menu-tiny-light", { then: open("#menu-open"), viewport: TINY, colorScheme: "light" }),
+  runner("empty-dark", { scenario: "quiet" }),
+  runner("empty-light", { scenario: "empty", colorScheme: "light" }),
+  runner("hostile-tiny-light", { scenario: "hostile", viewport: TINY, colorScheme: "light", fullPage: true }),
+  runner("signin-dark", { signedOut: true }),
+  runner("german-tiny-light", { viewport: TINY, colorScheme: "light", locale: "de-DE" }),
+  runner("german-queued-dark", { then: takenAndLost, locale: "de-DE" }),
+  runner("german-typed-tiny-dark", { then: typeBoth, viewport: TINY, locale: "de-DE" }),
+  runner("german-menu-tiny-light", { then: open("#menu-open"), viewport: TINY, colorScheme: "light", locale: "de-DE" }),
+  runner("desk-light", { viewport: SMALL, colorScheme: "light" }),
   { name: "signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", signedOut: true },
 ];
 
@@ -135,6 +180,6 @@ for (const shot of SHOTS.filter(({ name }) => names.length === 0 || names.some((
   await page.screenshot({ path: join(folder, `${shot.name}.png`) });
   console.log(shot.name, errors.join(" | "));
   await close();
-  if (shot.then !== stale) await hub.stop();
+  if (hub.http.listening) await hub.stop();
 }
 await browser.close();

@@ -180,10 +180,12 @@ test("no screen file but the words files holds text for people", async () => {
   for (const name of (await readdir(ASSETS)).filter((file) => file.endsWith(".js") && !file.startsWith("words"))) {
     assert.deepEqual(textIn(await readFile(new URL(name, ASSETS), "utf8")), [], name);
   }
-  const page = await readFile(new URL("../index.html", ASSETS), "utf8");
-  const bare = page.replace(/<title>Swapcall<\/title>/, "").replace(/<[^>]*>/g, "").trim();
-  assert.equal(bare, "", "index.html");
-  assert.doesNotMatch(page, / (?:title|alt|placeholder|aria-label)=/);
+  for (const name of ["index.html", "runner.html"]) {
+    const page = await readFile(new URL(`../${name}`, ASSETS), "utf8");
+    const bare = page.replace(/<title>Swapcall<\/title>/, "").replace(/<[^>]*>/g, "").trim();
+    assert.equal(bare, "", name);
+    assert.doesNotMatch(page, / (?:title|alt|placeholder|aria-label)=/, name);
+  }
 });
 
 test("text for people outside the words files would be found", () => {

@@ -19,6 +19,8 @@ macro_rules! files {
 }
 
 const PAGE: &[u8] = include_bytes!("../../web/index.html");
+const RUNNER: &[u8] = include_bytes!("../../web/runner.html");
+const MANIFEST: &[u8] = include_bytes!("../../web/manifest.webmanifest");
 
 static FILES: &[File] = files! {
     "api.js"
@@ -46,8 +48,12 @@ static FILES: &[File] = files! {
     "forms.js"
     "freshness.js"
     "help.js"
+    "icon-192.png"
+    "icon-512.png"
+    "icon-maskable-512.png"
     "keys.js"
     "language.js"
+    "linkview.js"
     "live.js"
     "narrow.css"
     "ops.css"
@@ -58,6 +64,21 @@ static FILES: &[File] = files! {
     "rowmodel.js"
     "rowview.js"
     "rundown.js"
+    "runner-guard.js"
+    "runner-head.js"
+    "runner-jobs.js"
+    "runner-menu.js"
+    "runner-notices.js"
+    "runner-phone.js"
+    "runner-queue.js"
+    "runner-report.js"
+    "runner-say.js"
+    "runner-send.js"
+    "runner-typed.js"
+    "runner-unsent.js"
+    "runner-walk.js"
+    "runner.css"
+    "runner.js"
     "running.js"
     "runout.js"
     "settings.js"
@@ -77,6 +98,7 @@ static FILES: &[File] = files! {
     "time.js"
     "tools.js"
     "undo.js"
+    "uuid.js"
     "windowedit.js"
     "windowmodel.js"
     "windows.css"
@@ -85,6 +107,8 @@ static FILES: &[File] = files! {
     "words-en.js"
     "words-panels-de.js"
     "words-panels-en.js"
+    "words-runner-de.js"
+    "words-runner-en.js"
     "words.js"
 };
 
@@ -93,26 +117,31 @@ fn media_type(name: &str) -> &'static str {
         Some("js") => "text/javascript; charset=utf-8",
         Some("css") => "text/css; charset=utf-8",
         Some("svg") => "image/svg+xml",
+        Some("png") => "image/png",
         _ => "application/octet-stream",
     }
 }
 
 /// Routes of the pages and what they need.
 pub(crate) fn routes() -> Router<App> {
+    const HTML: &str = "text/html; charset=utf-8";
     Router::new()
-        .route("/", get(page))
+        .route("/", get(|| async { page(HTML, PAGE) }))
+        .route("/runner", get(|| async { page(HTML, RUNNER) }))
+        .route(
+            "/manifest.webmanifest",
+            get(|| async { page("application/manifest+json", MANIFEST) }),
+        )
         .route("/assets/{name}", get(asset))
 }
 
-async fn page() -> impl IntoResponse {
-    // Never from a cache: a hub that is gone must look gone.
-    (
-        [
-            (header::CONTENT_TYPE, "text/html; charset=utf-8"),
-            (header::CACHE_CONTROL, "no-cache"),
-        ],
-        PAGE,
-    )
+/// Never from a cache: a hub that is gone must look gone.
+fn page(media_type: &'static str, content: &'static [u8]) -> impl IntoResponse {
+    let headers = [
+        (header::CONTENT_TYPE, media_type),
+        (header::CACHE_CONTROL, "no-cache"),
+    ];
+    (headers, content)
 }
 
 async fn asset(Path(name): Path<String>) -> Response {

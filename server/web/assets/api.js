@@ -24,15 +24,17 @@ const ANSWER_LIMIT_MS = 8_000;
  * @param {string} method
  * @param {string} path
  * @param {object} [body] sent as JSON
+ * @param {string} [key] identity of what is asked for, the same in every repetition
  * @returns {Promise<Answer<any>>} never fails: trouble is an outcome
  */
-async function send(method, path, body) {
+async function send(method, path, body, key) {
   /** @type {RequestInit} */
   const options = { method, credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(ANSWER_LIMIT_MS) };
   if (body !== undefined) {
     options.body = JSON.stringify(body);
     options.headers = { "Content-Type": "application/json" };
   }
+  if (key !== undefined) options.headers = { ...options.headers, "Idempotency-Key": key };
   try {
     const response = await fetch(path, options);
     const text = await response.text();
@@ -70,9 +72,10 @@ export const callsWithEnded = () => send("GET", "/v1/calls?ended=true");
 /**
  * @param {string} id of the call
  * @param {"claim"|"release"|"done"|"undo"} action `undo` takes back a "done"
+ * @param {string} [key] identity of the press
  * @returns {Promise<Answer<CallView>>} the call as it is then, or the problem
  */
-export const actOnCall = (id, action) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {});
+export const actOnCall = (id, action, key) => send("POST", `/v1/calls/${encodeURIComponent(id)}/${action}`, {}, key);
 
 /** @returns {Promise<Answer<Rundown>>} the windows of the rundown */
 export const readRundown = () => send("GET", "/v1/rundown");

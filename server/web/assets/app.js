@@ -9,15 +9,16 @@
 /** @import { Settings } from "./settings.js" */
 /** @import { Announcement } from "./store.js" */
 
-import { actOnCall, callsWithEnded, signOut, whoAmI } from "./api.js";
+import { actOnCall, callsWithEnded, signOut } from "./api.js";
 import { showBadge } from "./badge.js";
 import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
-import { byId, setAttribute, setText, show } from "./dom.js";
+import { byId, setText, show } from "./dom.js";
 import { prepareFirstSteps, prepareHelp } from "./help.js";
 import { listenToKeys } from "./keys.js";
 import { prepareLanguageButton } from "./language.js";
+import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { closePanels, listenForEscape, place } from "./panel.js";
 import { People } from "./people.js";
@@ -27,9 +28,9 @@ import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
-import { HubClock, clockTime, foreignPlace } from "./time.js";
+import { HubClock } from "./time.js";
 import { Tools } from "./tools.js";
-import { calls as callWords, link as linkWords, top, undo as undoWords } from "./words.js";
+import { calls as callWords, top, undo as undoWords } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
@@ -209,8 +210,8 @@ class Screen {
     const now = this.clock.now();
     const lost = this.live.state === "lost";
     setText(byId("clock"), clockText(now));
-    this.#drawZone(now === null ? "" : foreignPlace(now));
-    this.#drawLink(lost);
+    drawZone(now);
+    drawLink(this.live);
     place();
     showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
     if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
@@ -237,33 +238,6 @@ class Screen {
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }
-
-  /** @param {string} place whose time is shown, empty where it is the viewer's own */
-  #drawZone(place) {
-    show(byId("zone"), place !== "");
-    if (place !== "") setText(byId("zone"), top.timeIn(place));
-  }
-
-  /** @param {boolean} lost */
-  #drawLink(lost) {
-    const words = { connecting: linkWords.connecting, live: linkWords.live, lost: linkWords.lostShort, signed_out: linkWords.signedOut };
-    setText(byId("link"), words[this.live.state]);
-    setAttribute(byId("link"), "data-link", this.live.state);
-    show(byId("banner"), lost);
-    if (!lost) return;
-    const since = this.live.heardHub;
-    setText(byId("banner-text"), since === null ? linkWords.neverReached : linkWords.lost(clockTime(since, true)));
-    const retry = this.live.retryInMs();
-    setText(byId("banner-retry"), retry === null ? linkWords.trying : linkWords.retry(retry));
-    setText(byId("try-now"), linkWords.tryNow);
-  }
-}
-
-/** Tells a hub that no longer knows us from one that is gone. */
-async function checkSession() {
-  const answer = await whoAmI();
-  if (answer.outcome === "ok") return "ok";
-  return answer.status === 401 ? "signed_out" : "unreachable";
 }
 
 new Screen().start();

@@ -75,8 +75,8 @@ export function shift(view) {
  * @returns {Tick[]}
  */
 export function ticks(view) {
-  const minutes = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST);
-  const step = (minutes ?? LARGEST_STEP_MIN) * MINUTE;
+  const fitting = TICK_MINUTES.find((one) => view.spanMin / one <= TICKS_MOST);
+  const step = (fitting ?? LARGEST_STEP_MIN) * MINUTE;
   const end = view.now + view.spanMin * MINUTE;
   const found = [];
   // Some zones are half or a quarter of an hour off the full hours of the others.

@@ -362,7 +362,7 @@ function makeCard(id) {
  * @param {Element} element
  * @param {Bring[]} items
  */
-function drawBring(element, items) {
+export function drawBring(element, items) {
   const pieces = items.map((item) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", BRING[item])));
   element.replaceChildren(...pieces);
 }
@@ -372,7 +372,7 @@ function drawBring(element, items) {
  * @param {Store} store
  * @param {number} now
  */
-function nextToStop(store, now) {
+export function nextToStop(store, now) {
   /** @type {{at: number, unit: string}|null} */
   let next = null;
   for (const unit of store.units.values()) {

@@ -15,6 +15,8 @@ const KEY = "swapcall.screen";
  * @property {"auto"|Language} language `auto` is what the browser asks for
  * @property {boolean} muted
  * @property {1|2|3} volume
+ * @property {"on"|"off"} buzz whether the phone vibrates
+ * @property {"right"|"left"} hand that holds the phone
  */
 
 /** @typedef {"en"|"de"} Language a language that these screens speak */
@@ -27,12 +29,14 @@ const CHOICES = {
   language: ["auto", "en", "de"],
   muted: [true, false],
   volume: [1, 2, 3],
+  buzz: ["on", "off"],
+  hand: ["right", "left"],
 };
 
 /** @returns {Settings} what was kept, or what suits at first; anything unknown is left out */
 export function readSettings() {
   /** @type {Settings} */
-  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto", muted: true, volume: 2 };
+  const settings = { theme: "auto", sort: "soonest", spanMin: 60, language: "auto", muted: true, volume: 2, buzz: "on", hand: "right" };
   return { ...settings, ...known(keptBefore()) };
 }
 

@@ -46,14 +46,16 @@ export function followLinks() {
 
 /**
  * Asks the hub who is signed in, with the token or code of the address first, if there is one.
- * @returns {Promise<{session: Session|null, why: string}>} no session and why not; an unreachable hub is a reason too
+ * @returns {Promise<{session: Session|null, why: string, unreachable?: boolean}>} no session and why not; an unreachable hub
+ *   is a reason too, and asking again may help
  */
 export async function findSession() {
   const pass = passFromAddress();
   if (pass) return trade(pass);
   const answer = await whoAmI();
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
-  return { session: null, why: answer.outcome === "unreachable" || answer.status >= 500 ? words.unreachable : "" };
+  const unreachable = answer.outcome === "unreachable" || answer.status >= 500;
+  return { session: null, why: unreachable ? words.unreachable : "", unreachable };
 }
 
 /** @param {SignIn} pass */

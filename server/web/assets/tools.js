@@ -7,7 +7,7 @@
 /** @import { Settings } from "./settings.js" */
 
 import { byId, make, setAttribute, setText } from "./dom.js";
-import { LETTERS, SORTS, SPANS, board as words, sound as soundWords, top } from "./words.js";
+import { LETTERS, SORTS, SPANS, board as words, runner, sound as soundWords, top } from "./words.js";
 
 /** The buttons; each shows by word and by `aria-pressed` what is chosen. */
 export class Tools {
@@ -20,6 +20,7 @@ export class Tools {
     setText(byId("name"), top.name);
     setText(byId("help-open"), top.help);
     setText(byId("sign-out"), top.signOut);
+    setText(byId("to-runner"), runner.link);
     setText(byId("board-heading"), words.heading);
     setText(byId("sort-label"), words.sort);
     setText(byId("zoom-label"), words.zoom);

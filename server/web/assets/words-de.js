@@ -478,3 +478,4 @@ export const windowPanel = {
 };
 
 export * from "./words-panels-de.js";
+export * from "./words-runner-de.js";

@@ -459,3 +459,4 @@ export const windowPanel = {
 };
 
 export * from "./words-panels-en.js";
+export * from "./words-runner-en.js";

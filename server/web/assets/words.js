@@ -42,6 +42,7 @@ export const {
   people,
   range,
   row,
+  runner,
   sheet,
   sifting,
   signIn,

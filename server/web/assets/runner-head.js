@@ -1,0 +1,71 @@
+/**
+ * The head of the runner's page: what to carry for all jobs together and when to leave first, or why there is nothing.
+ * @module runner-head
+ */
+
+/** @import { Bring } from "swapcall-wire" */
+/** @import { LiveLink } from "./live.js" */
+/** @import { Walk } from "./runner-walk.js" */
+/** @import { Store } from "./store.js" */
+
+import { nextToStop } from "./calls.js";
+import { byId, make, setAttribute, setText, show } from "./dom.js";
+import { leaving } from "./runner-walk.js";
+import { clockTime } from "./time.js";
+import { runner as words } from "./words.js";
+
+/**
+ * @param {Walk} walk
+ * @param {Store} store
+ * @param {LiveLink} live
+ * @param {number} now the hub's clock, milliseconds
+ */
+export function drawHead(walk, store, live, now) {
+  const some = walk.jobs.length > 0;
+  show(byId("walk"), some);
+  show(byId("none"), !some);
+  show(byId("reading-other"), store.units.size > 0);
+  if (some) drawSum(walk, live, now);
+  else drawNone(store, live, now);
+}
+
+/**
+ * @param {Walk} walk
+ * @param {LiveLink} live
+ * @param {number} now
+ */
+function drawSum(walk, live, now) {
+  const lost = live.state === "lost";
+  const first = Math.min(...walk.jobs.map(leaving));
+  const leave = first <= now ? words.leaveNow : words.leave(clockTime(first), first - now);
+  drawPieces(walk.bring);
+  const sum = words.sum(walk.jobs.length, walk.mine);
+  setText(byId("walk-sum"), `${sum} · ${lost ? words.asOf(clockTime(live.heardHub ?? now, true)) : leave}`);
+  setAttribute(byId("walk"), "data-leave-now", String(!lost && first <= now));
+}
+
+/**
+ * Nothing to do, and nothing known, are two different things.
+ * @param {Store} store
+ * @param {LiveLink} live
+ * @param {number} now
+ */
+function drawNone(store, live, now) {
+  const known = live.state === "live";
+  const unknown = live.state === "lost" ? words.noneKnown : words.looking;
+  setText(byId("none-text"), known ? words.none : unknown);
+  const next = store.units.size === 0 ? words.noUnits : nextToStop(store, now);
+  setText(byId("none-next"), known ? next : "");
+}
+
+/** What to carry for all jobs shown together. @param {Record<Bring, number>} bring */
+function drawPieces(bring) {
+  const parts = /** @type {const} */ (["pack", "card"]).filter((item) => bring[item] > 0).map((item) => words.pieces[item](bring[item]));
+  const texts = parts.length > 0 ? parts : [words.bringNothing];
+  const key = texts.join(", ");
+  const pieces = byId("bring-pieces");
+  if (pieces.dataset.pieces === key) return;
+  pieces.dataset.pieces = key;
+  const kind = parts.length > 0 ? "piece" : "piece piece-look";
+  pieces.replaceChildren(...texts.map((text, index) => make("b", kind, index < texts.length - 1 ? `${text},` : text)));
+}
