@@ -488,21 +488,11 @@ fn openssl_sees_tls_1_2_and_1_3_and_nothing_older() {
     assert_eq!(text.trim().parse(), Ok(fingerprint));
 }
 
-/// Starts `serve` with arguments that it must refuse; gives its exit code and what it said.
-fn refused(site: &Site, arguments: &[&str]) -> (i32, String) {
-    let output = Command::new(binaries::hub())
-        .args(["serve", "--data"])
-        .arg(site.data())
-        .args(arguments)
-        .output();
-    said(&output.expect("the hub runs"))
-}
-
 #[test]
 fn without_tls_the_hub_stays_on_its_own_machine() {
     let site = Site::new();
     for address in ["0.0.0.0:0", "[::]:0"] {
-        let (code, text) = refused(&site, &["--listen", address]);
+        let (code, text) = site.ended(&["--listen", address]);
         assert_eq!(code, 2, "{text}");
         assert!(text.contains("read the tokens and every report"), "{text}");
         for way in ["--tls-self-signed", "127.0.0.1", "--plaintext-on-network"] {
@@ -511,15 +501,12 @@ fn without_tls_the_hub_stays_on_its_own_machine() {
         assert!(!site.data().exists(), "nothing was opened");
     }
     // With open eyes it goes on, as far as it can be followed without listening there.
-    let (code, text) = refused(
-        &site,
-        &[
-            "--listen",
-            "0.0.0.0:0",
-            "--plaintext-on-network",
-            "--print-config",
-        ],
-    );
+    let (code, text) = site.ended(&[
+        "--listen",
+        "0.0.0.0:0",
+        "--plaintext-on-network",
+        "--print-config",
+    ]);
     assert_eq!(
         (code, text.contains("plaintext_on_network = true")),
         (0, true),
@@ -533,40 +520,31 @@ fn what_cannot_be_used_is_said_before_anything_starts() {
     let authority = Authority::new(&site);
     authority.sign(&["127.0.0.1"]);
     let (cert, key) = (authority.file("cert.pem"), authority.file("key.pem"));
-    assert_eq!(refused(&site, &["--tls-cert", &cert]).0, 2);
+    assert_eq!(site.ended(&["--tls-cert", &cert]).0, 2);
     assert_eq!(
-        refused(
-            &site,
-            &["--tls-self-signed", "--tls-cert", &cert, "--tls-key", &key]
-        )
-        .0,
+        site.ended(&["--tls-self-signed", "--tls-cert", &cert, "--tls-key", &key])
+            .0,
         2
     );
-    let (code, text) = refused(
-        &site,
-        &[
-            "--listen",
-            "127.0.0.1:0",
-            "--tls-cert",
-            "/nowhere",
-            "--tls-key",
-            &key,
-        ],
-    );
+    let (code, text) = site.ended(&[
+        "--listen",
+        "127.0.0.1:0",
+        "--tls-cert",
+        "/nowhere",
+        "--tls-key",
+        &key,
+    ]);
     assert_eq!((code, text.contains("/nowhere")), (2, true), "{text}");
-    let (code, text) = refused(
-        &site,
-        &[
-            "--listen",
-            "127.0.0.1:0",
-            "--tls-cert",
-            &key,
-            "--tls-key",
-            &cert,
-        ],
-    );
+    let (code, text) = site.ended(&[
+        "--listen",
+        "127.0.0.1:0",
+        "--tls-cert",
+        &key,
+        "--tls-key",
+        &cert,
+    ]);
     assert_eq!((code, text.contains("no certificate")), (2, true), "{text}");
     let taken = TcpListener::bind("127.0.0.1:0").expect("a port");
     let address = taken.local_addr().expect("an address").to_string();
-    assert_eq!(refused(&site, &["--listen", &address]).0, 3);
+    assert_eq!(site.ended(&["--listen", &address]).0, 3);
 }

@@ -52,7 +52,10 @@ fn write(api: &Api, unit: &str, acknowledged: &Acknowledged, stop: &AtomicBool) 
 
 /// Follows the live stream until the hub is gone, and gives back what it remembers.
 fn listen(api: &Api, memory: Memory) -> Memory {
-    let mut live = Live::resume(api, memory);
+    // Killed before it took the socket: nothing was heard.
+    let Ok(mut live) = Live::try_resume(api, memory.clone()) else {
+        return memory;
+    };
     loop {
         match live.hear(Duration::from_millis(100)) {
             Heard::Closed(_) | Heard::Broken(_) => return live.memory,

@@ -11,9 +11,9 @@ use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::form::{by_form, figure};
 use swapcall_tests::hub::Site;
 use swapcall_tests::live::Live;
-use swapcall_tests::{binaries, wait};
+use swapcall_tests::wait;
 
-use crate::disk_recovery::{Ledger, check_refusal, check_the_rest_goes_on, wait_until_ready};
+use crate::disk_recovery::{FULL, Ledger, check_refusal, check_the_rest_goes_on, wait_until_ready};
 use crate::preload::{Disk, Fault};
 
 const CARTS: usize = 16;
@@ -162,8 +162,8 @@ fn a_really_full_disk_refuses_reports_until_there_is_room() {
     live.until("the snapshot", |memory| memory.caught_up);
     let filler = mounted.fill();
     let answer = ledger.send_until_refused(&hub.api, None);
-    check_refusal(&answer, 507, "storage-full");
-    check_the_rest_goes_on(&hub, &mut live, &ledger);
+    check_refusal(&answer, &FULL);
+    check_the_rest_goes_on(&hub, (&mut live, &ledger), FULL.why);
     fs::remove_file(filler).expect("a filler can be removed");
     let back = wait_until_ready(&hub.api);
     ledger.settle(&hub.api, None);
@@ -188,14 +188,12 @@ fn a_really_read_only_disk_is_named_at_the_start() {
     hub.api.put_unit("BOW2");
     assert!(hub.stop().success());
     mounted.remount("ro");
-    let ended = Command::new(binaries::hub())
-        .args(["serve", "--listen", "127.0.0.1:0", "--data"])
-        .arg(site.data())
-        .output()
-        .expect("the hub runs");
-    let said = String::from_utf8_lossy(&ended.stderr).into_owned();
-    assert!(!ended.status.success(), "{said}");
-    assert!(said.contains("Read-only file system"), "{said}");
+    let (code, said) = site.ended(&["--listen", "127.0.0.1:0"]);
+    assert_eq!(
+        (code, said.contains("Read-only file system")),
+        (4, true),
+        "{said}"
+    );
     mounted.remount("rw");
     let hub = site.start();
     assert_eq!(hub.api.fleet().units.len(), 1);

@@ -57,6 +57,37 @@ impl Site {
         self.launch(listen, wrapper, &[])
     }
 
+    /// Runs `serve` here where it must end by itself; gives its exit code and all that it said.
+    ///
+    /// # Panics
+    ///
+    /// When the hub goes on instead: it is killed, so that a guard that is gone fails its test instead of hanging it.
+    pub fn ended(&self, arguments: &[&str]) -> (i32, String) {
+        let mut child = Command::new(binaries::hub())
+            .args(["serve", "--data"])
+            .arg(self.data())
+            .args(arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the hub starts");
+        let began = wait::now();
+        let ended = loop {
+            let ended = child.try_wait().expect("a child can be asked").is_some();
+            if ended || began.elapsed() > wait::PATIENCE {
+                break ended;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        };
+        // A hub that has ended cannot be killed again.
+        let _ = child.kill();
+        let output = child.wait_with_output().expect("it can be waited for");
+        let said = String::from_utf8_lossy(&output.stdout).into_owned()
+            + &String::from_utf8_lossy(&output.stderr);
+        assert!(ended, "it goes on with {arguments:?}: {said}");
+        (output.status.code().unwrap_or(-1), said)
+    }
+
     fn launch(&self, listen: &str, wrapper: &[&str], arguments: &[&str]) -> RunningHub {
         let hub = binaries::hub();
         let mut command = match wrapper {
