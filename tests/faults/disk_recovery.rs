@@ -12,11 +12,13 @@ use swapcall_tests::wait;
 use swapcall_wire::{History, LiveMessage, Report, ReportAnswer, ReportBatch, ReportStatus};
 use uuid::Uuid;
 
+use crate::cuts::Run;
+use crate::judge::entries_in;
 use crate::mixed_run::Told;
-use crate::oplog::{Change, Step};
-use crate::power::{cut, entries_in};
+use crate::oplog::Change;
 use crate::preload::{Disk, FOR_EVER, Fault};
 use crate::sectors::Unsynced;
+use crate::truth::Truth;
 
 const UNIT: &str = "BOW2";
 
@@ -283,27 +285,20 @@ fn live_through(case: &Case) {
 /// Cuts the power everywhere after the fault. What was written to a file before a sync of it failed is gone in these
 /// disks, whatever later syncs said; so nothing acknowledged may rest on it.
 fn check_power_loss_after(disk: &Disk, ledger: &Ledger) -> usize {
-    let steps = disk.steps();
-    let changes = steps.iter().filter_map(|step| match step {
-        Step::Disk(change) => Some(change),
-        _ => None,
-    });
-    let failed = changes
-        .into_iter()
+    let truth = Truth::whole(entries_in(&disk.site.data()));
+    let run = Run::new(disk.steps(), ledger.told.clone(), truth);
+    let failed = run
+        .changes()
         .position(|change| matches!(change, Change::SyncFailed(_)));
     let from = failed.unwrap_or(60);
-    let truth = entries_in(&disk.site.data());
-    let verdict = cut(&steps, &ledger.told, &truth, |number| {
+    let verdict = run.cut(|number| {
         if number < from {
             Vec::new()
         } else {
             vec![Unsynced::Lost, Unsynced::Mixed(number as u64)]
         }
     });
-    assert_eq!(
-        (verdict.lost, verdict.doubled, &verdict.complaints),
-        (0, 0, &Vec::new())
-    );
+    verdict.assert_good();
     verdict.cases
 }
 

@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use crate::preload::Disk;
 
-const UNITS: [&str; 4] = ["BOW2", "STERN", "JETTY", "FINISH"];
+pub(crate) const UNITS: [&str; 4] = ["BOW2", "STERN", "JETTY", "FINISH"];
 
 /// One answer of the hub: from then on, this must be safe.
 #[derive(Clone, Debug)]
@@ -52,12 +52,28 @@ impl Told {
 }
 
 /// Notes each answer, and marks the log right after it came.
-struct Notes<'a> {
+pub(crate) struct Notes<'a> {
     disk: &'a Disk,
     told: Mutex<Vec<Told>>,
 }
 
-impl Notes<'_> {
+impl<'a> Notes<'a> {
+    /// Nothing was answered yet.
+    pub(crate) fn of(disk: &'a Disk) -> Self {
+        let told = Mutex::default();
+        Self { disk, told }
+    }
+
+    /// Everything that was answered, in order.
+    pub(crate) fn told(self) -> Vec<Told> {
+        self.told.into_inner().expect("nobody panicked")
+    }
+
+    /// Notes that the hub told its owner's token, which stands in a file.
+    pub(crate) fn owner(&self, api: &Api) {
+        self.note(Told::Owner(format!("{}\n", api.token())));
+    }
+
     fn note(&self, told: Told) {
         let mut all = self.told.lock().expect("nobody panics with this lock");
         all.push(told);
@@ -65,11 +81,12 @@ impl Notes<'_> {
     }
 
     /// Notes the state that the hub shows now: what was answered before is in it.
-    fn shown(&self, api: &Api) {
+    pub(crate) fn shown(&self, api: &Api) {
         self.note(Told::Shown(api.fleet().seq));
     }
 
-    fn report(&self, api: &Api, unit: &str, levels: &[f64]) {
+    /// Reports a row of levels at once, each of which must be accepted.
+    pub(crate) fn report(&self, api: &Api, unit: &str, levels: &[f64]) {
         let reports: Vec<_> = levels
             .iter()
             .map(|level| battery_report(unit, *level))
@@ -86,12 +103,9 @@ impl Notes<'_> {
 
 /// Runs a hub on `disk`, through two clean restarts and a `kill -9`, and ends cleanly.
 pub(crate) fn record(disk: &Disk, rounds: u32) -> Vec<Told> {
-    let notes = Notes {
-        disk,
-        told: Mutex::default(),
-    };
+    let notes = Notes::of(disk);
     let (hub, api) = start(disk);
-    notes.note(Told::Owner(format!("{}\n", api.token())));
+    notes.owner(&api);
     for unit in UNITS {
         api.put_unit(unit);
         notes.shown(&api);
@@ -115,7 +129,7 @@ pub(crate) fn record(disk: &Disk, rounds: u32) -> Vec<Told> {
     let (hub, api) = start(disk);
     play(&notes, &api, 3 * rounds);
     assert!(hub.stop().success());
-    notes.told.into_inner().expect("nobody panicked")
+    notes.told()
 }
 
 /// A hub, and a client that waits when it is told to: one token sends all of it, faster than it may on a fast machine.

@@ -11,6 +11,7 @@ use swapcall_tests::hub::{RunningHub, Site};
 use tempfile::TempDir;
 
 use crate::oplog::{HEAD_BYTES, MARK, Step, read};
+use crate::rebuild::State;
 
 /// A word of the control file; `enum word` of `disk.c` has the same places.
 #[derive(Clone, Copy, Debug)]
@@ -97,8 +98,20 @@ impl Disk {
         self.beside.path().join("log")
     }
 
+    /// A disk that holds this already; what changes from now on is recorded.
+    pub(crate) fn holding(state: &State) -> Self {
+        let disk = Self::new(true);
+        state.write(disk.site.folder());
+        disk
+    }
+
     /// Starts a hub on this disk.
     pub(crate) fn start(&self) -> RunningHub {
+        self.start_with(&[])
+    }
+
+    /// Starts a hub on this disk with further settings, as variables of its environment.
+    pub(crate) fn start_with(&self, settings: &[(&str, &str)]) -> RunningHub {
         let set = |name: &str, path: &Path| format!("{name}={}", path.display());
         let mut wrapper = vec![
             "env".to_owned(),
@@ -112,6 +125,12 @@ impl Disk {
             wrapper.push("SWAPCALL_HUB_VOLUME_RECORDS=1000".to_owned());
             wrapper.push("SWAPCALL_HUB_SNAPSHOT_RECORDS=100".to_owned());
         }
+        // The last of a name counts.
+        wrapper.extend(
+            settings
+                .iter()
+                .map(|(name, value)| format!("{name}={value}")),
+        );
         let wrapper: Vec<&str> = wrapper.iter().map(String::as_str).collect();
         self.site.start_with("127.0.0.1:0", &wrapper)
     }

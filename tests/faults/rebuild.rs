@@ -13,10 +13,12 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::os::unix::fs::MetadataExt;
 use std::path::Path;
+use std::sync::Arc;
 
-use crate::oplog::{Change, Inode};
-use crate::sectors::{Chance, Content, Piece, Unsynced};
+use crate::oplog::{Change, Inode, Step};
+use crate::sectors::{Blob, Chance, Content, Piece, Unsynced};
 
 const ROOT: usize = 0;
 
@@ -61,8 +63,8 @@ impl Naming {
 }
 
 /// The disk's contents: paths, and bytes where it is a file. Parents come before what is in them.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
-pub(crate) struct State(BTreeMap<String, Option<Vec<u8>>>);
+#[derive(Clone, Debug, Default)]
+pub(crate) struct State(BTreeMap<String, Option<Arc<Blob>>>);
 
 impl State {
     /// What really lies below `folder`.
@@ -77,7 +79,8 @@ impl State {
             for item in fs::read_dir(&next).expect("a folder") {
                 let path = item.expect("an entry").path();
                 let place = path.strip_prefix(folder).expect("below it");
-                let bytes = path.is_file().then(|| fs::read(&path).expect("a file"));
+                let read = || Blob::of(fs::read(&path).expect("a file"));
+                let bytes = path.is_file().then(read);
                 found.insert(place.to_string_lossy().into_owned(), bytes);
                 if path.is_dir() {
                     waiting.push(path);
@@ -96,7 +99,7 @@ impl State {
         for (path, bytes) in &self.0 {
             let path = folder.join(path);
             match bytes {
-                Some(bytes) => fs::write(path, bytes),
+                Some(blob) => fs::write(path, blob.bytes()),
                 None => fs::create_dir(path),
             }
             .expect("an own folder takes files");
@@ -106,20 +109,26 @@ impl State {
     /// A number that differs where states differ.
     pub(crate) fn print(&self) -> u64 {
         let mut hasher = DefaultHasher::new();
-        self.hash(&mut hasher);
+        for (path, blob) in &self.0 {
+            (path, blob.as_ref().map(|blob| blob.print())).hash(&mut hasher);
+        }
         hasher.finish()
     }
 
     /// Paths where the two differ.
     pub(crate) fn differences(&self, other: &Self) -> Vec<String> {
-        let differs = |path: &&String| self.0.get(*path) != other.0.get(*path);
+        let bytes = |state: &Self, path: &String| {
+            let found = state.0.get(path)?;
+            Some(found.as_ref().map(|blob| blob.bytes().to_vec()))
+        };
+        let differs = |path: &&String| bytes(self, path) != bytes(other, path);
         let both = self.0.keys().chain(other.0.keys());
         both.filter(differs).cloned().collect()
     }
 }
 
 /// The disk, led through a log change by change.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Model {
     /// `None` is a folder.
     nodes: Vec<Option<Content>>,
@@ -143,6 +152,38 @@ impl Default for Model {
 }
 
 impl Model {
+    /// The disk as a machine finds it that comes up again: what lies below `folder`, all of it safe.
+    ///
+    /// # Panics
+    ///
+    /// When the folder cannot be read.
+    pub(crate) fn found(folder: &Path) -> Self {
+        let mut model = Self::default();
+        for (path, blob) in State::read(folder).0 {
+            let Some(blob) = blob else {
+                model.apply(&Change::FolderMade(path));
+                continue;
+            };
+            let inode = fs::metadata(folder.join(&path)).expect("a file").ino();
+            model.apply(&Change::FileMade(path, inode));
+            model.apply(&Change::Written(inode, 0, blob.bytes().to_vec()));
+            model.apply(&Change::FileSynced(inode));
+        }
+        model.kept = model.now.clone();
+        model.since.clear();
+        model
+    }
+
+    /// The disk after all of `steps`, as the running system sees it.
+    pub(crate) fn at_the_end(mut self, steps: &[Step]) -> State {
+        for step in steps {
+            if let Step::Disk(change) = step {
+                self.apply(change);
+            }
+        }
+        self.after(Unsynced::Kept)
+    }
+
     /// Does what the log says.
     ///
     /// # Panics

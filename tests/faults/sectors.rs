@@ -1,7 +1,9 @@
 //! What a disk may hold of one file after the power failed. The model and its sources: `rebuild.rs`.
 
 use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hasher};
 use std::mem;
+use std::sync::{Arc, OnceLock};
 
 /// The smallest unit a disk writes whole.
 const SECTOR: usize = 512;
@@ -74,13 +76,50 @@ impl Piece {
     }
 }
 
-/// A file's content.
+/// A file's bytes. Most files are the same from one state of the disk to the next, so states share them, and each is
+/// summed up once.
 #[derive(Debug, Default)]
+pub(crate) struct Blob {
+    bytes: Vec<u8>,
+    print: OnceLock<u64>,
+}
+
+impl Blob {
+    pub(crate) fn of(bytes: Vec<u8>) -> Arc<Self> {
+        let print = OnceLock::new();
+        Arc::new(Self { bytes, print })
+    }
+
+    pub(crate) fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// A number that differs where bytes differ.
+    pub(crate) fn print(&self) -> u64 {
+        *self.print.get_or_init(|| {
+            let mut hasher = DefaultHasher::new();
+            hasher.write(&self.bytes);
+            hasher.finish()
+        })
+    }
+}
+
+impl Clone for Blob {
+    /// Only made in order to be changed.
+    fn clone(&self) -> Self {
+        let bytes = self.bytes.clone();
+        let print = OnceLock::new();
+        Self { bytes, print }
+    }
+}
+
+/// A file's content.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Content {
     /// As the running system sees it.
-    now: Vec<u8>,
+    now: Arc<Blob>,
     /// As the last sync left it.
-    kept: Vec<u8>,
+    kept: Arc<Blob>,
     /// What was done since, and whether a failed sync gave it up.
     since: Vec<(Piece, bool)>,
 }
@@ -88,7 +127,7 @@ pub(crate) struct Content {
 impl Content {
     /// Does what the running system did.
     pub(crate) fn change(&mut self, piece: Piece) {
-        piece.apply(&mut self.now);
+        apply(&piece, &mut self.now);
         self.since.push((piece, false));
     }
 
@@ -96,17 +135,18 @@ impl Content {
     pub(crate) fn synced(&mut self) {
         for (piece, given_up) in mem::take(&mut self.since) {
             if !given_up {
-                piece.apply(&mut self.kept);
+                apply(&piece, &mut self.kept);
             }
         }
     }
 
     /// What may be found after the power failed.
-    pub(crate) fn after(&self, unsynced: Unsynced, chance: &mut Chance) -> Vec<u8> {
+    pub(crate) fn after(&self, unsynced: Unsynced, chance: &mut Chance) -> Arc<Blob> {
         match unsynced {
-            Unsynced::Lost | Unsynced::OnlyNames => self.kept.clone(),
-            Unsynced::Kept | Unsynced::OnlyData => self.now.clone(),
-            Unsynced::Mixed(_) => self.torn(chance),
+            Unsynced::Lost | Unsynced::OnlyNames => Arc::clone(&self.kept),
+            Unsynced::Kept | Unsynced::OnlyData => Arc::clone(&self.now),
+            Unsynced::Mixed(_) if self.since.is_empty() => Arc::clone(&self.kept),
+            Unsynced::Mixed(_) => Blob::of(self.torn(chance)),
         }
     }
 
@@ -118,8 +158,8 @@ impl Content {
     }
 
     fn torn(&self, chance: &mut Chance) -> Vec<u8> {
-        let mut sizes = vec![self.kept.len()];
-        let mut size = self.kept.len();
+        let mut size = self.kept.bytes.len();
+        let mut sizes = vec![size];
         let mut touched: BTreeMap<usize, Vec<&Piece>> = BTreeMap::new();
         for (piece, _) in &self.since {
             let (from, to, new) = match piece {
@@ -133,7 +173,7 @@ impl Content {
             sizes.push(size);
         }
         let longest = sizes.iter().max().copied().unwrap_or(0);
-        let mut bytes = self.kept.clone();
+        let mut bytes = self.kept.bytes.clone();
         bytes.resize(longest, 0);
         // From hardly any sector to nearly all of them.
         let share = chance.below(101);
@@ -152,4 +192,11 @@ impl Content {
         bytes.resize(sizes[chance.below(sizes.len())], 0);
         bytes
     }
+}
+
+/// Changes bytes, and leaves those alone that a state made earlier still holds.
+fn apply(piece: &Piece, blob: &mut Arc<Blob>) {
+    let own = Arc::make_mut(blob);
+    own.print = OnceLock::new();
+    piece.apply(&mut own.bytes);
 }

@@ -23,9 +23,9 @@ pub trait Journal: Send {
     /// [`Journal::close`], and leaves the journal working. One that failed in the store does not, like an append.
     fn snapshot(&mut self, fleet: &Fleet) -> Result<(), JournalError>;
 
-    /// Looks after the space the journal takes: records older than `keep` says are thinned, beside the writer and a
-    /// stretch at a time. Call it every few seconds; it never waits. `Some` once a stretch is done. A failure leaves
-    /// everything as it was.
+    /// Looks after the space the journal takes: records older than `keep` says are thinned once a snapshot stands for
+    /// them, beside the writer and a stretch at a time. Call it every few seconds; it never waits. `Some` once a stretch is
+    /// done. A failure leaves everything as it was.
     fn tidy(&mut self, now: Millis, keep: &Keep) -> Result<Option<Tidied>, JournalError>;
 
     /// A reader; cheap.

@@ -8,6 +8,7 @@
 
 mod common;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::time::Duration;
 
@@ -167,18 +168,27 @@ fn a_reopening_that_finds_less_than_was_acknowledged_says_so() {
     );
 }
 
+/// Takes a snapshot of the fold of these, all that there are, and waits for it.
+fn snapshot(journal: &mut SledJournal, all: &[Entry]) {
+    journal.snapshot(&fold(all)).unwrap();
+    settle(journal);
+}
+
+/// Numbers of entries that are no longer there.
+fn missing(journal: &SledJournal, all: &[Entry]) -> Vec<u64> {
+    let left = journal.reader().entries(0, usize::MAX).unwrap();
+    let left: BTreeSet<u64> = left.iter().map(|entry| entry.seq).collect();
+    let numbers = all.iter().map(|entry| entry.seq);
+    numbers.filter(|seq| !left.contains(seq)).collect()
+}
+
 /// What is left of entries when old ones are thinned: everything that is no reading, and readings that the journal kept.
 fn assert_thinned(journal: &SledJournal, all: &[Entry], whole_from: u64) -> Vec<Entry> {
     let left = journal.reader().entries(0, usize::MAX).unwrap();
-    let missing: Vec<&Entry> = all
-        .iter()
-        .filter(|entry| {
-            left.binary_search_by_key(&entry.seq, |left| left.seq)
-                .is_err()
-        })
-        .collect();
+    let missing = missing(journal, all);
     assert!(missing.len() > all.len() / 10, "something was thinned out");
-    for entry in missing {
+    for seq in missing {
+        let entry = &all[seq as usize - 1];
         assert!(entry.seq < whole_from, "{} is young", entry.seq);
         assert!(
             matches!(entry.record, Record::Reading(_)),
@@ -261,14 +271,39 @@ fn old_records_are_thinned_and_young_ones_stay() {
 }
 
 #[test]
-fn without_a_snapshot_the_fold_of_what_is_left_stands_in() {
+fn only_what_a_snapshot_stands_for_is_thinned() {
+    let place = OnDisk::in_volumes_of(200);
+    let all = steady(1_000);
+    let mut journal = place.open_sled().journal;
+    append_all(&mut journal, &all[..500]);
+    journal.snapshot(&fold(&all[..500])).unwrap();
+    append_all(&mut journal, &all[500..]);
+    assert!(!tidy(&mut journal, at(5_000), &keep_nothing_whole(0.0)).is_empty());
+    // Up to 400: the volume that holds record 500 goes on behind it, so it waits as well.
+    let last_gone = |journal: &SledJournal| missing(journal, &all).last().copied().unwrap_or(0);
+    assert!((201..400).contains(&last_gone(&journal)));
+    drop(journal);
+    let opened = place.open_sled();
+    assert_eq!(opened.recovery.from_snapshot, Some(500));
+    assert_eq!(opened.fleet, fold(&all), "after a crash as well");
+    // The next snapshot lets the others go.
+    let mut journal = opened.journal;
+    snapshot(&mut journal, &all);
+    assert!(!tidy(&mut journal, at(5_000), &keep_nothing_whole(0.0)).is_empty());
+    assert!(last_gone(&journal) > 600);
+}
+
+#[test]
+fn where_no_snapshot_can_be_used_the_fold_of_what_is_left_stands_in() {
     let place = OnDisk::in_volumes_of(200);
     let all = steady(1_000);
     let mut journal = place.open_sled().journal;
     append_all(&mut journal, &all);
+    snapshot(&mut journal, &all);
     assert!(!tidy(&mut journal, at(5_000), &keep_nothing_whole(0.0)).is_empty());
     let left = journal.reader().entries(0, usize::MAX).unwrap();
     drop(journal);
+    fs::remove_dir_all(place.path().join("snapshots")).unwrap();
     let opened = place.open_sled();
     assert_eq!(opened.recovery.from_snapshot, None);
     assert_eq!(opened.fleet, fold(&left));
@@ -285,6 +320,7 @@ fn a_time_that_is_kept_whole_stays_whole() {
     let all = steady(900);
     let mut journal = place.open_sled().journal;
     append_all(&mut journal, &all);
+    snapshot(&mut journal, &all);
     let keep = Keep {
         full_s: 0.0,
         whole: vec![(at(100), at(300))],
@@ -304,6 +340,7 @@ fn a_thinning_that_is_broken_off_leaves_everything_as_it_was() {
     let all = steady(900);
     let mut journal = place.open_sled().journal;
     append_all(&mut journal, &all);
+    snapshot(&mut journal, &all);
     let keep = keep_nothing_whole(0.0);
     // Started, and given up at once.
     assert_eq!(journal.tidy(at(5_000), &keep).unwrap(), None);
@@ -320,6 +357,7 @@ fn both_the_old_and_the_new_of_a_thinning_are_there_after_a_crash_and_the_new_co
     let all = steady(900);
     let mut journal = place.open_sled().journal;
     append_all(&mut journal, &all);
+    snapshot(&mut journal, &all);
     drop(journal);
     let old = common::stores::copy(place.path());
     let mut journal = place.open_sled().journal;

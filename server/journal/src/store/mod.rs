@@ -5,6 +5,7 @@ mod opening;
 mod upkeep;
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use sled::Batch;
 use swapcall_crew::{Entry, Fleet, Millis};
@@ -69,6 +70,8 @@ pub struct SledJournal {
     next_number: u32,
     spare: Option<Volume>,
     last: (u64, Millis),
+    /// The record of the newest snapshot that is durable.
+    folded: Arc<AtomicU64>,
     fault: Option<String>,
 }
 
@@ -161,10 +164,12 @@ impl Journal for SledJournal {
         self.commit(batch)?;
         self.current.index_mut().tails_kept();
         let (folder, fleet) = (self.folder.snapshots(), fleet.clone());
-        self.work
-            .0
-            .snapshot
-            .start("snapshot", move || snapshots::write(&folder, &fleet))?;
+        let folded = Arc::clone(&self.folded);
+        self.work.0.snapshot.start("snapshot", move || {
+            snapshots::write(&folder, &fleet)?;
+            folded.store(fleet.seq(), Ordering::Release);
+            Ok(())
+        })?;
         before
     }
 

@@ -114,6 +114,7 @@ impl SledJournal {
             epoch,
             next_number,
             last,
+            folded: Arc::new(recovered.recovery.from_snapshot.unwrap_or(0).into()),
             fault: None,
         };
         if newest.thinned.is_some() {

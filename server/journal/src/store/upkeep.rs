@@ -1,6 +1,7 @@
 //! How the chain of volumes goes on: a full one gives way to the next, old ones to one with fewer readings.
 
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 use swapcall_crew::Millis;
 
@@ -73,7 +74,8 @@ impl SledJournal {
     }
 
     /// The volumes to be thinned next: the oldest whose records are all old, and with it the thinned one before it while
-    /// that is small.
+    /// that is small. Only what a snapshot stands for: after a crash the rest is folded record by record, and would come
+    /// out as another fleet with some of them gone.
     fn next_to_thin(&self, before: Millis) -> Result<Vec<Arc<Shared>>, JournalError> {
         let volumes = self.chain.0.volumes();
         let sealed = volumes.split_last().map_or(&[][..], |(_, sealed)| sealed);
@@ -81,6 +83,9 @@ impl SledJournal {
             return Ok(Vec::new());
         };
         let oldest = &sealed[at];
+        if oldest.last_seq() > self.folded.load(Ordering::Acquire) {
+            return Ok(Vec::new());
+        }
         let newest_record = oldest.entries(oldest.last_seq().saturating_sub(1), 1)?;
         if newest_record.last().is_none_or(|entry| entry.at >= before) {
             return Ok(Vec::new());
