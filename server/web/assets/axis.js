@@ -17,7 +17,7 @@ const MINUTE = 60_000;
 export const PAST_SHARE = 0.06;
 
 /** Shares of the axis next to "now" and next to its end in which a tick has no label. */
-const ROOM_FOR_NOW = 0.09;
+const ROOM_FOR_NOW = 0.12;
 const ROOM_FOR_END = 0.17;
 
 /** Minutes there may be between ticks, and how many ticks an axis takes at most. */
