@@ -114,3 +114,20 @@ test("the runner's page: presses made while the hub is killed arrive once when i
   assert.deepEqual(errors.filter((text) => !/401|WebSocket connection|ERR_CONNECTION_REFUSED|ERR_EMPTY_RESPONSE|ERR_CONNECTION_RESET/.test(text)), []);
   await close();
 });
+
+test("a hub that was told where the show is has its screens show that time", async () => {
+  const told = await RealHub.start(["--time-zone", "Asia/Kolkata"]);
+  try {
+    const device = { timezoneId: "America/New_York", locale: "de-DE" };
+    const { page, close } = await openPage(browser, { baseUrl: told.baseUrl, token: told.token, ...device });
+    await untilLive(page);
+    await untilText(page.locator("#zone"), /^Zeit in Kolkata$/);
+    // All moments of Kolkata are half an hour off those of New York, so one look at both clocks is enough.
+    const [shown, here] = await page.evaluate(() => [document.getElementById("clock").textContent, new Date().getMinutes()]);
+    const apart = (Number(shown.slice(3, 5)) - here + 60) % 60;
+    assert.ok([29, 30, 31].includes(apart), `${shown} at minute ${here} in New York`);
+    await close();
+  } finally {
+    await told.remove();
+  }
+});

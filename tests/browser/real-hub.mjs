@@ -16,9 +16,13 @@ export const PROGRAM =
 
 /** A hub that can be killed and started again on the same folder and port. */
 export class RealHub {
-  /** Starts a hub on an empty folder. */
-  static async start() {
+  /**
+   * Starts a hub on an empty folder.
+   * @param {string[]} more further arguments
+   */
+  static async start(more = []) {
     const hub = new RealHub();
+    hub.more = more;
     hub.folder = await mkdtemp(join(tmpdir(), "swapcall-browser-"));
     hub.listen = "127.0.0.1:0";
     await hub.run();
@@ -28,7 +32,7 @@ export class RealHub {
 
   /** Starts the process and waits until it says where it listens. */
   async run() {
-    this.child = spawn(PROGRAM, ["serve", "--listen", this.listen, "--log", "error", "--data", this.folder]);
+    this.child = spawn(PROGRAM, ["serve", "--listen", this.listen, "--log", "error", "--data", this.folder, ...this.more]);
     this.child.stderr.resume();
     const lines = createInterface({ input: this.child.stdout });
     for await (const line of lines) {

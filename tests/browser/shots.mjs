@@ -134,6 +134,8 @@ const SHOTS = [
   { name: "german-help-phone-light", scenario: "busy", viewport: PHONE, colorScheme: "light", locale: "de-DE", then: press("?") },
   { name: "german-empty-phone-dark", scenario: "empty", viewport: PHONE, locale: "de-DE" },
   { name: "german-signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", locale: "de-DE", signedOut: true },
+  { name: "abroad-small-dark", scenario: "typical", viewport: SMALL, timezoneId: "America/New_York", zone: "Europe/Berlin" },
+  { name: "abroad-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", locale: "de-DE", timezoneId: "Asia/Tokyo", zone: "Europe/Berlin" },
   { name: "signin-small-dark", scenario: "typical", viewport: SMALL, signedOut: true },
   runner("jobs-dark"),
   runner("jobs-light", { colorScheme: "light" }),
@@ -166,6 +168,7 @@ await mkdir(folder, { recursive: true });
 const browser = await launchBrowser();
 for (const shot of SHOTS.filter(({ name }) => names.length === 0 || names.some((wanted) => name.includes(wanted)))) {
   const hub = await startScenario(shot.scenario);
+  if (shot.zone) hub.place = { time_zone: shot.zone };
   const token = shot.signedOut ? undefined : (shot.token ?? "token-mia");
   const { page, errors, close } = await openPage(browser, { ...shot, baseUrl: hub.url, token });
   if (token) await untilLive(page);
