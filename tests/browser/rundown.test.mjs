@@ -228,7 +228,7 @@ test("the row says who has the call and since when, and its windows to those who
   const stretches = stretchesOf(readWindows(regattaRundown(NOW)), { unit: "BOW2", profile: { group: "start" } }, at(-20), at(90));
   const model = rowModel(unitView(NOW, { unit: "BOW2", battery: [11, 14, 19] }), call, view, false, stretches);
   assert.equal(model.flag, "12 ▸ Tam");
-  assert.match(model.since, /^since \d\d:\d\d$/);
+  assert.match(model.since, /^\d\d:\d\d$/);
   assert.match(model.aria, /battery ends about .*; held from \d\d:\d\d to \d\d:\d\d, Heat 4; held from .*Final of the eights; break from .*Lunch$/);
   assert.equal(rowModel(unitView(NOW, { unit: "BOW2" }), { ...call, state: "open" }, view, false).since, "");
 });

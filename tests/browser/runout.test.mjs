@@ -32,16 +32,16 @@ test("held, break and rolling stand in the row: by word, title and shape, not by
     assert.match(await rowOf(page, "BOW2").locator(".track").getAttribute("aria-label"), /held from .* to .*, Heat 4/);
   }));
 
-test("the word of a window that began before now stands to the right of now", () =>
+test("the word of a window that began before the axis stands where the axis begins", () =>
   play("held", async ({ open }) => {
     const page = await open("token-mia", { viewport: { width: 1920, height: 1080 } });
     await untilBoxes(page, "BOW1", 3);
     const label = await boxes(page, "BOW1").first().boundingBox();
     const track = await rowOf(page, "BOW1").locator(".track").boundingBox();
-    const now = track.x + 0.06 * track.width;
-    assert.ok(Math.abs(label.x - now) < 4, `${label.x} and ${now}`);
+    assert.ok(Math.abs(label.x - track.x) < 2, `${label.x} and ${track.x}`);
+    assert.ok(await boxes(page, "BOW1").first().locator(".window-word").isVisible());
     const box = await rowOf(page, "BOW1").locator(".window-held").first().boundingBox();
-    assert.ok(box.x < now - 10, "the box itself began earlier");
+    assert.ok(box.x < track.x - 10, "the box itself began earlier");
   }));
 
 test("a change of the rundown reaches the rows by itself, with one reading for all units; reports cause none", () =>
@@ -229,7 +229,10 @@ test("the filter hides rows, counts them, and never hides a call silently", () =
     await until(page, () => document.querySelectorAll(".row").length === 9);
     assert.equal(await page.locator("#filter-told").isVisible(), false);
     await page.getByRole("button", { name: "silent or dark" }).click();
-    await until(page, () => [...document.querySelectorAll(".row")].map((row) => row.dataset.unit).sort().join() === "FIN2,ROVER");
+    // On a slow machine the others grow silent as well, while this goes on.
+    const quiet = () => [...document.querySelectorAll(".row")].every((row) => ["silent", "dark"].includes(row.dataset.state));
+    await until(page, quiet);
+    for (const unit of ["FIN2", "ROVER"]) assert.ok(await rowOf(page, unit).isVisible());
     await page.getByRole("button", { name: "silent or dark" }).click();
     await page.getByRole("button", { name: "held now" }).click();
     await until(page, () => [...document.querySelectorAll(".row")].map((row) => row.dataset.unit).sort().join() === "BOW1,BOW2");
@@ -299,7 +302,7 @@ test("whole show: the axis reaches to the end of the show and says to which, als
 test("a claimed call says in the row who has it and since when", () =>
   play("busy", async ({ open }) => {
     const page = await open();
-    await untilText(rowOf(page, "FIN2").locator(".call-tag"), /11 ▸ Tam ?since \d\d:\d\d/);
+    await untilText(rowOf(page, "FIN2").locator(".call-tag"), /11 ▸ Tam ?\d\d:\d\d/);
   }));
 
 test("a window for one unit touches one row", () =>

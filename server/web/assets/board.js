@@ -64,10 +64,15 @@ export class Board {
     this.chosen = null;
     this.tickKey = "";
     this.shiftKey = "";
+    this.measureKey = "";
     /** How many rows were written to since the page was opened; for tests and the curious. */
     this.redrawn = 0;
     byId("board").style.setProperty("--past", `${PAST_SHARE * 100}%`);
     this.area.addEventListener("scroll", () => this.#drawBelow(), { passive: true });
+    new ResizeObserver(() => {
+      this.measureKey = "";
+      if (this.view !== null) this.#measure();
+    }).observe(this.area);
   }
 
   /**
@@ -92,8 +97,7 @@ export class Board {
     show(byId("rows-none"), this.shown.length === 0);
     this.#drawShift(view);
     this.#drawTicks(view, span);
-    this.fit();
-    this.#drawBelow();
+    this.#measure();
     return { hidden: sifted.hidden, span };
   }
 
@@ -181,6 +185,18 @@ export class Board {
     if (this.shiftKey === key) return;
     this.shiftKey = key;
     byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
+  }
+
+  /**
+   * Asks how much room there is only once a second, or when rows have come or gone: each such question makes the browser
+   * lay out everything that was written until then.
+   */
+  #measure() {
+    const key = [this.shown.length, this.headCount, Math.floor(this.now / 1000)].join();
+    if (this.measureKey === key) return;
+    this.measureKey = key;
+    this.fit();
+    this.#drawBelow();
   }
 
   /** Shares the height of the screen among the rows. */

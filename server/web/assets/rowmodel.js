@@ -169,7 +169,7 @@ function flag(call) {
 /** Since when somebody has the call. @param {CallView|null} call */
 function since(call) {
   const at = call?.state === "claimed" ? toMs(call.claimed_at) : null;
-  return at === null ? "" : windows.since(clockTime(at));
+  return at === null ? "" : clockTime(at);
 }
 
 /**

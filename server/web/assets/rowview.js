@@ -4,7 +4,7 @@
  */
 
 import { fill, make, setAttribute, setText, show } from "./dom.js";
-import { LETTERS, row as words } from "./words.js";
+import { LETTERS, row as words, windows as windowWords } from "./words.js";
 
 /** @import { Lane, WindowLane } from "./axis.js" */
 /** @import { RowModel } from "./rowmodel.js" */
@@ -34,7 +34,7 @@ export function makeRow(name) {
     /** @type {unknown[]} what it was worked out from */
     seen: [],
     flag: make("span", "flag"),
-    since: make("span", "since"),
+    since: make("span", "since", "", { "data-word": windowWords.since }),
     position: make("span", "position"),
     unit: make("h3", "callsign"),
     shape: make("span", "shape"),

@@ -136,6 +136,8 @@ export class WindowPanel {
     }
     show(this.root, true);
     setAttribute(byId("windows-open"), "aria-expanded", "true");
+    // What is hidden takes no focus; the next drawing would come too late.
+    show(this.form, this.editable);
     this.#drawForm();
     const first = this.editable ? this.kinds.get(this.kind) : undefined;
     (first ?? byId("windows-close")).focus();

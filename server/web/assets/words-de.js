@@ -382,7 +382,7 @@ export const windows = {
   kinds: { held: "SPERRE", break: "PAUSE", rolling: "dreht" },
   until: (clock) => `bis ${clock}`,
   aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} von ${from} bis ${until}${title === "" ? "" : `, ${title}`}`,
-  since: (clock) => `seit ${clock}`,
+  since: "seit",
   signs: [
     ["SPERRE", "Gitter in der Zeile: Bis dahin darf niemand an die Einheit."],
     ["PAUSE", "Offener Rahmen: Die Einheit hat Pause, man darf hin. Nur eine dünne Linie: Sie soll drehen."],

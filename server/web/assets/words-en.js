@@ -340,8 +340,7 @@ export const windows = {
   until: (clock) => `to ${clock}`,
   /** @type {(kind: "held"|"break"|"rolling", from: string, until: string, title: string) => string} */
   aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} from ${from} to ${until}${title === "" ? "" : `, ${title}`}`,
-  /** @type {(clock: string) => string} */
-  since: (clock) => `since ${clock}`,
+  since: "since",
   /** @type {[string, string][]} */
   signs: [
     ["HELD", "Hatched lane: the unit must not be touched until then."],
