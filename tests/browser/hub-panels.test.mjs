@@ -18,6 +18,7 @@ let lead;
 before(async () => {
   [browser, hub] = await Promise.all([launchBrowser(), RealHub.start()]);
   await hub.putUnit("BOW2", { position: "start line", group: "start", pack_wh: 98, interval_s: 7 });
+  await hub.putUnit("TREE");
   await hub.report("BOW2", 60);
   lead = await openPage(browser, { baseUrl: hub.baseUrl, token: await hub.tokenFor("Mia", "lead") });
   await untilLive(lead.page);
@@ -33,7 +34,7 @@ after(async () => {
 });
 
 const unfold = (title) => lead.page.locator("#sheet summary", { hasText: title }).click();
-const formOf = (title) => lead.page.locator("#sheet details", { hasText: title });
+const formOf = (title) => lead.page.locator("#sheet details", { has: lead.page.locator("summary", { hasText: title }) });
 const wrong = (title) => formOf(title).locator(".form-wrong:visible");
 
 test("the past of a unit that has reported is drawn", async () => {

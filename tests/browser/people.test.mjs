@@ -98,7 +98,7 @@ test("without a picture from the hub the code must do, and it says so", () =>
     const page = await open("token-owner");
     await openPeople(page);
     await field(page, "Name, as it stands on claims").fill("Lou");
-    await field(page, "May do what").selectOption("lead");
+    await field(page, "Role").selectOption("lead");
     await make(page);
     await untilText(page.locator("#people .join"), /For Lou, lead\..*no picture to scan/);
     assert.equal(await page.locator("#people .join-picture").isVisible(), false);

@@ -187,7 +187,7 @@ export const people = {
   heading: "Leute",
   inviteHeading: "Jemanden einladen",
   invite: "Einladung machen",
-  fields: { name: "Name, wie er bei Zusagen steht", role: "Darf wie", minutes: "Gilt" },
+  fields: { name: "Name, wie er bei Zusagen steht", role: "Rolle", minutes: "Gilt" },
   minutes: [["10", "10 min"], ["5", "5 min"], ["30", "30 min"], ["60", "1 h"]],
   needName: "Sagen, für wen sie ist.",
   /** @type {(name: string, role: string) => string} */

@@ -187,7 +187,7 @@ export const people = {
   heading: "People",
   inviteHeading: "Invite somebody",
   invite: "Make an invitation",
-  fields: { name: "Name, as it stands on claims", role: "May do what a … may", minutes: "Works for" },
+  fields: { name: "Name, as it stands on claims", role: "Role", minutes: "Works for" },
   minutes: [["10", "10 min"], ["5", "5 min"], ["30", "30 min"], ["60", "1 h"]],
   needName: "Say who it is for.",
   /** @type {(name: string, role: string) => string} */
