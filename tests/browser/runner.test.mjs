@@ -337,7 +337,7 @@ test("mute says that it is muted, is remembered, and nothing sounds or pretends 
     await untilText(page.locator("#sound"), /^Sound on$/);
     const quiet = await page.evaluate(() => window.buzzed);
     newCall("MID1", 42);
-    await job(page, "MID1").waitFor();
+    await untilText(page.locator("#rest-heading"), /1 later/);
     assert.equal(await page.evaluate(() => window.buzzed), quiet);
   }));
 
