@@ -110,6 +110,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Claim(args) => calls::run_claim(args, desk),
         Task::Release(args) => calls::run_release(args, desk),
         Task::Done(args) => calls::run_done(args, desk),
+        Task::Undo(args) => calls::run_undo(args, desk),
         Task::Invite(args) => invite::invite(args, desk),
         Task::Join(args) => invite::join(args, desk),
         Task::Fleet => fleet::fleet(desk),

@@ -18,3 +18,4 @@ mod rundown;
 mod secrets;
 mod store;
 mod tls;
+mod undo;

@@ -51,6 +51,13 @@ pub struct DoneArgs {
     pub note: Option<String>,
 }
 
+/// Flags of `undo`.
+#[derive(Debug, Args)]
+pub struct UndoArgs {
+    /// Number or UUID of the call
+    pub call: String,
+}
+
 /// Flags of `invite`.
 #[derive(Debug, Args)]
 pub struct InviteArgs {

@@ -7,7 +7,7 @@ use swapcall_forecast::{
 use uuid::Uuid;
 
 use crate::fleet::ENDED_CALLS_KEPT;
-use crate::lore::Lore;
+use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
     BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis,
@@ -25,6 +25,7 @@ impl Fleet {
     pub fn apply(&mut self, entry: &Entry) {
         self.seq = entry.seq;
         self.latest = self.latest.max(entry.at);
+        self.forget_set_aside(entry.at);
         match &entry.record {
             Record::HubStarted => self.started = entry.at,
             Record::UnitPut { unit, profile } => {
@@ -34,18 +35,21 @@ impl Fleet {
                     .or_insert_with(|| Unit::new(unit.clone(), profile.clone()));
                 known.put(profile.clone());
                 known.changed = entry.seq;
+                self.put_set_aside(unit, profile);
             }
             Record::Reading(reading) => {
                 if let Some(unit) = self.units.get_mut(&reading.unit) {
-                    unit.read(reading, entry, &mut self.lore);
-                    unit.keep_forecast(&self.rundown);
+                    let lessons = &mut Lessons::Learned(&mut self.lore);
+                    unit.take_in(reading, entry, lessons, &self.rundown);
                     self.recent_ids
                         .entry(reading.unit.clone())
                         .or_default()
                         .remember(reading.id, entry.seq);
                 }
+                self.read_set_aside(reading, entry);
             }
             Record::UnitSilent { unit } => {
+                self.silence_set_aside(unit);
                 if let Some(unit) = self.units.get_mut(unit) {
                     unit.silent = true;
                     unit.changed = entry.seq;
@@ -84,6 +88,8 @@ impl Fleet {
     fn apply_call(&mut self, callsign: &Callsign, id: Uuid, event: &CallEvent, entry: &Entry) {
         if let Some(mut call) = Call::open(id, callsign.clone(), entry.seq, entry.at, event) {
             self.calls_raised = self.calls_raised.max(call.number);
+            // It stands in the place of the one before.
+            self.set_aside.remove(callsign);
             if let Some(unit) = self.units.get_mut(callsign) {
                 unit.call = Some(id);
                 call.position.clone_from(&unit.profile.position);
@@ -92,6 +98,11 @@ impl Fleet {
             self.live_calls.insert(id, call);
             return;
         }
+        if matches!(event, CallEvent::Undone { .. }) {
+            self.take_back(callsign, id, event, entry);
+            return;
+        }
+        self.set_aside(callsign, id, event, entry.at);
         let Some(call) = self.live_calls.get_mut(&id) else {
             return;
         };
@@ -153,7 +164,18 @@ impl Unit {
     }
 
     /// Takes one accepted reading: O(1).
-    pub(crate) fn read(&mut self, reading: &Reading, entry: &Entry, lore: &mut Lore) {
+    pub(crate) fn take_in(
+        &mut self,
+        reading: &Reading,
+        entry: &Entry,
+        lessons: &mut Lessons<'_>,
+        rundown: &Rundown,
+    ) {
+        self.read(reading, entry, lessons);
+        self.keep_forecast(rundown);
+    }
+
+    fn read(&mut self, reading: &Reading, entry: &Entry, lessons: &mut Lessons<'_>) {
         let at = entry.at;
         self.changed = entry.seq;
         let before = self.observed.zip(self.received);
@@ -181,7 +203,7 @@ impl Unit {
         // An hour-old value breaks no silence: nothing is known of now.
         self.silent &= old;
         self.mode = reading.mode.or(self.mode);
-        self.see_battery(reading, lore);
+        self.see_battery(reading, lessons);
         self.see_cards(reading);
         if died {
             self.battery_filter.died(reading.observed.seconds());
@@ -246,7 +268,7 @@ impl Unit {
         }
     }
 
-    fn see_battery(&mut self, reading: &Reading, lore: &mut Lore) {
+    fn see_battery(&mut self, reading: &Reading, lessons: &mut Lessons<'_>) {
         let at_s = reading.observed.seconds();
         let Some(level) = &reading.battery else {
             if let Some(mode) = reading.mode {
@@ -261,7 +283,7 @@ impl Unit {
         let other_pack = differs(worn.as_ref(), level.pack.as_ref());
         if other_pack {
             self.battery_filter.new_pack(at_s);
-            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lessons);
         }
         let step = self.battery_filter.observe(&BatteryReading {
             at_s,
@@ -275,7 +297,7 @@ impl Unit {
         let named_late = worn.is_none() && level.pack.is_some();
         let begins = matches!(step, BatteryStep::First | BatteryStep::Swapped);
         if !other_pack && (named_late || begins) {
-            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lessons);
         }
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);
@@ -289,10 +311,16 @@ impl Unit {
 
     /// What the pack before taught is learned; of the pack that is on the unit now, what is known of it and of its kind
     /// of gauge counts from now on.
-    fn learn_and_wear(&mut self, before: Option<&Label>, label: Option<&Label>, lore: &mut Lore) {
+    fn learn_and_wear(
+        &mut self,
+        before: Option<&Label>,
+        label: Option<&Label>,
+        lessons: &mut Lessons<'_>,
+    ) {
         if let Some(discharge) = self.battery_filter.take_discharge() {
-            lore.learn(&discharge, before, &self.callsign);
+            lessons.learn(&discharge, before, &self.callsign);
         }
+        let lore = lessons.lore();
         let kind = self.battery_filter.gauge_kind();
         let own = label.and_then(|label| lore.pack(label));
         self.battery_filter.wear(

@@ -120,6 +120,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(calls::claim))
         .routes(routes!(calls::release))
         .routes(routes!(calls::done))
+        .routes(routes!(calls::undo))
         .routes(routes!(settings::get_limits, settings::put_limits))
         .routes(routes!(rundown::get_rundown, rundown::put_rundown))
         .routes(routes!(shows::get_shows, shows::put_shows))

@@ -28,7 +28,9 @@ pub use auth::{
     TokenView,
 };
 pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
-pub use call::{Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest};
+pub use call::{
+    Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest, UndoRequest,
+};
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
 };

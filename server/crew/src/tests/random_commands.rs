@@ -23,6 +23,7 @@ enum Step {
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
+    Undo(u64, usize, bool),
     AddToken(u128, bool, Option<i64>),
     Revoke(u128),
     /// Identity, maker, milliseconds until it ends.
@@ -116,7 +117,9 @@ fn a_step() -> impl Strategy<Value = Step> {
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
-        2 => (number, 0..2_usize).prop_map(|(call, who)| Step::Done(call, who)),
+        2 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Done(call, who)),
+        2 => (number, 0..2_usize, any::<bool>())
+            .prop_map(|(call, who, lead)| Step::Undo(call, who, lead)),
         1 => (0..6_u128, any::<bool>(), prop::option::of(0..600_000_i64))
             .prop_map(|(id, owner, expires)| Step::AddToken(id, owner, expires)),
         1 => (0..6_u128).prop_map(Step::Revoke),
@@ -191,6 +194,11 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             call: CallName::Number(*number),
             who: who(index),
             note: None,
+        },
+        Step::Undo(number, index, for_others) => Command::Undo {
+            call: CallName::Number(*number),
+            who: who(index),
+            for_others: *for_others,
         },
         other => access(other, now),
     })
