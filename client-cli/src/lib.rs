@@ -24,6 +24,7 @@ pub mod spool;
 pub mod stop;
 #[cfg(test)]
 mod test_kit;
+pub mod trail;
 pub mod trouble;
 pub mod words;
 
@@ -117,6 +118,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Unit { unit } => fleet::unit(unit, desk),
         Task::Pack { label } => fleet::pack(label, desk),
         Task::History(args) => fleet::history(args, desk),
+        Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),
         Task::Limits(args) => limits::run(args, desk),
         Task::Rundown(args) => rundown::run(args, desk),

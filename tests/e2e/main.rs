@@ -5,6 +5,7 @@ mod backup;
 mod browser_headers;
 mod command;
 mod fold;
+mod forecasts;
 mod joins;
 mod limits;
 mod live_socket;

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 31] = [
+const RULES: [(&str, &str, Rule); 32] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -41,6 +41,7 @@ const RULES: [(&str, &str, Rule); 31] = [
     ("GET", "/v1/fleet", From(Role::Cart)),
     ("GET", "/v1/units/{unit}", From(Role::Cart)),
     ("GET", "/v1/units/{unit}/history", From(Role::Cart)),
+    ("GET", "/v1/units/{unit}/forecasts", From(Role::Cart)),
     ("GET", "/v1/packs/{pack}/curve", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),

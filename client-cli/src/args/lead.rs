@@ -106,6 +106,19 @@ pub struct HistoryArgs {
     pub step: Option<u32>,
 }
 
+/// Flags of `forecasts`.
+#[derive(Debug, Args)]
+pub struct ForecastsArgs {
+    /// Callsign
+    pub unit: String,
+    /// Start: a time (RFC 3339), or how long ago (2h)
+    #[arg(long)]
+    pub from: Option<String>,
+    /// End: a time (RFC 3339), or how long ago
+    #[arg(long)]
+    pub to: Option<String>,
+}
+
 /// How a gauge works, as typed.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum Gauge {

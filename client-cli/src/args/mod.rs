@@ -5,8 +5,8 @@ mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
 pub use lead::{
-    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, InviteArgs, JoinArgs, LimitsArgs,
-    LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
+    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
+    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
 };
 
 use std::path::PathBuf;
@@ -198,6 +198,12 @@ pub enum Task {
         2026-06-13T09:00:00Z --to 2026-06-13T10:00:00Z"
     )]
     History(HistoryArgs),
+    /// Show how good a unit's forecasts were: as they were made, with what then happened
+    #[command(
+        after_help = "Example:\n  swapcall forecasts BOW2 --from 2h\n\nOne every two minutes at most, for the last twelve \
+        hours; the first line says how far back it goes."
+    )]
+    Forecasts(ForecastsArgs),
     /// Say what is known about a unit before it reports
     #[command(
         after_help = "Example:\n  swapcall put-unit BOW2 --position 'bow, port side' --walk-s 90 --pack-wh 98 \

@@ -152,6 +152,11 @@ impl FakeHub {
                 step_s: 0,
                 points: Vec::new(),
             }),
+            ("GET", "/v1/units/BOW2/forecasts") => (
+                200,
+                include_str!("../../../server/wire/examples/forecasts.json").to_owned(),
+                None,
+            ),
             ("GET", "/v1/packs/P07/curve") => (
                 200,
                 include_str!("../../../server/wire/examples/pack.json").to_owned(),

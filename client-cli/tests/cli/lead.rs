@@ -62,6 +62,7 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("unit BOW2", "63 %"),
         ("pack P07", "dies near 8.1 %"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),
+        ("forecasts BOW2 --from 2h", "card changed: C13"),
         ("limits", "margin_s"),
         ("rundown show", "no windows"),
         ("release 12", "BOW2"),

@@ -1,8 +1,8 @@
 //! `apply(state, record) → state`: the only way a fleet changes.
 
 use swapcall_forecast::{
-    BatteryReading, BatteryStep, CardsReading, CardsStep, Fill, Future, Mode, SlotReading,
-    label_number,
+    BatteryReading, BatteryStep, CardsReading, CardsStep, Fill, Future, MOST_SLOTS, Mode,
+    SlotReading, label_number,
 };
 use uuid::Uuid;
 
@@ -10,7 +10,7 @@ use crate::fleet::ENDED_CALLS_KEPT;
 use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
-    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis,
+    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis, Piece,
     Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Unit,
 };
 
@@ -143,6 +143,11 @@ impl Unit {
                     since: entry.at,
                     causes: stopping(call.need.causes),
                 });
+                let presumed = Causes {
+                    silent: true,
+                    ..Causes::NONE
+                };
+                self.trail.ended(entry.at, presumed);
             }
             (CallState::Done, Reason::SaidDone) => self.trust_done(call.need.causes, entry.at),
             _ => {}
@@ -173,6 +178,7 @@ impl Unit {
     ) {
         self.read(reading, entry, lessons);
         self.keep_forecast(rundown);
+        self.keep_trail(entry.at, rundown);
     }
 
     fn read(&mut self, reading: &Reading, entry: &Entry, lessons: &mut Lessons<'_>) {
@@ -249,23 +255,22 @@ impl Unit {
                     battery: true,
                     ..Causes::NONE
                 };
-                self.dark = Some(Dark {
-                    since: reading.observed,
-                    causes,
-                });
+                self.go_dark(reading.observed, causes);
             }
             None if full && self.mode != Some(Mode::Off) => {
                 let causes = Causes {
                     cards: true,
                     ..Causes::NONE
                 };
-                self.dark = Some(Dark {
-                    since: reading.observed,
-                    causes,
-                });
+                self.go_dark(reading.observed, causes);
             }
             None => {}
         }
+    }
+
+    fn go_dark(&mut self, since: Millis, causes: Causes) {
+        self.dark = Some(Dark { since, causes });
+        self.trail.ended(since, causes);
     }
 
     fn see_battery(&mut self, reading: &Reading, lessons: &mut Lessons<'_>) {
@@ -299,14 +304,14 @@ impl Unit {
         if !other_pack && (named_late || begins) {
             self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lessons);
         }
+        let level = keep_label(level, self.battery.as_ref(), step);
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);
             self.quiet_until = None;
+            let label = level.pack.clone();
+            self.trail.swapped(reading.observed, Piece::Pack, label);
         }
-        self.battery = Some((
-            keep_label(level, self.battery.as_ref(), step),
-            reading.observed,
-        ));
+        self.battery = Some((level, reading.observed));
     }
 
     /// What the pack before taught is learned; of the pack that is on the unit now, what is known of it and of its kind
@@ -354,9 +359,14 @@ impl Unit {
             bit_rate_mbps: level.bit_rate_mbps,
             slots: level.slots.iter().map(slot_reading).collect(),
         };
-        if let CardsStep::Swapped { .. } = self.cards_filter.observe(&reading_of_cards) {
+        if let CardsStep::Swapped { slots } = self.cards_filter.observe(&reading_of_cards) {
             self.card_swapped = Some(reading.observed);
             self.quiet_until = None;
+            let places = level.slots.iter().take(MOST_SLOTS).enumerate();
+            for (_, slot) in places.filter(|(place, _)| slots >> place & 1 == 1) {
+                let label = slot.card.clone();
+                self.trail.swapped(reading.observed, Piece::Card, label);
+            }
         }
         self.cards = Some((level.clone(), reading.observed));
     }

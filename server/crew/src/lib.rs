@@ -31,6 +31,7 @@ mod rundown;
 mod shows;
 mod status;
 mod token;
+mod trail;
 mod undo;
 mod unit;
 mod words;
@@ -68,5 +69,8 @@ pub use swapcall_forecast::{
     Quantiles, SlotMode, Source,
 };
 pub use token::{Action, Actor, Join, Role, Token, TokenHash};
+pub use trail::{
+    MadeForecast, Piece, SeenEnd, SeenSwap, TRAIL_EVENTS, TRAIL_EVERY, TRAIL_KEPT, Trail,
+};
 pub use undo::UNDO_WITHIN;
 pub use unit::{Profile, Unit};

@@ -13,6 +13,7 @@ mod body;
 mod bucket;
 mod calls;
 mod door;
+mod forecasts;
 mod guard;
 mod joincode;
 mod joins;
@@ -115,6 +116,7 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(units::get_fleet))
         .routes(routes!(units::get_unit, units::put_unit))
         .routes(routes!(units::get_history))
+        .routes(routes!(forecasts::get_forecasts))
         .routes(routes!(packs::get_curve))
         .routes(routes!(calls::get_calls))
         .routes(routes!(calls::claim))

@@ -12,6 +12,7 @@ mod auth;
 mod basis;
 mod call;
 mod fleet;
+mod forecasts;
 mod history;
 mod limits;
 mod live;
@@ -34,6 +35,7 @@ pub use call::{
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
 };
+pub use forecasts::{Forecasts, MadeForecast, Piece, SeenEnd, SeenSwap};
 pub use history::{History, HistoryPoint};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};

@@ -20,6 +20,7 @@ mod show;
 mod silence;
 mod spool;
 mod tokens;
+mod trail;
 mod undo;
 mod words;
 

@@ -3,7 +3,10 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::{Join, Pass, Rundown, Token, TokenHash, Window, WindowEnd, WindowKind};
+use crate::{
+    Join, Pass, Rundown, TRAIL_EVENTS, TRAIL_EVERY, Token, TokenHash, Trail, Window, WindowEnd,
+    WindowKind,
+};
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
 const PEOPLE: [&str; 2] = ["Ada", "Ben"];
@@ -263,12 +266,24 @@ fn assert_sound(fleet: &Fleet) {
             unit.observed <= Some(fleet.latest()),
             "nothing is seen in the future"
         );
+        assert_trail(unit.trail());
     }
     assert!(
         fleet
             .ended_calls()
             .all(|call| !call.state.is_live() && call.ended.is_some())
     );
+}
+
+fn assert_trail(trail: &Trail) {
+    let (from, to) = (Millis(i64::MIN), Millis(i64::MAX));
+    let made = trail.made(from, to);
+    assert!(made.len() <= 361, "{}", made.len());
+    for pair in made.windows(2) {
+        assert!(pair[1].at.since(pair[0].at) >= TRAIL_EVERY, "{pair:?}");
+    }
+    assert!(trail.swaps(from, to).len() <= TRAIL_EVENTS);
+    assert!(trail.ends(from, to).len() <= TRAIL_EVENTS);
 }
 
 fn run(steps: &[Step]) -> (Fleet, Vec<Entry>) {
