@@ -24,6 +24,7 @@ pub mod spool;
 pub mod stop;
 #[cfg(test)]
 mod test_kit;
+pub mod trail;
 pub mod trouble;
 pub mod words;
 
@@ -110,12 +111,14 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Claim(args) => calls::run_claim(args, desk),
         Task::Release(args) => calls::run_release(args, desk),
         Task::Done(args) => calls::run_done(args, desk),
+        Task::Undo(args) => calls::run_undo(args, desk),
         Task::Invite(args) => invite::invite(args, desk),
         Task::Join(args) => invite::join(args, desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
         Task::Pack { label } => fleet::pack(label, desk),
         Task::History(args) => fleet::history(args, desk),
+        Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),
         Task::Limits(args) => limits::run(args, desk),
         Task::Rundown(args) => rundown::run(args, desk),

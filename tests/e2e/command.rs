@@ -83,6 +83,11 @@ fn two_runners_one_call() {
     assert_eq!(code, 6, "{said}");
     assert!(said.contains("Ana"), "the winner's name: {said}");
     assert_eq!(act(&ana, &["done", "1", "--note", "new pack in"]).0, 0);
+    let (code, said) = act(&ben, &["undo", "1"]);
+    assert_eq!(code, 6, "{said}");
+    assert!(said.contains("Ana"), "whose word it was: {said}");
+    assert_eq!(act(&ana, &["undo", "1"]).0, 0);
+    assert_eq!(hub.api.calls()[0].claimed_by.as_deref(), Some("Ana"));
     assert_eq!(act("sc-nonsense", &["calls"]).0, 5);
 }
 

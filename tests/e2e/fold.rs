@@ -39,7 +39,7 @@ fn a_request() -> impl Strategy<Value = Request> {
     let reports = prop::collection::vec((0..4_usize, 0..=100_u8), 1..6);
     let late = prop_oneof![Just(0), -100..100_000_i64];
     let windows = prop::collection::vec((-60..60_i64, 1..=86_400_u32), 0..4);
-    let what = prop::sample::select(vec!["claim", "release", "done"]);
+    let what = prop::sample::select(vec!["claim", "release", "done", "undo"]);
     prop_oneof![
         8 => (reports, late, any::<bool>()).prop_map(|(of, late, twice)| Request::Reports(of, late, twice)),
         2 => (0..3_usize, 0..=7200_u32).prop_map(|(unit, walk)| Request::Put(unit, walk)),

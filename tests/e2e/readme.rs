@@ -73,6 +73,7 @@ fn the_walk_by_curl_works_line_by_line() {
         "\"status\":\"accepted\"",
         "\"state\":\"claimed\"",
         "\"state\":\"done\"",
+        "\"reason\":\"undone\"",
         "\"kind\":\"held\"",
     ] {
         assert!(said.contains(expected), "{expected} in {said}");

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 30] = [
+const RULES: [(&str, &str, Rule); 32] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -41,6 +41,7 @@ const RULES: [(&str, &str, Rule); 30] = [
     ("GET", "/v1/fleet", From(Role::Cart)),
     ("GET", "/v1/units/{unit}", From(Role::Cart)),
     ("GET", "/v1/units/{unit}/history", From(Role::Cart)),
+    ("GET", "/v1/units/{unit}/forecasts", From(Role::Cart)),
     ("GET", "/v1/packs/{pack}/curve", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
@@ -52,6 +53,7 @@ const RULES: [(&str, &str, Rule); 30] = [
     ("POST", "/v1/calls/{id}/claim", From(Role::Runner)),
     ("POST", "/v1/calls/{id}/release", From(Role::Runner)),
     ("POST", "/v1/calls/{id}/done", From(Role::Runner)),
+    ("POST", "/v1/calls/{id}/undo", From(Role::Runner)),
     ("PUT", "/v1/units/{unit}", From(Role::Lead)),
     ("PUT", "/v1/limits", From(Role::Lead)),
     ("PUT", "/v1/rundown", From(Role::Lead)),

@@ -163,6 +163,11 @@ fn play(notes: &Notes<'_>, api: &Api, round: u32) {
         let done = ana.send("POST", &format!("/v1/calls/{}/done", call.id), None);
         assert_eq!(done.status, 200, "{}", done.body);
         notes.shown(api);
+        if round % 2 == 1 {
+            let undone = ana.send("POST", &format!("/v1/calls/{}/undo", call.id), None);
+            assert_eq!(undone.status, 200, "{}", undone.body);
+            notes.shown(api);
+        }
     }
     let limits = json!({"fleet": {"margin_s": 60 + round}});
     assert_eq!(api.put("/v1/limits", &limits).status, 200);

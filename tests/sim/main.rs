@@ -58,6 +58,7 @@ fn every_seed_keeps_the_promises() {
             totals.calls_opened > 100 && totals.calls_done > 10 && totals.claims > 10,
             "{totals:?}"
         );
+        assert!(totals.calls_undone > 10, "{totals:?}");
         assert!(
             totals.restarts > 50 && totals.resumed > 50 && totals.snapshots > 50,
             "{totals:?}"

@@ -11,6 +11,8 @@ pub struct Seen {
     pub calls_opened: u64,
     /// Calls that ended done.
     pub calls_done: u64,
+    /// Times that somebody took back that a call is done.
+    pub calls_undone: u64,
     /// Calls that ended missed.
     pub calls_missed: u64,
     /// Claims granted.
@@ -35,6 +37,7 @@ impl Seen {
             duplicates: self.duplicates + other.duplicates,
             calls_opened: self.calls_opened + other.calls_opened,
             calls_done: self.calls_done + other.calls_done,
+            calls_undone: self.calls_undone + other.calls_undone,
             calls_missed: self.calls_missed + other.calls_missed,
             claims: self.claims + other.claims,
             restarts: self.restarts + other.restarts,

@@ -34,6 +34,8 @@ pub struct World {
     seen: Seen,
     fold: Fleet,
     ids: u64,
+    /// Who last said that a call is done; now and then they take it back.
+    said: Option<(CallName, PersonName)>,
 }
 
 fn actor(role: Role) -> Actor {
@@ -68,6 +70,7 @@ impl World {
             seen: Seen::default(),
             fold: Fleet::default(),
             ids: 0,
+            said: None,
         };
         world.start();
         let units: Vec<_> = world.carts.iter().map(|cart| cart.unit.clone()).collect();
@@ -149,6 +152,10 @@ impl World {
                 ));
                 self.seen.calls_done += u64::from(ended(CallState::Done));
                 self.seen.calls_missed += u64::from(ended(CallState::Missed));
+                self.seen.calls_undone += u64::from(matches!(
+                    event.as_ref(),
+                    swapcall_crew::CallEvent::Undone { .. }
+                ));
             }
         }
         let answers = std::mem::take(&mut commit.answers);
@@ -170,6 +177,7 @@ impl World {
         }
         self.carts_send();
         self.people_act();
+        self.somebody_thinks_again();
         if self.chance.percent(30) {
             self.commit(vec![Command::Tick]);
         }
@@ -308,8 +316,31 @@ impl World {
             _ => return,
         };
         let claims = matches!(command, Command::Claim { .. });
+        let said = match &command {
+            Command::Done { call, who, .. } => Some((*call, who.clone())),
+            _ => None,
+        };
         let answers = self.commit(vec![command]);
+        if answers[0].is_ok() && said.is_some() {
+            self.said = said;
+        }
         self.seen.claims += u64::from(claims && answers[0].is_ok());
+    }
+
+    /// Takes back what was said last; often too late, and then it stands.
+    fn somebody_thinks_again(&mut self) {
+        // Chance of its own, as for the rundown.
+        let mut apart = Chance::from_seed(!self.now().0.cast_unsigned());
+        if !apart.percent(30) {
+            return;
+        }
+        if let Some((call, who)) = self.said.take() {
+            self.commit(vec![Command::Undo {
+                call,
+                who,
+                for_others: false,
+            }]);
+        }
     }
 
     fn clients_read(&mut self) {

@@ -51,6 +51,13 @@ pub struct DoneArgs {
     pub note: Option<String>,
 }
 
+/// Flags of `undo`.
+#[derive(Debug, Args)]
+pub struct UndoArgs {
+    /// Number or UUID of the call
+    pub call: String,
+}
+
 /// Flags of `invite`.
 #[derive(Debug, Args)]
 pub struct InviteArgs {
@@ -97,6 +104,19 @@ pub struct HistoryArgs {
     /// Seconds per point; every reading when left out
     #[arg(long)]
     pub step: Option<u32>,
+}
+
+/// Flags of `forecasts`.
+#[derive(Debug, Args)]
+pub struct ForecastsArgs {
+    /// Callsign
+    pub unit: String,
+    /// Start: a time (RFC 3339), or how long ago (2h)
+    #[arg(long)]
+    pub from: Option<String>,
+    /// End: a time (RFC 3339), or how long ago
+    #[arg(long)]
+    pub to: Option<String>,
 }
 
 /// How a gauge works, as typed.

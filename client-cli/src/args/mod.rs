@@ -5,8 +5,8 @@ mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
 pub use lead::{
-    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, HistoryArgs, InviteArgs, JoinArgs, LimitsArgs,
-    LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo,
+    BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
+    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
 };
 
 use std::path::PathBuf;
@@ -160,6 +160,13 @@ pub enum Task {
     /// Say that a call is done
     #[command(after_help = "Example:\n  swapcall done 12 --note 'lens wiped too'")]
     Done(DoneArgs),
+    /// Take back that a call is done, within 30 seconds
+    #[command(
+        after_help = "Example:\n  swapcall undo 12\n\nThe call is what it was before: yours, or open. Exits with 6 when \
+        it is too late, when another said it, or when a report has shown the swap. A claim is undone by release, a \
+        call handed back by claim."
+    )]
+    Undo(UndoArgs),
     /// Make a code with which somebody comes in, once
     #[command(
         after_help = "Examples:\n  swapcall invite Ana --role runner\n  swapcall invite 'cart of BOW2' --role cart \
@@ -191,6 +198,12 @@ pub enum Task {
         2026-06-13T09:00:00Z --to 2026-06-13T10:00:00Z"
     )]
     History(HistoryArgs),
+    /// Show how good a unit's forecasts were: as they were made, with what then happened
+    #[command(
+        after_help = "Example:\n  swapcall forecasts BOW2 --from 2h\n\nOne every two minutes at most, for the last twelve \
+        hours; the first line says how far back it goes."
+    )]
+    Forecasts(ForecastsArgs),
     /// Say what is known about a unit before it reports
     #[command(
         after_help = "Example:\n  swapcall put-unit BOW2 --position 'bow, port side' --walk-s 90 --pack-wh 98 \

@@ -1,9 +1,9 @@
-//! `calls`, `claim`, `release`, `done`.
+//! `calls`, `claim`, `release`, `done`, `undo`.
 
-use swapcall_wire::{CallList, CallView, ClaimRequest, DoneRequest};
+use swapcall_wire::{CallList, CallView, ClaimRequest, DoneRequest, UndoRequest};
 
 use super::Desk;
-use crate::args::{CallsArgs, ClaimArgs, DoneArgs, ReleaseArgs};
+use crate::args::{CallsArgs, ClaimArgs, DoneArgs, ReleaseArgs, UndoArgs};
 use crate::exit::Exit;
 use crate::hub::{Hub, HubError, path_segment};
 use crate::show;
@@ -73,6 +73,13 @@ pub fn run_done(args: &DoneArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
             note: args.note.clone(),
         },
     )?;
+    answer(&call, desk)
+}
+
+/// Runs `undo`.
+pub fn run_undo(args: &UndoArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let path = format!("/v1/calls/{}/undo", path_segment(&args.call));
+    let call: CallView = desk.hub.post(&path, &UndoRequest::default())?;
     answer(&call, desk)
 }
 

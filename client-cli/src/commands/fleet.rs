@@ -1,15 +1,15 @@
-//! `fleet`, `unit`, `pack`, `history`, `put-unit`.
+//! `fleet`, `unit`, `pack`, `history`, `forecasts`, `put-unit`.
 
 use jiff::{SignedDuration, Timestamp};
-use swapcall_wire::{Fleet, History, PackView, ProblemCode, UnitProfile, UnitView};
+use swapcall_wire::{Fleet, Forecasts, History, PackView, ProblemCode, UnitProfile, UnitView};
 
 use super::Desk;
-use crate::args::{HistoryArgs, PutUnitArgs};
+use crate::args::{ForecastsArgs, HistoryArgs, PutUnitArgs};
 use crate::clock;
 use crate::exit::Exit;
 use crate::hub::{HubError, path_segment};
 use crate::trouble::Trouble;
-use crate::{learned, show};
+use crate::{learned, show, trail};
 
 /// Runs `fleet`.
 pub fn fleet(desk: &mut Desk) -> Result<Exit, Trouble> {
@@ -45,19 +45,34 @@ pub fn pack(label: &str, desk: &mut Desk) -> Result<Exit, Trouble> {
 
 /// Runs `history`.
 pub fn history(args: &HistoryArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
-    let now = clock::now();
-    let mut query = Vec::new();
-    for (name, text) in [("from", &args.from), ("to", &args.to)] {
-        if let Some(text) = text {
-            let moment = moment_or_ago(text, now).map_err(Trouble::Usage)?;
-            query.push(format!("{name}={moment}"));
-        }
-    }
+    let mut query = window(args.from.as_ref(), args.to.as_ref())?;
     query.extend(args.step.map(|step| format!("step={step}")));
     let path = format!("{}/history?{}", unit_path(&args.unit), query.join("&"));
     let history: History = desk.hub.get(path.trim_end_matches('?'))?;
     desk.console.answer(&history, show::history)?;
     Ok(Exit::Ok)
+}
+
+/// Runs `forecasts`.
+pub fn forecasts(args: &ForecastsArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let query = window(args.from.as_ref(), args.to.as_ref())?;
+    let path = format!("{}/forecasts?{}", unit_path(&args.unit), query.join("&"));
+    let told: Forecasts = desk.hub.get(path.trim_end_matches('?'))?;
+    desk.console.answer(&told, trail::forecasts)?;
+    Ok(Exit::Ok)
+}
+
+/// A window of the past as typed, as parts of a query.
+fn window(from: Option<&String>, to: Option<&String>) -> Result<Vec<String>, Trouble> {
+    let now = clock::now();
+    let mut query = Vec::new();
+    for (name, text) in [("from", from), ("to", to)] {
+        if let Some(text) = text {
+            let moment = moment_or_ago(text, now).map_err(Trouble::Usage)?;
+            query.push(format!("{name}={moment}"));
+        }
+    }
+    Ok(query)
 }
 
 /// Runs `put-unit`.

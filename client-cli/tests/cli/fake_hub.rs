@@ -141,6 +141,10 @@ impl FakeHub {
             }),
             ("POST", "/v1/calls/12/claim") => self.claim(&request.body),
             ("POST", "/v1/calls/12/release" | "/v1/calls/12/done") => ok(&self.call()),
+            ("POST", "/v1/calls/12/undo") if self.state().ended => {
+                problem(ProblemCode::CannotUndo, "it was said too long ago")
+            }
+            ("POST", "/v1/calls/12/undo") => ok(&self.call()),
             ("GET", "/v1/units/BOW2/history") => ok(&History {
                 unit: "BOW2".into(),
                 from: now(),
@@ -148,6 +152,11 @@ impl FakeHub {
                 step_s: 0,
                 points: Vec::new(),
             }),
+            ("GET", "/v1/units/BOW2/forecasts") => (
+                200,
+                include_str!("../../../server/wire/examples/forecasts.json").to_owned(),
+                None,
+            ),
             ("GET", "/v1/packs/P07/curve") => (
                 200,
                 include_str!("../../../server/wire/examples/pack.json").to_owned(),

@@ -45,6 +45,15 @@ fn a_call_that_somebody_else_has_names_them_and_has_its_own_exit_code() {
 }
 
 #[test]
+fn a_done_that_stands_is_a_conflict_and_says_why() {
+    let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
+    hub.state().ended = true;
+    let late = run(folder.path(), &hub.url(), "undo 12");
+    assert_eq!(late.status.code(), Some(6), "{}", text(&late));
+    assert!(text(&late).contains("said too long ago"), "{}", text(&late));
+}
+
+#[test]
 fn every_question_is_answered_in_words_and_in_json() {
     let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
     let lines = [
@@ -53,10 +62,12 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("unit BOW2", "63 %"),
         ("pack P07", "dies near 8.1 %"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),
+        ("forecasts BOW2 --from 2h", "card changed: C13"),
         ("limits", "margin_s"),
         ("rundown show", "no windows"),
         ("release 12", "BOW2"),
         ("done 12 --note hello", "BOW2"),
+        ("undo 12", "BOW2"),
         ("status", "1 units, 1 calls"),
     ];
     for (line, expected) in lines {

@@ -1,16 +1,16 @@
 //! `apply(state, record) → state`: the only way a fleet changes.
 
 use swapcall_forecast::{
-    BatteryReading, BatteryStep, CardsReading, CardsStep, Fill, Future, Mode, SlotReading,
-    label_number,
+    BatteryReading, BatteryStep, CardsReading, CardsStep, Fill, Future, MOST_SLOTS, Mode,
+    SlotReading, label_number,
 };
 use uuid::Uuid;
 
 use crate::fleet::ENDED_CALLS_KEPT;
-use crate::lore::Lore;
+use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
-    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis,
+    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis, Piece,
     Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Unit,
 };
 
@@ -25,6 +25,7 @@ impl Fleet {
     pub fn apply(&mut self, entry: &Entry) {
         self.seq = entry.seq;
         self.latest = self.latest.max(entry.at);
+        self.forget_set_aside(entry.at);
         match &entry.record {
             Record::HubStarted => self.started = entry.at,
             Record::UnitPut { unit, profile } => {
@@ -34,18 +35,21 @@ impl Fleet {
                     .or_insert_with(|| Unit::new(unit.clone(), profile.clone()));
                 known.put(profile.clone());
                 known.changed = entry.seq;
+                self.put_set_aside(unit, profile);
             }
             Record::Reading(reading) => {
                 if let Some(unit) = self.units.get_mut(&reading.unit) {
-                    unit.read(reading, entry, &mut self.lore);
-                    unit.keep_forecast(&self.rundown);
+                    let lessons = &mut Lessons::Learned(&mut self.lore);
+                    unit.take_in(reading, entry, lessons, &self.rundown);
                     self.recent_ids
                         .entry(reading.unit.clone())
                         .or_default()
                         .remember(reading.id, entry.seq);
                 }
+                self.read_set_aside(reading, entry);
             }
             Record::UnitSilent { unit } => {
+                self.silence_set_aside(unit);
                 if let Some(unit) = self.units.get_mut(unit) {
                     unit.silent = true;
                     unit.changed = entry.seq;
@@ -84,6 +88,8 @@ impl Fleet {
     fn apply_call(&mut self, callsign: &Callsign, id: Uuid, event: &CallEvent, entry: &Entry) {
         if let Some(mut call) = Call::open(id, callsign.clone(), entry.seq, entry.at, event) {
             self.calls_raised = self.calls_raised.max(call.number);
+            // It stands in the place of the one before.
+            self.set_aside.remove(callsign);
             if let Some(unit) = self.units.get_mut(callsign) {
                 unit.call = Some(id);
                 call.position.clone_from(&unit.profile.position);
@@ -92,6 +98,11 @@ impl Fleet {
             self.live_calls.insert(id, call);
             return;
         }
+        if matches!(event, CallEvent::Undone { .. }) {
+            self.take_back(callsign, id, event, entry);
+            return;
+        }
+        self.set_aside(callsign, id, event, entry.at);
         let Some(call) = self.live_calls.get_mut(&id) else {
             return;
         };
@@ -132,6 +143,11 @@ impl Unit {
                     since: entry.at,
                     causes: stopping(call.need.causes),
                 });
+                let presumed = Causes {
+                    silent: true,
+                    ..Causes::NONE
+                };
+                self.trail.ended(entry.at, presumed);
             }
             (CallState::Done, Reason::SaidDone) => self.trust_done(call.need.causes, entry.at),
             _ => {}
@@ -153,7 +169,19 @@ impl Unit {
     }
 
     /// Takes one accepted reading: O(1).
-    pub(crate) fn read(&mut self, reading: &Reading, entry: &Entry, lore: &mut Lore) {
+    pub(crate) fn take_in(
+        &mut self,
+        reading: &Reading,
+        entry: &Entry,
+        lessons: &mut Lessons<'_>,
+        rundown: &Rundown,
+    ) {
+        self.read(reading, entry, lessons);
+        self.keep_forecast(rundown);
+        self.keep_trail(entry.at, rundown);
+    }
+
+    fn read(&mut self, reading: &Reading, entry: &Entry, lessons: &mut Lessons<'_>) {
         let at = entry.at;
         self.changed = entry.seq;
         let before = self.observed.zip(self.received);
@@ -181,7 +209,7 @@ impl Unit {
         // An hour-old value breaks no silence: nothing is known of now.
         self.silent &= old;
         self.mode = reading.mode.or(self.mode);
-        self.see_battery(reading, lore);
+        self.see_battery(reading, lessons);
         self.see_cards(reading);
         if died {
             self.battery_filter.died(reading.observed.seconds());
@@ -227,26 +255,25 @@ impl Unit {
                     battery: true,
                     ..Causes::NONE
                 };
-                self.dark = Some(Dark {
-                    since: reading.observed,
-                    causes,
-                });
+                self.go_dark(reading.observed, causes);
             }
             None if full && self.mode != Some(Mode::Off) => {
                 let causes = Causes {
                     cards: true,
                     ..Causes::NONE
                 };
-                self.dark = Some(Dark {
-                    since: reading.observed,
-                    causes,
-                });
+                self.go_dark(reading.observed, causes);
             }
             None => {}
         }
     }
 
-    fn see_battery(&mut self, reading: &Reading, lore: &mut Lore) {
+    fn go_dark(&mut self, since: Millis, causes: Causes) {
+        self.dark = Some(Dark { since, causes });
+        self.trail.ended(since, causes);
+    }
+
+    fn see_battery(&mut self, reading: &Reading, lessons: &mut Lessons<'_>) {
         let at_s = reading.observed.seconds();
         let Some(level) = &reading.battery else {
             if let Some(mode) = reading.mode {
@@ -261,7 +288,7 @@ impl Unit {
         let other_pack = differs(worn.as_ref(), level.pack.as_ref());
         if other_pack {
             self.battery_filter.new_pack(at_s);
-            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lessons);
         }
         let step = self.battery_filter.observe(&BatteryReading {
             at_s,
@@ -275,24 +302,30 @@ impl Unit {
         let named_late = worn.is_none() && level.pack.is_some();
         let begins = matches!(step, BatteryStep::First | BatteryStep::Swapped);
         if !other_pack && (named_late || begins) {
-            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lore);
+            self.learn_and_wear(worn.as_ref(), level.pack.as_ref(), lessons);
         }
+        let level = keep_label(level, self.battery.as_ref(), step);
         if other_pack || step == BatteryStep::Swapped {
             self.pack_swapped = Some(reading.observed);
             self.quiet_until = None;
+            let label = level.pack.clone();
+            self.trail.swapped(reading.observed, Piece::Pack, label);
         }
-        self.battery = Some((
-            keep_label(level, self.battery.as_ref(), step),
-            reading.observed,
-        ));
+        self.battery = Some((level, reading.observed));
     }
 
     /// What the pack before taught is learned; of the pack that is on the unit now, what is known of it and of its kind
     /// of gauge counts from now on.
-    fn learn_and_wear(&mut self, before: Option<&Label>, label: Option<&Label>, lore: &mut Lore) {
+    fn learn_and_wear(
+        &mut self,
+        before: Option<&Label>,
+        label: Option<&Label>,
+        lessons: &mut Lessons<'_>,
+    ) {
         if let Some(discharge) = self.battery_filter.take_discharge() {
-            lore.learn(&discharge, before, &self.callsign);
+            lessons.learn(&discharge, before, &self.callsign);
         }
+        let lore = lessons.lore();
         let kind = self.battery_filter.gauge_kind();
         let own = label.and_then(|label| lore.pack(label));
         self.battery_filter.wear(
@@ -326,9 +359,14 @@ impl Unit {
             bit_rate_mbps: level.bit_rate_mbps,
             slots: level.slots.iter().map(slot_reading).collect(),
         };
-        if let CardsStep::Swapped { .. } = self.cards_filter.observe(&reading_of_cards) {
+        if let CardsStep::Swapped { slots } = self.cards_filter.observe(&reading_of_cards) {
             self.card_swapped = Some(reading.observed);
             self.quiet_until = None;
+            let places = level.slots.iter().take(MOST_SLOTS).enumerate();
+            for (_, slot) in places.filter(|(place, _)| slots >> place & 1 == 1) {
+                let label = slot.card.clone();
+                self.trail.swapped(reading.observed, Piece::Card, label);
+            }
         }
         self.cards = Some((level.clone(), reading.observed));
     }

@@ -75,6 +75,19 @@ fn cards_run_out(unit: &Unit, at: f64, future: Future, plan: &[Planned]) -> Opti
     Some(unit.cards_filter.run_out_planned(at, future, plan))
 }
 
+/// When battery and cards are expected to end, in seconds after `at`, each where there is a reading of it.
+pub(crate) fn expected_run_outs(
+    unit: &Unit,
+    plan: &[Planned],
+    at: Millis,
+) -> (Option<Quantiles>, Option<Quantiles>) {
+    let at = at.seconds();
+    (
+        battery_run_out(unit, at, Future::AsExpected, plan),
+        cards_run_out(unit, at, Future::AsExpected, plan),
+    )
+}
+
 /// A unit at one moment as the call policy sees it.
 #[derive(Clone, Debug)]
 pub struct Assessment<'a> {
@@ -88,13 +101,13 @@ pub struct Assessment<'a> {
 impl<'a> Assessment<'a> {
     /// Looks at `unit` from `now`; `plan` is what is known of the time to come.
     pub fn of(unit: &'a Unit, times: LeadTimes, plan: &[Planned], now: Millis) -> Self {
-        let at = now.seconds();
+        let (battery, cards) = expected_run_outs(unit, plan, now);
         Self {
-            battery: battery_run_out(unit, at, Future::AsExpected, plan),
-            cards: cards_run_out(unit, at, Future::AsExpected, plan),
             unit,
             now,
             times,
+            battery,
+            cards,
         }
     }
 

@@ -46,6 +46,8 @@ pub enum Reason {
     Released,
     /// Whoever had it let the time pass; announced again.
     Lapsed,
+    /// Somebody had said that it is done, and took it back.
+    Undone,
     /// A report showed the new pack or card.
     SwapSeen,
     /// Somebody said it is done.
@@ -58,7 +60,7 @@ pub enum Reason {
 
 impl Reason {
     /// Every reason, for metrics and tests.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Opened,
         Self::Joined,
         Self::Worse,
@@ -67,6 +69,7 @@ impl Reason {
         Self::Claimed,
         Self::Released,
         Self::Lapsed,
+        Self::Undone,
         Self::SwapSeen,
         Self::SaidDone,
         Self::CauseGone,
@@ -84,6 +87,7 @@ impl Reason {
             Self::Claimed => "claimed",
             Self::Released => "released",
             Self::Lapsed => "lapsed",
+            Self::Undone => "undone",
             Self::SwapSeen => "swap_seen",
             Self::SaidDone => "said_done",
             Self::CauseGone => "cause_gone",
@@ -166,6 +170,12 @@ pub enum CallEvent {
         /// A word for the others.
         note: Option<String>,
     },
+    /// That it is done was said too soon: it is what it was before.
+    #[serde(rename = "undo")]
+    Undone {
+        /// Who took it back.
+        who: PersonName,
+    },
 }
 
 impl CallEvent {
@@ -175,6 +185,7 @@ impl CallEvent {
             Self::Opened { .. } => Reason::Opened,
             Self::Reminded { .. } => Reason::Reminded,
             Self::Claimed { .. } => Reason::Claimed,
+            Self::Undone { .. } => Reason::Undone,
             Self::Revised { reason, .. }
             | Self::Freed { reason, .. }
             | Self::Ended { reason, .. } => *reason,
@@ -274,7 +285,7 @@ impl Call {
         self.changed = seq;
         self.reason = event.reason();
         match event {
-            CallEvent::Opened { .. } => {}
+            CallEvent::Opened { .. } | CallEvent::Undone { .. } => {}
             CallEvent::Revised { need, .. } => self.need = need.clone(),
             CallEvent::Reminded { remind_at } => {
                 self.reminders += 1;

@@ -78,6 +78,15 @@ pub enum Command {
         /// A word for the others.
         note: Option<String>,
     },
+    /// Take back that a call is done.
+    Undo {
+        /// Which.
+        call: CallName,
+        /// Who takes it back.
+        who: PersonName,
+        /// Whether they may take back what another said.
+        for_others: bool,
+    },
     /// Add a token or session.
     AddToken(Box<Token>),
     /// Revoke a token or session, the sessions traded for it, and the open codes made with any of them.
@@ -155,6 +164,9 @@ pub enum Refusal {
     /// The call is somebody else's, or nobody's.
     #[error("this call is not claimed by you")]
     NotYourClaim(Option<PersonName>),
+    /// That the call is done cannot be taken back.
+    #[error("this done cannot be taken back: {0}")]
+    CannotUndo(Stands),
     /// The token may not report for this unit.
     #[error("this token may not report for unit {0}")]
     ForeignUnit(Callsign),
@@ -170,6 +182,23 @@ pub enum Refusal {
     /// Without an owner nobody could make tokens any more.
     #[error("the last owner token cannot be revoked")]
     LastOwner,
+}
+
+/// Why a done cannot be taken back.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Stands {
+    /// Nobody said it: the call ended for this reason.
+    #[error("nobody said it, the call ended as {0}")]
+    NotSaid(&'static str),
+    /// The time for it is over, or the unit was called for anew meanwhile.
+    #[error("it was said too long ago")]
+    TooLate,
+    /// Another said it.
+    #[error("{0} said it")]
+    SaidBy(PersonName),
+    /// The call of this number is about the same unit, and newer.
+    #[error("call {0} has taken its place")]
+    Newer(u64),
 }
 
 /// A command carried out: the entries to make durable, and the answer to give after that.

@@ -1,6 +1,7 @@
 //! `decide(state, command, now) → records`, and the loop that alternates it with `apply` for one command.
 
 mod access;
+mod undo;
 
 use uuid::{Builder, Uuid};
 
@@ -127,6 +128,11 @@ impl Turn<'_> {
             Command::Claim { call, who, note } => self.claim(call, who, note),
             Command::Release { call, who } => self.release(call, who.as_ref()),
             Command::Done { call, who, note } => self.done(call, who, note),
+            Command::Undo {
+                call,
+                who,
+                for_others,
+            } => self.undo(call, who, for_others),
             Command::AddToken(token) => self.add_token(token),
             Command::RevokeToken { id } => self.revoke_token(id),
             Command::MakeJoin(join) => self.make_join(join),

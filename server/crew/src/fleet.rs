@@ -8,6 +8,7 @@ use uuid::Uuid;
 
 use crate::lore::{Lore, Pack};
 use crate::repeats::RecentIds;
+use crate::undo::SetAside;
 use crate::{
     Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Rundown, Shows, Token, Unit,
     UnitStatus,
@@ -53,6 +54,9 @@ pub struct Fleet {
     pub(crate) joins: BTreeMap<Uuid, Join>,
     #[serde(default)]
     pub(crate) shows: Shows,
+    /// By unit, what a done that can still be taken back has set aside.
+    #[serde(default)]
+    pub(crate) set_aside: BTreeMap<Callsign, Box<SetAside>>,
 }
 
 impl Fleet {

@@ -31,6 +31,8 @@ mod rundown;
 mod shows;
 mod status;
 mod token;
+mod trail;
+mod undo;
 mod unit;
 mod words;
 
@@ -41,7 +43,9 @@ pub use ahead::{Ahead, InForce};
 pub use assess::{Assessment, Outlook};
 pub use call::{Call, CallEvent, CallState, Claim, Need, Reason};
 pub use cause::{Bring, Cause, Causes};
-pub use command::{Answer, CallName, Command, Execution, Pass, Refusal, ReportOutcome, Stamp};
+pub use command::{
+    Answer, CallName, Command, Execution, Pass, Refusal, ReportOutcome, Stamp, Stands,
+};
 pub use fleet::{ENDED_CALLS_KEPT, Fleet, JOINS_MAX, SESSIONS_MAX, TOKENS_MAX, UNITS_MAX};
 pub use intake::mend_set_back_clocks;
 pub use limits::{LeadTimes, Limits, LimitsDocument};
@@ -65,4 +69,8 @@ pub use swapcall_forecast::{
     Quantiles, SlotMode, Source,
 };
 pub use token::{Action, Actor, Join, Role, Token, TokenHash};
+pub use trail::{
+    MadeForecast, Piece, SeenEnd, SeenSwap, TRAIL_EVENTS, TRAIL_EVERY, TRAIL_KEPT, Trail,
+};
+pub use undo::UNDO_WITHIN;
 pub use unit::{Profile, Unit};

@@ -163,3 +163,26 @@ impl Lore {
         }
     }
 }
+
+/// The lore as one reading of a unit meets it.
+pub(crate) enum Lessons<'a> {
+    /// It learns from the discharges that end with the reading.
+    Learned(&'a mut Lore),
+    /// It has learned from them already: the unit is one that was set aside (`undo.rs`).
+    Known(&'a Lore),
+}
+
+impl Lessons<'_> {
+    pub(crate) fn lore(&self) -> &Lore {
+        match self {
+            Self::Learned(lore) => lore,
+            Self::Known(lore) => lore,
+        }
+    }
+
+    pub(crate) fn learn(&mut self, discharge: &Discharge, pack: Option<&Label>, unit: &Callsign) {
+        if let Self::Learned(lore) = self {
+            lore.learn(discharge, pack, unit);
+        }
+    }
+}

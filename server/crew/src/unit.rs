@@ -6,6 +6,7 @@ use uuid::Uuid;
 
 use crate::{
     BatteryLevel, Callsign, CardsLevel, Causes, GaugeStep, Label, Millis, Reading, SlotState, Span,
+    Trail,
 };
 
 /// Usual time between two typed readings, until it is learned; common practice on a quiet set.
@@ -93,6 +94,8 @@ pub struct Unit {
     /// Its newest value came late, and observations arrive faster than they were made: a spool is coming in.
     #[serde(default)]
     pub(crate) catching_up: bool,
+    #[serde(default)]
+    pub(crate) trail: Trail,
 }
 
 impl Unit {
@@ -119,6 +122,7 @@ impl Unit {
             call: None,
             last_call: None,
             catching_up: false,
+            trail: Trail::default(),
         }
     }
 
@@ -144,6 +148,11 @@ impl Unit {
     /// When the newest observation was made.
     pub fn observed(&self) -> Option<Millis> {
         self.observed
+    }
+
+    /// Its forecasts as they were made, and what then happened.
+    pub fn trail(&self) -> &Trail {
+        &self.trail
     }
 
     /// Time between two reports: as the crew said, else as learned, else as usual for this kind of sender.

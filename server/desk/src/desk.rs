@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 use std::thread::JoinHandle;
 
 use swapcall_crew::{
-    Answer, Callsign, Command, Fleet, HistoryPoint, Millis, Refusal, Unit, UnitStatus,
+    Answer, Callsign, Command, Fleet, HistoryPoint, Millis, Refusal, Span, Unit, UnitStatus,
 };
 use swapcall_journal::{JournalError, JournalReader, Recovery, Site, record_frames};
 use thiserror::Error;
@@ -82,6 +82,8 @@ pub(crate) struct Shared {
     pub(crate) observer: Arc<dyn Observer>,
     pub(crate) published: Arc<RwLock<Published>>,
     pub(crate) fanout: Arc<Fanout>,
+    /// How long every record is kept as it is.
+    keeps_whole: Span,
     queue: SyncSender<Message>,
     pub(crate) phase: watch::Sender<Phase>,
     /// Another one after the disk failed and came back.
@@ -115,6 +117,7 @@ impl Desk {
             observer: config.observer,
             published: Arc::default(),
             fanout: Arc::default(),
+            keeps_whole: Span::from_seconds(upkeep.full_s),
             queue,
             phase: watch::Sender::new(Phase::Replaying),
             reader: RwLock::default(),
@@ -186,6 +189,11 @@ impl Desk {
     /// The hub's time.
     pub fn now(&self) -> Millis {
         self.shared.clock.now()
+    }
+
+    /// How long every record is kept as it is; older readings are thinned.
+    pub fn keeps_whole(&self) -> Span {
+        self.shared.keeps_whole
     }
 
     /// The hub's clock.

@@ -168,12 +168,7 @@ impl Published {
         for id in &touched.calls {
             if let Some(call) = fleet.call(*id) {
                 let call = Arc::new(call.clone());
-                if call.state.is_live() {
-                    self.live_calls.insert(*id, Arc::clone(&call));
-                } else {
-                    self.live_calls.remove(id);
-                    self.ended_calls.insert(call.changed, Arc::clone(&call));
-                }
+                self.put_call(&call);
                 changes.push(What::Call(call));
             }
         }
@@ -197,6 +192,21 @@ impl Published {
         }
         self.seq = fleet.seq();
         in_order(changes)
+    }
+
+    fn put_call(&mut self, call: &Arc<Call>) {
+        let was_live = if call.state.is_live() {
+            self.live_calls.insert(call.id, Arc::clone(call)).is_some()
+        } else {
+            self.live_calls.remove(&call.id).is_some()
+        };
+        if !was_live {
+            // It is new here, or its end was taken back and lies where it ended then.
+            self.ended_calls.retain(|_, ended| ended.id != call.id);
+        }
+        if !call.state.is_live() {
+            self.ended_calls.insert(call.changed, Arc::clone(call));
+        }
     }
 
     /// What a subscriber with this cursor is missing. Resuming and starting anew are one path: both are "everything

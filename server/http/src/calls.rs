@@ -1,9 +1,11 @@
-//! The calls: listing, claiming, handing back, finishing.
+//! The calls: listing, claiming, handing back, finishing, and taking that back.
 
 use axum::Json;
 use axum::extract::{Path, State};
 use swapcall_crew::{Action, Answer, CallName, Command};
-use swapcall_wire::{CallList, CallView, ClaimRequest, DoneRequest, Problem, ProblemCode};
+use swapcall_wire::{
+    CallList, CallView, ClaimRequest, DoneRequest, Problem, ProblemCode, UndoRequest,
+};
 use uuid::Uuid;
 
 use crate::App;
@@ -212,6 +214,39 @@ pub(crate) async fn done(
             call: name(&id)?,
             who: who.actor.name,
             note,
+        },
+    )
+    .await
+}
+
+/// Take back that a call is done.
+///
+/// Within 30 seconds, by whoever said it; a lead may take back anybody's word. The call and all that was set aside for it
+/// are as they were before. Not after a report has shown the swap, and not beside a newer call of the unit. Safe to repeat.
+#[utoipa::path(
+    post, path = "/v1/calls/{id}/undo", tag = "calls",
+    params(("id" = String, Path, description = "The call's identity or number")),
+    request_body(content = Option<UndoRequest>, description = "May be left out"),
+    responses(
+        (status = 200, description = "It is what it was before", body = CallView),
+        (status = 409, description = "It was not said, was said too long ago or by somebody else, or a newer call has taken its place", body = Problem, content_type = "application/problem+json"),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
+        (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn undo(
+    State(app): State<App>,
+    who: SignedIn<Serve>,
+    Path(id): Path<String>,
+    OptionalBody(UndoRequest {}): OptionalBody<UndoRequest>,
+) -> Result<Json<CallView>, Failure> {
+    act(
+        &app,
+        Command::Undo {
+            call: name(&id)?,
+            for_others: who.actor.role.may(Action::ServeForOthers),
+            who: who.actor.name,
         },
     )
     .await

@@ -13,6 +13,7 @@ mod body;
 mod bucket;
 mod calls;
 mod door;
+mod forecasts;
 mod guard;
 mod joincode;
 mod joins;
@@ -117,11 +118,13 @@ fn described() -> OpenApiRouter<App> {
         .routes(routes!(units::get_fleet))
         .routes(routes!(units::get_unit, units::put_unit))
         .routes(routes!(units::get_history))
+        .routes(routes!(forecasts::get_forecasts))
         .routes(routes!(packs::get_curve))
         .routes(routes!(calls::get_calls))
         .routes(routes!(calls::claim))
         .routes(routes!(calls::release))
         .routes(routes!(calls::done))
+        .routes(routes!(calls::undo))
         .routes(routes!(settings::get_limits, settings::put_limits))
         .routes(routes!(rundown::get_rundown, rundown::put_rundown))
         .routes(routes!(shows::get_shows, shows::put_shows))

@@ -3,7 +3,7 @@
 use axum::Json;
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use swapcall_crew::Refusal;
+use swapcall_crew::{Refusal, Stands, UNDO_WITHIN};
 use swapcall_desk::{DeskError, Phase};
 use swapcall_wire::{Problem, ProblemCode};
 
@@ -167,6 +167,7 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
             problem.claimed_by = who.as_ref().map(ToString::to_string);
             problem
         }
+        Refusal::CannotUndo(why) => Problem::new(ProblemCode::CannotUndo, why_it_stands(why)),
         Refusal::ForeignUnit(unit) => Problem::new(
             ProblemCode::Forbidden,
             format!(
@@ -184,6 +185,27 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
         Refusal::LastOwner => Problem::new(
             ProblemCode::LastOwner,
             "Without an owner token nobody could make tokens any more. Make another owner token first.",
+        ),
+    }
+}
+
+/// Why a done stands, and what to do instead.
+fn why_it_stands(why: &Stands) -> String {
+    match why {
+        Stands::NotSaid(reason) => format!(
+            "Nobody said that this call is done; it ended by itself ({reason}). There is nothing to take back: while \
+             the unit needs somebody, it is called for anew."
+        ),
+        Stands::TooLate => format!(
+            "A done can be taken back for {} s, and until the unit is called for anew; that is over. If nothing was \
+             swapped, report what the unit shows: it is called for again when it presses.",
+            UNDO_WITHIN.as_seconds()
+        ),
+        Stands::SaidBy(who) => {
+            format!("{who} said that this call is done. They take it back, or a lead does.")
+        }
+        Stands::Newer(number) => format!(
+            "Call {number} is about the same unit and has taken its place. Go on with call {number}."
         ),
     }
 }

@@ -17,6 +17,9 @@ use crate::problem::{Failure, refused};
 use crate::query::QueryOf;
 use crate::{calls, door, view};
 
+/// The longest window of the past that may be asked for.
+const LONGEST_WINDOW: Span = Span::seconds(400 * 86_400);
+
 /// The whole fleet.
 ///
 /// Every unit with its run-out and the age of what is known, and every open or claimed call.
@@ -157,16 +160,9 @@ pub(crate) async fn get_history(
     QueryOf(query): QueryOf<HistoryQuery>,
 ) -> Result<Json<History>, Failure> {
     let callsign = known(&app, &unit)?.unit;
-    let to = query
-        .to
-        .map_or_else(|| app.desk.now().plus(Span(1)), door::millis);
-    let from = query
-        .from
-        .map_or_else(|| to.minus(Span::seconds(24 * 3600)), door::millis);
+    let usual = Span::seconds(24 * 3600);
+    let (from, to) = window((query.from, query.to), app.desk.now(), usual)?;
     let window_s = to.since(from).as_seconds();
-    if from >= to || window_s > 400.0 * 86_400.0 {
-        return Err(Problem::field("?from", "must be before `to`, by at most 400 days").into());
-    }
     let step_s = match query.step {
         Some(step) if step > 86_400 => {
             return Err(Problem::field("?step", "must be 0 to 86400 seconds").into());
@@ -182,6 +178,24 @@ pub(crate) async fn get_history(
         step_s,
         points,
     }))
+}
+
+/// A window `[from, to)` of the past as asked for: up to now where its end is left out, and as long as `usual` where its
+/// start is.
+pub(crate) fn window(
+    (from, to): (Option<Moment>, Option<Moment>),
+    now: Millis,
+    usual: Span,
+) -> Result<(Millis, Millis), Problem> {
+    let to = to.map_or_else(|| now.plus(Span(1)), door::millis);
+    let from = from.map_or_else(|| to.minus(usual), door::millis);
+    if from >= to || to.since(from) > LONGEST_WINDOW {
+        return Err(Problem::field(
+            "?from",
+            "must be before `to`, by at most 400 days",
+        ));
+    }
+    Ok((from, to))
 }
 
 async fn past(

@@ -19,7 +19,8 @@ pub(crate) fn moment(at: Millis) -> wire::Moment {
     })
 }
 
-fn spread(spread: &SpreadAt) -> wire::Spread {
+/// A run-out on the wire.
+pub(crate) fn spread(spread: &SpreadAt) -> wire::Spread {
     wire::Spread {
         p10: spread.p10.map(moment),
         p50: spread.p50.map(moment),
@@ -52,7 +53,8 @@ pub(crate) fn mode(mode: Mode) -> wire::Mode {
     }
 }
 
-fn cause(cause: Cause) -> wire::Cause {
+/// A cause on the wire.
+pub(crate) fn cause(cause: Cause) -> wire::Cause {
     match cause {
         Cause::Battery => wire::Cause::Battery,
         Cause::Cards => wire::Cause::Cards,

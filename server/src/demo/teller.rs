@@ -149,6 +149,9 @@ fn outcome(call: &CallView, name: &str) -> Option<String> {
             "lapsed     {name}: the claim was not kept, called again"
         )),
         (CallState::Open, "released") => Some(format!("released   {name}: handed back")),
+        (CallState::Open | CallState::Claimed, "undone") => {
+            Some(format!("undone     {name}: that was said too soon"))
+        }
         (CallState::Done, "said_done") => Some(format!("done       {name}: {who} said so")),
         (CallState::Done, _) => Some(format!("done       {name}: the swap was seen{by}")),
         (CallState::Withdrawn, _) => Some(format!("withdrawn  {name}: no longer needed")),
@@ -243,6 +246,14 @@ mod tests {
         let done = call(CallState::Done, 3, "swap_seen", Some("Ilva"));
         let told = lines(None, &done, &TimeZone::UTC);
         assert_eq!(kinds(&told), ["call", "claimed", "done"]);
+    }
+
+    #[test]
+    fn a_done_that_is_taken_back_is_told() {
+        let done = call(CallState::Done, 3, "said_done", Some("Ilva"));
+        let undone = call(CallState::Claimed, 4, "undone", Some("Ilva"));
+        let told = lines(Some(&remember(&done)), &undone, &TimeZone::UTC);
+        assert_eq!(kinds(&told), ["undone"]);
     }
 
     #[test]

@@ -67,7 +67,7 @@ pub struct CallView {
     /// The journal's sequence number of the last change.
     pub changed_seq: u64,
     /// The named reason of the last change: `opened`, `joined`, `worse`, `eased`, `reminded`, `claimed`, `released`, `lapsed`,
-    /// `swap_seen`, `said_done`, `cause_gone`, `went_dark`.
+    /// `undone`, `swap_seen`, `said_done`, `cause_gone`, `went_dark`.
     pub reason: String,
     /// Every cause that is part of this call.
     pub causes: Vec<Cause>,
@@ -149,3 +149,8 @@ pub struct DoneRequest {
     #[schema(value_type = Option<NoteText>)]
     pub note: Option<String>,
 }
+
+/// Body of `POST /v1/calls/{id}/undo`: nothing needs to be said. May be left out.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UndoRequest {}

@@ -12,6 +12,7 @@ mod auth;
 mod basis;
 mod call;
 mod fleet;
+mod forecasts;
 mod history;
 mod limits;
 mod live;
@@ -28,10 +29,13 @@ pub use auth::{
     TokenView,
 };
 pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
-pub use call::{Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest};
+pub use call::{
+    Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest, UndoRequest,
+};
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
 };
+pub use forecasts::{Forecasts, MadeForecast, Piece, SeenEnd, SeenSwap};
 pub use history::{History, HistoryPoint};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};

@@ -33,6 +33,8 @@ pub enum ProblemCode {
     CallEnded,
     /// The call is not claimed by this person.
     NotYourClaim,
+    /// That the call is done cannot be taken back.
+    CannotUndo,
     /// A limit of the fleet is reached.
     LimitReached,
     /// The last owner token cannot be revoked.
@@ -67,7 +69,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 28] = [
+    pub const ALL: [Self; 29] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -81,6 +83,7 @@ impl ProblemCode {
         Self::AlreadyClaimed,
         Self::CallEnded,
         Self::NotYourClaim,
+        Self::CannotUndo,
         Self::LimitReached,
         Self::LastOwner,
         Self::Unauthorized,
@@ -132,6 +135,7 @@ impl ProblemCode {
             Self::AlreadyClaimed => ("already-claimed", 409, "Somebody else has this call"),
             Self::CallEnded => ("call-ended", 409, "This call has ended"),
             Self::NotYourClaim => ("not-your-claim", 409, "This call is not claimed by you"),
+            Self::CannotUndo => ("cannot-undo", 409, "This done cannot be taken back"),
             Self::LimitReached => ("limit-reached", 409, "A limit of the fleet is reached"),
             Self::LastOwner => ("last-owner", 409, "The last owner token cannot be revoked"),
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),

@@ -8,10 +8,10 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
-    CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, History,
+    CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
     JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, Problem,
     ProblemCode, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn,
-    Source, TokenCreated, TokenList, UnitProfile, UnitView,
+    Source, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -45,16 +45,17 @@ fn check_all() -> Vec<&'static str> {
         }};
     }
     examples! {
-        "call": CallView, "call_ended": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
-        "fleet": Fleet, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
+        "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
+        "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
         "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
         "pack": PackView,
-        "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem,
+        "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "problem_cannot_undo": Problem,
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
         "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
-        "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList, "unit": UnitView,
+        "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList,
+        "undo": UndoRequest, "unit": UnitView,
         "unit_profile": UnitProfile,
     }
 }

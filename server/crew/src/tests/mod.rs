@@ -20,6 +20,8 @@ mod show;
 mod silence;
 mod spool;
 mod tokens;
+mod trail;
+mod undo;
 mod words;
 
 use uuid::Uuid;
@@ -285,6 +287,26 @@ impl Stage {
         let who = person(who);
         let note = None;
         self.execute(Command::Done { call, who, note }).answer
+    }
+
+    fn undo(&mut self, call: CallName, who: &str) -> Result<Answer, Refusal> {
+        let (who, for_others) = (person(who), false);
+        self.execute(Command::Undo {
+            call,
+            who,
+            for_others,
+        })
+        .answer
+    }
+
+    /// The same fleet at the same time, to go another way from here.
+    fn clone_of(&self) -> Self {
+        Self {
+            fleet: self.fleet.clone(),
+            now: self.now,
+            log: self.log.clone(),
+            counter: self.counter,
+        }
     }
 
     fn last_ended(&self) -> &Call {

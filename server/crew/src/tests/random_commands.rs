@@ -3,7 +3,10 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::{Join, Pass, Rundown, Token, TokenHash, Window, WindowEnd, WindowKind};
+use crate::{
+    Join, Pass, Rundown, TRAIL_EVENTS, TRAIL_EVERY, Token, TokenHash, Trail, Window, WindowEnd,
+    WindowKind,
+};
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
 const PEOPLE: [&str; 2] = ["Ada", "Ben"];
@@ -23,6 +26,7 @@ enum Step {
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
+    Undo(u64, usize, bool),
     AddToken(u128, bool, Option<i64>),
     Revoke(u128),
     /// Identity, maker, milliseconds until it ends.
@@ -116,7 +120,9 @@ fn a_step() -> impl Strategy<Value = Step> {
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
-        2 => (number, 0..2_usize).prop_map(|(call, who)| Step::Done(call, who)),
+        2 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Done(call, who)),
+        2 => (number, 0..2_usize, any::<bool>())
+            .prop_map(|(call, who, lead)| Step::Undo(call, who, lead)),
         1 => (0..6_u128, any::<bool>(), prop::option::of(0..600_000_i64))
             .prop_map(|(id, owner, expires)| Step::AddToken(id, owner, expires)),
         1 => (0..6_u128).prop_map(Step::Revoke),
@@ -192,6 +198,11 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             who: who(index),
             note: None,
         },
+        Step::Undo(number, index, for_others) => Command::Undo {
+            call: CallName::Number(*number),
+            who: who(index),
+            for_others: *for_others,
+        },
         other => access(other, now),
     })
 }
@@ -255,12 +266,24 @@ fn assert_sound(fleet: &Fleet) {
             unit.observed <= Some(fleet.latest()),
             "nothing is seen in the future"
         );
+        assert_trail(unit.trail());
     }
     assert!(
         fleet
             .ended_calls()
             .all(|call| !call.state.is_live() && call.ended.is_some())
     );
+}
+
+fn assert_trail(trail: &Trail) {
+    let (from, to) = (Millis(i64::MIN), Millis(i64::MAX));
+    let made = trail.made(from, to);
+    assert!(made.len() <= 361, "{}", made.len());
+    for pair in made.windows(2) {
+        assert!(pair[1].at.since(pair[0].at) >= TRAIL_EVERY, "{pair:?}");
+    }
+    assert!(trail.swaps(from, to).len() <= TRAIL_EVENTS);
+    assert!(trail.ends(from, to).len() <= TRAIL_EVENTS);
 }
 
 fn run(steps: &[Step]) -> (Fleet, Vec<Entry>) {

@@ -35,6 +35,7 @@ enum Request {
     Claim(u64),
     Release(u64),
     Done(u64),
+    Undo(u64),
     AddToken(u128, bool, Option<i64>),
     Revoke(u128),
 }
@@ -78,7 +79,8 @@ fn a_request() -> impl Strategy<Value = Request> {
         1 => prop::collection::vec(a_window(), 0..4).prop_map(Request::Rundown),
         3 => number.clone().prop_map(Request::Claim),
         2 => number.clone().prop_map(Request::Release),
-        2 => number.prop_map(Request::Done),
+        2 => number.clone().prop_map(Request::Done),
+        2 => number.prop_map(Request::Undo),
         1 => (0..6_u128, any::<bool>(), prop::option::of(0..600_000_i64))
             .prop_map(|(id, owner, expires)| Request::AddToken(id, owner, expires)),
         1 => (0..6_u128).prop_map(Request::Revoke),
@@ -174,6 +176,11 @@ impl Bench {
                 call: CallName::Number(*number),
                 who: who(),
                 note: None,
+            },
+            Request::Undo(number) => Command::Undo {
+                call: CallName::Number(*number),
+                who: who(),
+                for_others: false,
             },
             Request::AddToken(id, owner, expires) => Command::AddToken(Box::new(Token {
                 id: Uuid::from_u128(*id),
