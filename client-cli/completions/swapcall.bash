@@ -34,6 +34,9 @@ _swapcall() {
             swapcall,fleet)
                 cmd="swapcall__subcmd__fleet"
                 ;;
+            swapcall,forecasts)
+                cmd="swapcall__subcmd__forecasts"
+                ;;
             swapcall,help)
                 cmd="swapcall__subcmd__help"
                 ;;
@@ -73,6 +76,9 @@ _swapcall() {
             swapcall,status)
                 cmd="swapcall__subcmd__status"
                 ;;
+            swapcall,undo)
+                cmd="swapcall__subcmd__undo"
+                ;;
             swapcall,unit)
                 cmd="swapcall__subcmd__unit"
                 ;;
@@ -96,6 +102,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,fleet)
                 cmd="swapcall__subcmd__help__subcmd__fleet"
+                ;;
+            swapcall__subcmd__help,forecasts)
+                cmd="swapcall__subcmd__help__subcmd__forecasts"
                 ;;
             swapcall__subcmd__help,help)
                 cmd="swapcall__subcmd__help__subcmd__help"
@@ -135,6 +144,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,status)
                 cmd="swapcall__subcmd__help__subcmd__status"
+                ;;
+            swapcall__subcmd__help,undo)
+                cmd="swapcall__subcmd__help__subcmd__undo"
                 ;;
             swapcall__subcmd__help,unit)
                 cmd="swapcall__subcmd__help__subcmd__unit"
@@ -188,7 +200,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done invite join fleet unit pack history put-unit limits rundown replay send status completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -493,8 +505,58 @@ _swapcall() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        swapcall__subcmd__forecasts)
+            opts="-h --from --to --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --from)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --to)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done invite join fleet unit pack history put-unit limits rundown replay send status completions help"
+            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -578,6 +640,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__fleet)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__forecasts)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -802,6 +878,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__status)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__undo)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -1658,6 +1748,48 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__status)
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__undo)
             opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )

@@ -37,12 +37,14 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand claim 'Take a call: you are on the way'
             cand release 'Give a call back'
             cand done 'Say that a call is done'
+            cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
             cand history 'Show a unit''s past'
+            cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
             cand limits 'Show or set lead times, margins and reminder times'
             cand rundown 'Show or set the running order: when units roll, are held, or have a break'
@@ -163,6 +165,18 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand -h 'Print help'
             cand --help 'Print help'
         }
+        &'swapcall;undo'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
         &'swapcall;invite'= {
             cand --role 'What the guest may do: less than you may'
             cand --unit 'For a cart: the units it may report for; every unit when left out'
@@ -230,6 +244,20 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --from 'Start: a time (RFC 3339), or how long ago (2h)'
             cand --to 'End: a time (RFC 3339), or how long ago'
             cand --step 'Seconds per point; every reading when left out'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;forecasts'= {
+            cand --from 'Start: a time (RFC 3339), or how long ago (2h)'
+            cand --to 'End: a time (RFC 3339), or how long ago'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -409,12 +437,14 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand claim 'Take a call: you are on the way'
             cand release 'Give a call back'
             cand done 'Say that a call is done'
+            cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
             cand history 'Show a unit''s past'
+            cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
             cand limits 'Show or set lead times, margins and reminder times'
             cand rundown 'Show or set the running order: when units roll, are held, or have a break'
@@ -438,6 +468,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         }
         &'swapcall;help;done'= {
         }
+        &'swapcall;help;undo'= {
+        }
         &'swapcall;help;invite'= {
         }
         &'swapcall;help;join'= {
@@ -449,6 +481,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;pack'= {
         }
         &'swapcall;help;history'= {
+        }
+        &'swapcall;help;forecasts'= {
         }
         &'swapcall;help;put-unit'= {
         }

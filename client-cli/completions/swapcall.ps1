@@ -40,12 +40,14 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
             [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
             [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
+            [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
             [CompletionResult]::new('limits', 'limits', [CompletionResultType]::ParameterValue, 'Show or set lead times, margins and reminder times')
             [CompletionResult]::new('rundown', 'rundown', [CompletionResultType]::ParameterValue, 'Show or set the running order: when units roll, are held, or have a break')
@@ -174,6 +176,19 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
             break
         }
+        'swapcall;undo' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
         'swapcall;invite' {
             [CompletionResult]::new('--role', '--role', [CompletionResultType]::ParameterName, 'What the guest may do: less than you may')
             [CompletionResult]::new('--unit', '--unit', [CompletionResultType]::ParameterName, 'For a cart: the units it may report for; every unit when left out')
@@ -246,6 +261,21 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--from', '--from', [CompletionResultType]::ParameterName, 'Start: a time (RFC 3339), or how long ago (2h)')
             [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'End: a time (RFC 3339), or how long ago')
             [CompletionResult]::new('--step', '--step', [CompletionResultType]::ParameterName, 'Seconds per point; every reading when left out')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;forecasts' {
+            [CompletionResult]::new('--from', '--from', [CompletionResultType]::ParameterName, 'Start: a time (RFC 3339), or how long ago (2h)')
+            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'End: a time (RFC 3339), or how long ago')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -443,12 +473,14 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('claim', 'claim', [CompletionResultType]::ParameterValue, 'Take a call: you are on the way')
             [CompletionResult]::new('release', 'release', [CompletionResultType]::ParameterValue, 'Give a call back')
             [CompletionResult]::new('done', 'done', [CompletionResultType]::ParameterValue, 'Say that a call is done')
+            [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
+            [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
             [CompletionResult]::new('limits', 'limits', [CompletionResultType]::ParameterValue, 'Show or set lead times, margins and reminder times')
             [CompletionResult]::new('rundown', 'rundown', [CompletionResultType]::ParameterValue, 'Show or set the running order: when units roll, are held, or have a break')
@@ -480,6 +512,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;help;done' {
             break
         }
+        'swapcall;help;undo' {
+            break
+        }
         'swapcall;help;invite' {
             break
         }
@@ -496,6 +531,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;history' {
+            break
+        }
+        'swapcall;help;forecasts' {
             break
         }
         'swapcall;help;put-unit' {

@@ -167,6 +167,21 @@ _arguments "${_arguments_options[@]}" : \
 ':call -- Number or UUID of the call:_default' \
 && ret=0
 ;;
+(undo)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':call -- Number or UUID of the call:_default' \
+&& ret=0
+;;
 (invite)
 _arguments "${_arguments_options[@]}" : \
 '--role=[What the guest may do\: less than you may]:ROLE:_default' \
@@ -249,6 +264,23 @@ _arguments "${_arguments_options[@]}" : \
 '--from=[Start\: a time (RFC 3339), or how long ago (2h)]:FROM:_default' \
 '--to=[End\: a time (RFC 3339), or how long ago]:TO:_default' \
 '--step=[Seconds per point; every reading when left out]:STEP:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':unit -- Callsign:_default' \
+&& ret=0
+;;
+(forecasts)
+_arguments "${_arguments_options[@]}" : \
+'--from=[Start\: a time (RFC 3339), or how long ago (2h)]:FROM:_default' \
+'--to=[End\: a time (RFC 3339), or how long ago]:TO:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
 '--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
@@ -544,6 +576,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(undo)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (invite)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -565,6 +601,10 @@ _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
 (history)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(forecasts)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
@@ -655,12 +695,14 @@ _swapcall_commands() {
 'claim:Take a call\: you are on the way' \
 'release:Give a call back' \
 'done:Say that a call is done' \
+'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
 'history:Show a unit'\''s past' \
+'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
 'limits:Show or set lead times, margins and reminder times' \
 'rundown:Show or set the running order\: when units roll, are held, or have a break' \
@@ -702,6 +744,11 @@ _swapcall__subcmd__fleet_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall fleet commands' commands "$@"
 }
+(( $+functions[_swapcall__subcmd__forecasts_commands] )) ||
+_swapcall__subcmd__forecasts_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall forecasts commands' commands "$@"
+}
 (( $+functions[_swapcall__subcmd__help_commands] )) ||
 _swapcall__subcmd__help_commands() {
     local commands; commands=(
@@ -712,12 +759,14 @@ _swapcall__subcmd__help_commands() {
 'claim:Take a call\: you are on the way' \
 'release:Give a call back' \
 'done:Say that a call is done' \
+'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
 'history:Show a unit'\''s past' \
+'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
 'limits:Show or set lead times, margins and reminder times' \
 'rundown:Show or set the running order\: when units roll, are held, or have a break' \
@@ -758,6 +807,11 @@ _swapcall__subcmd__help__subcmd__done_commands() {
 _swapcall__subcmd__help__subcmd__fleet_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help fleet commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__forecasts_commands] )) ||
+_swapcall__subcmd__help__subcmd__forecasts_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help forecasts commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__help_commands] )) ||
 _swapcall__subcmd__help__subcmd__help_commands() {
@@ -843,6 +897,11 @@ _swapcall__subcmd__help__subcmd__send_commands() {
 _swapcall__subcmd__help__subcmd__status_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help status commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__undo_commands] )) ||
+_swapcall__subcmd__help__subcmd__undo_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help undo commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__unit_commands] )) ||
 _swapcall__subcmd__help__subcmd__unit_commands() {
@@ -977,6 +1036,11 @@ _swapcall__subcmd__send_commands() {
 _swapcall__subcmd__status_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall status commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__undo_commands] )) ||
+_swapcall__subcmd__undo_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall undo commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__unit_commands] )) ||
 _swapcall__subcmd__unit_commands() {

@@ -1,18 +1,16 @@
 //! Which certificate the hub uses: renewed while it runs, and what it refuses to start with or without.
 
 use std::net::TcpListener;
-use std::process::Command;
 use std::time::Duration;
 
 use rcgen::KeyPair;
 use swapcall_tests::api::{Api, battery_report};
-use swapcall_tests::binaries;
 use swapcall_tests::hub::{RunningHub, Site};
 use swapcall_tests::live::{Live, Memory};
 use swapcall_tests::wait;
 use swapcall_trust::{Fingerprint, Trust};
 
-use super::{Authority, said};
+use super::Authority;
 
 /// Waits until a new connection is shown this certificate.
 fn wait_for(hub: &RunningHub, fingerprint: Fingerprint) -> Api {
