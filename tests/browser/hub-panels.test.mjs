@@ -90,6 +90,7 @@ test("an invitation made on the panel of people lets somebody in", async () => {
   await lead.page.locator("#people-open").click();
   await lead.page.getByLabel("Name, as it stands on claims").fill("Ana");
   await lead.page.getByRole("button", { name: "Make an invitation" }).click();
+  await untilText(lead.page.locator("#people .join-link"), /#join=/);
   const link = await lead.page.locator("#people .join-link").textContent();
   const guest = await openPage(browser, { baseUrl: hub.baseUrl });
   await guest.page.goto(link);

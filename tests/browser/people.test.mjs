@@ -122,6 +122,7 @@ test("who is on, and the end of a sign-in at the second press", () =>
     const page = await open("token-lead");
     await openPeople(page);
     await untilText(page.locator("#people .people-said"), /2 sign-ins/);
+    await page.locator("#people .person-name").nth(1).waitFor();
     assert.deepEqual(await page.locator("#people .person-name").allTextContents(), ["Lead (your name)", "Ana"]);
     const ana = page.locator("#people .person", { hasText: "Ana" });
     await ana.getByRole("button", { name: "End" }).click();

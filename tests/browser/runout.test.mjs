@@ -266,6 +266,10 @@ test("rows are chosen by keys; Enter opens the chosen unit, a click on a callsig
     await page.locator("#theme").focus();
     await press(page, "Enter");
     assert.equal((await page.evaluate(() => window.opened)).length, 2);
+    // One press closes one thing: the sheet that was opened, then the choice of a row.
+    await press(page, "Escape");
+    await page.locator("#sheet").waitFor({ state: "hidden" });
+    assert.equal(await chosen(), "POD", "a click on a callsign chooses its row as well");
     await press(page, "Escape");
     await until(page, () => document.querySelector(".row[aria-current]") === null);
     await press(page, "PageUp");

@@ -12,6 +12,12 @@ const { Undo, UNDO_MS, takingBack } = await import(new URL("../../server/web/ass
 const CALL = { id: "1", unit: "BOW2", state: "claimed", claimed_by: "Mia" };
 const undoOf = (page, unit) => callOf(page, unit).getByRole("button", { name: /^Undo/ });
 
+/** Waits until this page has the call and its answer: until then the buttons wait too, and a key does nothing. */
+async function untilMine(page, unit) {
+  await untilText(callOf(page, unit), /You have it/);
+  await callOf(page, unit).locator(".act-done:enabled").waitFor();
+}
+
 test("each press has its way back, for ten seconds, while the call is as the press left it", () => {
   let counter = 0;
   const undo = new Undo(() => counter);
@@ -70,7 +76,7 @@ test("with the keyboard only: a call comes, claim, done, undo; a z too many does
     await page.keyboard.press("z");
     await callOf(page, "BOW2").waitFor();
     await page.keyboard.press("c");
-    await untilText(callOf(page, "BOW2"), /You have it/);
+    await untilMine(page, "BOW2");
     await page.keyboard.press("d");
     await page.locator(".slip").waitFor();
     assert.equal(state(), "done");
@@ -128,7 +134,7 @@ test("a done call is on its slim card for ten seconds and no longer", () =>
   play("typical", async ({ open }) => {
     const page = await open();
     await page.keyboard.press("c");
-    await untilText(callOf(page, "BOW2"), /You have it/);
+    await untilMine(page, "BOW2");
     const from = Date.now();
     await page.keyboard.press("d");
     await page.locator(".slip").waitFor();
@@ -143,7 +149,7 @@ test("when it cannot be taken back, the slim card says why", () =>
     const page = await open();
     hub.refuseUndo = "BOW2 has had another call since.";
     await page.keyboard.press("c");
-    await untilText(callOf(page, "BOW2"), /You have it/);
+    await untilMine(page, "BOW2");
     await page.keyboard.press("d");
     await page.locator(".slip").waitFor();
     await page.keyboard.press("z");
