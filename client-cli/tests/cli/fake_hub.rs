@@ -140,11 +140,11 @@ impl FakeHub {
                 next: None,
             }),
             ("POST", "/v1/calls/12/claim") => self.claim(&request.body),
-            ("POST", "/v1/calls/12/release" | "/v1/calls/12/done" | "/v1/calls/12/undo") => {
-                ok(&self.call())
-            }
             ("POST", "/v1/calls/12/undo") if self.state().ended => {
                 problem(ProblemCode::CannotUndo, "it was said too long ago")
+            }
+            ("POST", "/v1/calls/12/release" | "/v1/calls/12/done" | "/v1/calls/12/undo") => {
+                ok(&self.call())
             }
             ("GET", "/v1/units/BOW2/history") => ok(&History {
                 unit: "BOW2".into(),
