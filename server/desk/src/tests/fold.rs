@@ -124,6 +124,20 @@ fn windows(given: &[(WindowKind, i64, i64, Option<usize>)], now: Millis) -> Rund
     Rundown::new(given.iter().map(window).collect()).expect("sound windows")
 }
 
+/// Limits with this time to fetch, for one unit or for the fleet.
+fn set_limits(fetch_s: Option<u32>, unit: Option<usize>) -> Command {
+    let limits = Limits {
+        fetch_s,
+        ..Limits::default()
+    };
+    let mut document = LimitsDocument::default();
+    match unit {
+        Some(unit) => drop(document.units.insert(callsign(UNITS[unit]), limits)),
+        None => document.fleet = limits,
+    }
+    Command::SetLimits(Box::new(document))
+}
+
 impl Bench {
     fn command(&mut self, request: &Request) -> Command {
         let who = || PersonName::new("Ana").expect("a name");
@@ -150,18 +164,7 @@ impl Bench {
                     ..Profile::default()
                 }),
             },
-            Request::Limits(fetch_s, unit) => {
-                let limits = Limits {
-                    fetch_s: *fetch_s,
-                    ..Limits::default()
-                };
-                let mut document = LimitsDocument::default();
-                match unit {
-                    Some(unit) => drop(document.units.insert(callsign(UNITS[*unit]), limits)),
-                    None => document.fleet = limits,
-                }
-                Command::SetLimits(Box::new(document))
-            }
+            Request::Limits(fetch_s, unit) => set_limits(*fetch_s, *unit),
             Request::Rundown(given) => Command::SetRundown(windows(given, self.now)),
             Request::Claim(number) => Command::Claim {
                 call: CallName::Number(*number),
