@@ -101,8 +101,9 @@ fn a_reader_that_stops_reading_costs_bounded_memory_and_delays_nobody() {
     );
     let seq = hub.api.fleet().seq;
     let mut back = Live::resume(&hub.api, stalled.memory);
+    // Only a gap that is closed promises every unit.
     back.until("the current fleet", |memory| {
-        memory.cursor.is_some_and(|(_, known)| known >= seq)
+        memory.caught_up && memory.cursor.is_some_and(|(_, known)| known >= seq)
     });
     for unit in &units {
         let held = back.memory.units[unit]
