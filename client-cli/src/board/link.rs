@@ -1,25 +1,18 @@
 //! The live socket: connects, listens, notices silence, and comes back with its cursor.
 
-use std::sync::Arc;
 use std::time::Duration;
 
-use futures_util::StreamExt;
 use swapcall_trust::Doubt;
 use swapcall_wire::{CloseCode, LiveMessage};
-use tokio::io::{AsyncRead, AsyncWrite};
-use tokio::net::TcpStream;
 use tokio::sync::mpsc::Sender;
 use tokio::time::{sleep, timeout};
-use tokio_rustls::TlsConnector;
-use tokio_rustls::rustls::ClientConfig;
-use tokio_rustls::rustls::pki_types::ServerName;
-use tokio_tungstenite::tungstenite::client::IntoClientRequest;
-use tokio_tungstenite::tungstenite::http::{HeaderValue, Uri, header};
-use tokio_tungstenite::tungstenite::protocol::WebSocketConfig;
-use tokio_tungstenite::tungstenite::{Error, Message};
-use tokio_tungstenite::{WebSocketStream, client_async_with_config};
+use tungstenite::client::IntoClientRequest;
+use tungstenite::http::{HeaderValue, header};
+use tungstenite::protocol::WebSocketConfig;
+use tungstenite::{Error, Message};
 
 use super::Cursor;
+use super::socket::Socket;
 use crate::backoff::{Backoff, chance};
 use crate::settings::Settings;
 
@@ -41,12 +34,6 @@ pub enum LinkEvent {
         reason: String,
     },
 }
-
-/// A connection with or without TLS.
-trait Line: AsyncRead + AsyncWrite + Send + Unpin {}
-impl<T: AsyncRead + AsyncWrite + Send + Unpin> Line for T {}
-
-type Socket = WebSocketStream<Box<dyn Line>>;
 
 /// Why a connection ended, and how to come back.
 struct End {
@@ -123,31 +110,11 @@ async fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
     let tls = settings
         .tls()
         .map_err(|error| End::new(error.to_string()))?;
-    let connecting = async {
-        let line = reach(request.uri(), tls).await?;
-        client_async_with_config(request, line, Some(config)).await
-    };
-    match timeout(CONNECT, connecting).await {
-        Ok(Ok((socket, _))) => Ok(socket),
+    match timeout(CONNECT, Socket::connect(request, tls, config)).await {
+        Ok(Ok(socket)) => Ok(socket),
         Ok(Err(error)) => Err(connect_failed(&error)),
         Err(_) => Err(End::new("no answer")),
     }
-}
-
-/// A connection to the hub's address, in TLS where that is spoken.
-async fn reach(address: &Uri, tls: Option<Arc<ClientConfig>>) -> std::io::Result<Box<dyn Line>> {
-    let host = address.host().unwrap_or_default();
-    // RFC 3986, section 3.2.2: an IPv6 address stands in brackets.
-    let host = host.trim_start_matches('[').trim_end_matches(']');
-    let usual = if tls.is_some() { 443 } else { 80 };
-    let stream = TcpStream::connect((host, address.port_u16().unwrap_or(usual))).await?;
-    stream.set_nodelay(true)?;
-    let Some(tls) = tls else {
-        return Ok(Box::new(stream));
-    };
-    let name = ServerName::try_from(host.to_owned()).map_err(std::io::Error::other)?;
-    let stream = TlsConnector::from(tls).connect(name, stream).await?;
-    Ok(Box::new(stream))
 }
 
 fn connect_failed(error: &Error) -> End {
@@ -194,19 +161,19 @@ async fn listen(
             Err(_) => {
                 return End::new(format!("nothing heard for {:.0} s", patience.as_secs_f64()));
             }
-            Ok(None) => {
+            Ok(Err(Error::ConnectionClosed)) => {
                 return End {
                     hint,
                     ..End::new("the connection ended")
                 };
             }
-            Ok(Some(Err(error))) => {
+            Ok(Err(error)) => {
                 return End {
                     hint,
                     ..End::new(error.to_string())
                 };
             }
-            Ok(Some(Ok(Message::Close(frame)))) => {
+            Ok(Ok(Message::Close(frame))) => {
                 let code = frame.as_ref().map(|frame| u16::from(frame.code));
                 let reason = frame
                     .map(|frame| frame.reason.to_string())
@@ -219,9 +186,9 @@ async fn listen(
                     doubt: None,
                 };
             }
-            Ok(Some(Ok(Message::Text(text)))) => text,
+            Ok(Ok(Message::Text(text))) => text,
             // Pings are answered by the library; nothing else is part of the contract.
-            Ok(Some(Ok(_))) => continue,
+            Ok(Ok(_)) => continue,
         };
         // A kind of message that this version does not know is left out, as the contract asks of clients.
         let Ok(message) = serde_json::from_str::<LiveMessage>(&text) else {
@@ -254,7 +221,7 @@ async fn listen(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tokio_tungstenite::tungstenite::http::Response;
+    use tungstenite::http::Response;
 
     fn refused(status: u16, retry_after: Option<&str>) -> End {
         let mut response = Response::builder().status(status);

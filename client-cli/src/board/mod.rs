@@ -4,6 +4,7 @@ mod cursor;
 mod link;
 mod plain;
 mod screen;
+mod socket;
 mod state;
 mod terminal;
 

@@ -16,9 +16,9 @@ use swapcall_wire::{
     Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
     Resumption, Rundown, UnitProfile, UnitView,
 };
-use tokio_tungstenite::tungstenite::Message;
-use tokio_tungstenite::tungstenite::handshake::derive_accept_key;
-use tokio_tungstenite::tungstenite::protocol::{Role, WebSocket};
+use tungstenite::Message;
+use tungstenite::handshake::derive_accept_key;
+use tungstenite::protocol::{Role, WebSocket};
 use uuid::Uuid;
 
 /// The token it takes.
