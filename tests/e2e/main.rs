@@ -15,6 +15,7 @@ mod readme;
 mod recorded;
 mod roles;
 mod rundown;
+mod screens;
 mod secrets;
 mod store;
 mod tls;
