@@ -11,6 +11,7 @@ mod live_socket;
 mod oracles;
 mod packs;
 mod problems;
+mod qr;
 mod readme;
 mod recorded;
 mod roles;

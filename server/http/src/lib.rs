@@ -17,6 +17,7 @@ mod door;
 mod guard;
 mod joincode;
 mod joins;
+mod link;
 mod listener;
 mod live;
 mod metrics;
