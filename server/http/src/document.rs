@@ -10,7 +10,7 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, joins, live, packs, probes, reports, rundown, settings, shows,
+    App, backup, calls, joins, live, packs, people, probes, reports, rundown, settings, shows,
     tokens, units,
 };
 
@@ -60,6 +60,8 @@ described! {
     tokens::get_session,
     tokens::post_session,
     tokens::delete_session,
+    people::get_people,
+    people::delete_person,
     backup::get_backup_fleet,
     backup::get_backup_records,
     joins::post_join,

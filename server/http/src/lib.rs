@@ -23,7 +23,9 @@ mod live;
 mod metrics;
 mod named;
 mod packs;
+mod people;
 mod plain;
+mod presence;
 mod probes;
 mod problem;
 mod query;
@@ -74,6 +76,7 @@ pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
     guard: Arc<guard::Guard>,
+    presence: Arc<presence::Presence>,
     document: Arc<str>,
     encryption: Encryption,
     aged: watch::Receiver<Utf8Bytes>,
@@ -231,6 +234,7 @@ pub async fn serve(
         desk: desk.clone(),
         metrics,
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
+        presence: Arc::default(),
         document,
         encryption,
         aged: aged_receiver,
