@@ -92,6 +92,20 @@ test("a lead invites a runner: picture, code and link, with the time they work; 
     assert.equal((await page.locator("#people").textContent()).includes("BCDFG"), false);
   }, [TURNED_DOWN]));
 
+test("an invitation says how long it works from the first moment that it is seen", () =>
+  play("quiet", async ({ open }) => {
+    const page = await open("token-lead");
+    await openPeople(page);
+    await page.evaluate(() => {
+      const card = document.querySelector("#people .join");
+      new MutationObserver(() => (window.leftAtFirst ??= card.querySelector(".join-left").textContent)).observe(card, { attributes: true });
+    });
+    await field(page, "Name, as it stands on claims").fill("Ana");
+    await make(page);
+    await page.locator("#people .join").waitFor({ state: "visible" });
+    assert.match(await page.evaluate(() => window.leftAtFirst), /^Works for (10|9) min more\.$/);
+  }, [TURNED_DOWN]));
+
 test("without a picture from the hub the code must do, and it says so", () =>
   play("quiet", async ({ hub, open }) => {
     hub.answers.qr = "";

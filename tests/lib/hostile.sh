@@ -90,12 +90,13 @@ faults() {
     exit 2
   fi
   step programs cargo build "${mode[@]}" --package swapcall-hub --package swapcall
-  step faults cargo test "${mode[@]}" --package swapcall-tests --test faults --no-fail-fast -- --show-output
-  schemathesis "$@"
-  fuzz "$each"
+  # First, while the machine is as quiet as it will be.
   if [ "${1:-}" = --long ]; then
     measuring_programs
   fi
+  step faults cargo test "${mode[@]}" --package swapcall-tests --test faults --no-fail-fast -- --show-output
+  schemathesis "$@"
+  fuzz "$each"
   gather_figures
 }
 

@@ -56,13 +56,14 @@ cargo_tools() {
   esac
 }
 
-# Builds what is missing of cargo's tools into tests/out/tools, with little optimisation: they run for seconds.
+# Builds what is missing of cargo's tools into tests/out/tools, without optimisation: they run for seconds, and take minutes
+# to optimise.
 install_cargo_tools() {
   local tool
   for tool in $(cargo_tools "$1"); do
     if ! command -v "${tool%@*}" >/dev/null; then
       echo "building $tool"
-      CARGO_TARGET_DIR="$OUT/tools/target" CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off \
+      CARGO_TARGET_DIR="$OUT/tools/target" CARGO_PROFILE_RELEASE_OPT_LEVEL=0 CARGO_PROFILE_RELEASE_LTO=off \
         CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 cargo install --quiet --locked --root "$OUT/tools" "$tool" || return 1
     fi
   done

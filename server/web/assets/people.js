@@ -102,7 +102,7 @@ export class People {
       return this.form.complain(wrong, rest);
     }
     this.form.clear();
-    this.card.show(answer.body);
+    this.card.show(answer.body, this.clock.now());
     return this.redraw();
   }
 
@@ -179,8 +179,11 @@ class JoinCard {
     this.drop();
   }
 
-  /** @param {Invitation} join */
-  show(join) {
+  /**
+   * @param {Invitation} join
+   * @param {number|null} now the hub's clock, milliseconds
+   */
+  show(join, now) {
     this.join = join;
     const { address, warning } = linkOf(join, location.origin);
     const picture = pictureOf(join.qr_svg);
@@ -191,6 +194,8 @@ class JoinCard {
     setAttribute(this.code, "aria-label", words.codeAloud([...join.code].join(" ")));
     setText(this.link, address);
     setText(this.warning, warning);
+    // With the rest, not with the next second: an invitation without an end would look like one for ever.
+    if (now !== null) this.drawLeft(now);
     show(this.root, true);
     this.root.scrollIntoView({ block: "nearest" });
   }
