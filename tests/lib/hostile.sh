@@ -89,12 +89,13 @@ faults() {
     echo "tests/run: faults takes --long or nothing" >&2
     exit 2
   fi
-  step programs cargo build "${mode[@]}" --package swapcall-hub --package swapcall
+  # The whole workspace, as in every other step: one package alone is built with fewer features, so everything twice.
+  step build cargo build "${mode[@]}" --workspace --bins --tests --examples
   # First, while the machine is as quiet as it will be.
   if [ "${1:-}" = --long ]; then
     measuring_programs
   fi
-  step faults cargo test "${mode[@]}" --package swapcall-tests --test faults --no-fail-fast -- --show-output
+  step faults cargo test "${mode[@]}" --workspace --test faults --no-fail-fast -- --show-output
   schemathesis "$@"
   fuzz "$each"
   gather_figures
@@ -102,8 +103,9 @@ faults() {
 
 # What measures instead of checking: a million records over the API, and a month of growth.
 measuring_programs() {
-  step million cargo run --release --package swapcall-tests --example million
-  step growth cargo run --release --package swapcall-journal --example grow
+  step load "$TARGET/release/examples/load" 60 50 300
+  step million "$TARGET/release/examples/million"
+  step growth "$TARGET/release/examples/grow"
 }
 
 # Every line `figure: …` of this run's logs, once, in the order of the steps.

@@ -59,10 +59,10 @@ fn main() {
             .unwrap_or(f64::NAN)
     };
     let (resident, peak) = memory_mib(&hub);
-    println!("{units} units at 1 report/s, {clients} live clients, {elapsed:.0} s");
-    println!("hub: {cpu:.1} % of one core, {resident:.0} MiB resident (peak {peak:.0})");
+    println!("figure: {units} units at 1 report/s, {clients} live clients, {elapsed:.0} s");
+    println!("figure: hub: {cpu:.1} % of one core, {resident:.0} MiB resident (peak {peak:.0})");
     println!(
-        "report to live client: {} arrivals, p50 {:.1} ms, p99 {:.1} ms, worst {:.1} ms",
+        "figure: report to live client: {} arrivals, p50 {:.1} ms, p99 {:.1} ms, worst {:.1} ms",
         latencies.len(),
         quantile(0.5),
         quantile(0.99),

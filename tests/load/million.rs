@@ -33,7 +33,7 @@ fn main() {
     let took = began.elapsed().as_secs_f64();
     let seq = hub.api.fleet().seq;
     println!(
-        "{seq} records stored through the API in {took:.1} s ({:.0} a second)",
+        "figure: {seq} records stored through the API in {took:.1} s ({:.0} a second)",
         f64::from(UNITS * REPORTS_PER_UNIT) / took
     );
     hub.kill();
@@ -49,7 +49,7 @@ fn restart(site: &Site, after: &str) -> RunningHub {
     let began = wait::now();
     let hub = site.start();
     println!(
-        "ready again {after} in {:.2} s",
+        "figure: ready again {after} in {:.2} s",
         began.elapsed().as_secs_f64()
     );
     hub
@@ -63,7 +63,7 @@ fn history(hub: &RunningHub) {
     let full: History = hub.api.get("/v1/units/U7/history?step=0").ok();
     let full_ms = began.elapsed().as_secs_f64() * 1000.0;
     println!(
-        "one unit's day: {reduced_ms:.1} ms for {} reduced points, {full_ms:.1} ms for all {} readings",
+        "figure: one unit's day: {reduced_ms:.1} ms for {} reduced points, {full_ms:.1} ms for all {} readings",
         reduced.points.len(),
         full.points.len()
     );
