@@ -90,7 +90,8 @@ faults() {
     exit 2
   fi
   # The whole workspace, as in every other step: one package alone is built with fewer features, so everything twice.
-  step build cargo build "${mode[@]}" --workspace --bins --tests --examples
+  step build cargo build "${mode[@]}" --workspace --bins --examples
+  step build-faults cargo test "${mode[@]}" --workspace --test faults --no-run
   # First, while the machine is as quiet as it will be.
   if [ "${1:-}" = --long ]; then
     measuring_programs
