@@ -20,4 +20,5 @@ mod rundown;
 mod secrets;
 mod store;
 mod tls;
+mod texts;
 mod undo;

@@ -8,12 +8,17 @@ use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
 /// Printable, with no space at either end. Space is what Unicode calls `White_Space`, spelled out, because engines
-/// disagree about `\s`.
-const PRINTABLE: &str = "^[^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]\
-    ([^\\u0000-\\u001f\\u007f-\\u009f]*\
-    [^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000])?$";
-/// No control characters, but space anywhere, and nothing at all.
-const UNCONTROLLED: &str = "^[^\\u0000-\\u001f\\u007f-\\u009f]*$";
+/// disagree about `\s`. What is invisible or turns the direction of writing stands after it in each class.
+const PRINTABLE: &str = "^[^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\
+    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]\
+    ([^\\u0000-\\u001f\\u007f-\\u009f\\u2028\\u2029\
+    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]*\
+    [^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\
+    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff])?$";
+/// No control characters, nothing that is invisible or turns the direction of writing, but space anywhere, and nothing at
+/// all.
+const UNCONTROLLED: &str = "^[^\\u0000-\\u001f\\u007f-\\u009f\\u2028\\u2029\
+    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]*$";
 /// Letters, digits, `-`, `_` and `.`, and not only these three.
 const CALLSIGN: &str = "^[._-]*[\\p{L}\\p{N}][\\p{L}\\p{N}._-]*$";
 
