@@ -17,6 +17,7 @@ mod readme;
 mod recorded;
 mod roles;
 mod rundown;
+mod screens;
 mod secrets;
 mod store;
 mod tls;

@@ -14,6 +14,7 @@ mod bucket;
 mod calls;
 mod document;
 mod door;
+mod embedded;
 mod forecasts;
 mod guard;
 mod joincode;
