@@ -13,6 +13,7 @@ mod live_socket;
 mod oracles;
 mod packs;
 mod problems;
+mod qr;
 mod readme;
 mod recorded;
 mod roles;

@@ -116,6 +116,9 @@ pub struct JoinCreated {
     /// The same as a path below the hub's address, for a link or a QR code. The code stands behind the `#`, which no
     /// browser sends, so it is in no log.
     pub link: String,
+    /// The link as a QR code, a whole SVG: dark on white, with its quiet zone. It begins with the address by which the
+    /// request came (its `Host` header, and the hub's scheme or that of the page that asked).
+    pub qr_svg: String,
     /// Who is invited.
     pub name: String,
     /// What the guest may do.
