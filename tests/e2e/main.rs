@@ -12,6 +12,7 @@ mod limits;
 mod live_socket;
 mod oracles;
 mod packs;
+mod people;
 mod problems;
 mod qr;
 mod readme;

@@ -10,8 +10,8 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, forecasts, joins, live, packs, probes, reports, rundown, settings, shows,
-    tokens, units,
+    App, backup, calls, forecasts, joins, live, packs, people, probes, reports, rundown, settings,
+    shows, tokens, units,
 };
 
 macro_rules! described {
@@ -62,6 +62,8 @@ described! {
     tokens::get_session,
     tokens::post_session,
     tokens::delete_session,
+    people::get_people,
+    people::delete_person,
     backup::get_backup_fleet,
     backup::get_backup_records,
     joins::post_join,

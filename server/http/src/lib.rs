@@ -25,7 +25,9 @@ mod live;
 mod metrics;
 mod named;
 mod packs;
+mod people;
 mod plain;
+mod presence;
 mod probes;
 mod problem;
 mod query;
@@ -76,6 +78,7 @@ pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
     guard: Arc<guard::Guard>,
+    presence: Arc<presence::Presence>,
     document: Arc<str>,
     encryption: Encryption,
     /// IANA name of the show's time zone.
@@ -236,6 +239,7 @@ pub async fn serve(
         desk: desk.clone(),
         metrics,
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
+        presence: Arc::default(),
         document,
         encryption,
         time_zone,
