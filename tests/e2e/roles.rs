@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 32] = [
+const RULES: [(&str, &str, Rule); 34] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
