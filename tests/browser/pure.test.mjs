@@ -16,7 +16,7 @@ const { callModel } = await web("callmodel");
 const { orderOf, rowModel } = await web("rowmodel");
 const { nextChoice } = await web("settings");
 const { Store } = await web("store");
-const { clockTime, compareMoments, foreignPlace, HubClock, showIsIn } = await web("time");
+const { clockTime, compareMoments, foreignPlace, HubClock, showIsIn, startOfDay } = await web("time");
 const words = await web("words");
 
 const NOW = Date.parse("2026-06-13T09:14:05Z");
@@ -99,6 +99,12 @@ test("clock times are those of the show, whatever zone the device is in; the pla
     assert.equal(clockTime(Date.parse("2026-10-25T00:59:00Z")), "02:59", "before the clocks go back");
     assert.equal(clockTime(Date.parse("2026-10-25T01:00:00Z")), "02:00", "and after");
     assert.equal(clockTime(Date.parse("2026-06-12T22:00:00Z")), "00:00", "midnight is nought");
+    for (const [moment, midnight] of [
+      ["2026-06-13T21:30:00.250Z", "2026-06-12T22:00:00.000Z"],
+      ["2026-06-12T22:00:00Z", "2026-06-12T22:00:00.000Z"],
+      ["2026-10-25T12:00:00Z", "2026-10-24T22:00:00.000Z"], // Twenty-five hours, the clocks go back in the night.
+      ["2026-03-29T12:00:00Z", "2026-03-28T23:00:00.000Z"], // Twenty-three.
+    ]) assert.equal(new Date(startOfDay(Date.parse(moment))).toISOString(), midnight, moment);
     for (const none of [null, undefined, "", "Nowhere/Atlantis"]) {
       showIsIn("Asia/Kolkata");
       showIsIn(none);

@@ -17,7 +17,7 @@ use swapcall_tests::form::{by_form, figure, long};
 use swapcall_tests::hub::Site;
 use swapcall_tests::live::Live;
 use swapcall_tests::wait;
-use swapcall_wire::{CallList, Cause, History, ReportAnswer, UnitView};
+use swapcall_wire::{CallList, Cause, Freshness, History, ReportAnswer, UnitView};
 use uuid::{NoContext, Uuid};
 
 use crate::probe::{metric, spread};
@@ -32,9 +32,9 @@ const BATCH: usize = 1_000;
 enum Story {
     /// Down from 95 to 65 %.
     Steady,
-    /// Down to 12 %, then another pack.
+    /// Down to 12 %, then another pack. The hub heard the cart before that hour, and then took it for silent.
     Swapped,
-    /// As before, but the hub has heard the cart since, with 80 %.
+    /// Down and swapped as that one, but the hub has heard the cart since, with 80 %.
     HeardSince,
 }
 
@@ -157,13 +157,35 @@ fn storm(api: &Api, start: Timestamp) -> (Duration, Vec<Duration>) {
     })
 }
 
+/// The last that was heard of some carts before the hour, and then nothing for so long that the hub says so. They were
+/// powered from outside, so that silence is all that there is to call about.
+fn fall_silent(api: &Api, start: Timestamp) {
+    let swapped = || (0..CARTS).filter(|cart| story(*cart) == Story::Swapped);
+    for cart in swapped() {
+        let before = at(start, 0) - SignedDuration::from_secs(10);
+        let report = json!({"id": id(before), "unit": format!("C{cart}"), "at": before.to_string(), "mode": "recording",
+            "battery": {"percent": 95.0, "pack": "P0", "external": true}});
+        let body = json!({"sent_at": wait::wall().to_string(), "reports": [report]});
+        let answer: ReportAnswer = api
+            .send("POST", "/v1/reports", Some(&body.to_string()))
+            .ok();
+        assert_eq!(answer.accepted, 1, "{answer:?}");
+    }
+    wait::within(Duration::from_secs(120), "the silence to be noted", || {
+        swapped()
+            .all(|cart| unit(api, &format!("C{cart}")).freshness == Freshness::Silent)
+            .then_some(())
+    });
+}
+
 fn unit(api: &Api, unit: &str) -> UnitView {
     api.get(&format!("/v1/units/{unit}")).ok()
 }
 
 /// Everything is there once, and in order.
 fn check_history(api: &Api, cart: usize, start: Timestamp) {
-    let from = start - SignedDuration::from_secs(60);
+    // Without what was heard before the hour.
+    let from = start - SignedDuration::from_secs(5);
     let path = format!("/v1/units/C{cart}/history?step=0&from={from}");
     let history: History = api.get(&path).ok();
     let extra = usize::from(story(cart) == Story::HeardSince);
@@ -288,11 +310,12 @@ fn thirty_spools_of_an_hour_at_once_confuse_nothing_and_keep_nobody_waiting() {
     for cart in heard {
         api.report(vec![battery_report(&format!("C{cart}"), 80.0)]);
     }
+    // The hour ended half a minute ago, so that it is older than what was heard since.
+    let start = wait::wall() - SignedDuration::from_secs_f64(HOUR_S as f64 + 30.0);
+    fall_silent(api, start);
     let before: Vec<UnitView> = (0..CARTS)
         .map(|cart| unit(api, &format!("C{cart}")))
         .collect();
-    // The hour ended half a minute ago, so that it is older than what was heard since.
-    let start = wait::wall() - SignedDuration::from_secs_f64(HOUR_S as f64 + 30.0);
     let (took, times) = storm(api, start);
     let worst = check_forecasts(api, &before, start);
     let calls: CallList = api.get("/v1/calls?ended=true").ok();

@@ -27,6 +27,8 @@ const START: i64 = 1_780_000_000_000;
 const DAY_MS: i64 = 86_400_000;
 const KEEP_DAYS: f64 = 3.0;
 const SNAPSHOT_EVERY: u64 = 50_000;
+/// A commit that takes longer is told with where its time went.
+const STALL: Duration = Duration::from_millis(100);
 
 fn main() -> Result<(), JournalError> {
     let scratch = tempfile::tempdir().expect("a temporary folder can be made");
@@ -113,15 +115,24 @@ impl Run {
         for entry in entries {
             self.fleet.apply(entry);
         }
+        let busy = self.journal.is_busy();
         let started = Instant::now();
         self.journal.append(entries)?;
+        let appended = started.elapsed();
         if self.seq >= self.snapshot_at {
             self.snapshot_at += SNAPSHOT_EVERY;
             self.journal.snapshot(&self.fleet)?;
         }
         let now = self.fleet.latest();
         let tidied = self.journal.tidy(now, &keep())?;
-        self.times.push(started.elapsed().as_secs_f32() * 1000.0);
+        let took = started.elapsed();
+        if took > STALL {
+            println!(
+                "a stall before record {}: {took:.0?}, of which the append {appended:.0?}, upkeep beside it: {busy}",
+                self.seq
+            );
+        }
+        self.times.push(took.as_secs_f32() * 1000.0);
         self.count(tidied);
         Ok(())
     }

@@ -5,7 +5,7 @@
 
 import { ageOf } from "./freshness.js";
 import { basis } from "./rowmodel.js";
-import { clockTime, toMs } from "./time.js";
+import { clockTime, startOfDay, toMs } from "./time.js";
 import { MODES, duration, sheet as words } from "./words.js";
 
 /** @import { SlotView, Spread, UnitView, WindowKind } from "swapcall-wire" */
@@ -136,7 +136,7 @@ function clockLine(unit) {
  * @returns {{from: number, to: number, step_s: number}}
  */
 export function windowOf(choice, now) {
-  const midnight = new Date(now).setHours(0, 0, 0, 0);
+  const midnight = startOfDay(now);
   // Soon after midnight "today" would show nothing.
   const from = { hour: now - HOUR_MS, four: now - 4 * HOUR_MS, today: Math.min(midnight, now - HOUR_MS) }[choice];
   return { from, to: now, step_s: Math.max(15, 15 * Math.round((now - from) / 240 / 15_000)) };

@@ -5,7 +5,7 @@
  */
 
 import { forecastBefore, stretches } from "./sheetstory.js";
-import { clockTime, toMs } from "./time.js";
+import { clockTime, startOfDay, toMs } from "./time.js";
 import { LETTERS, sheet as words } from "./words.js";
 
 /** @import { History, HistoryPoint } from "swapcall-wire" */
@@ -47,12 +47,12 @@ const GAP_STEPS = 4;
  * @param {number} to milliseconds
  * @param {number} length of the axis, in picture units
  * @param {number} apart least distance of two labels
- * @returns {number[]} moments at full steps of the viewer's clock
+ * @returns {number[]} moments at full steps of the show's clock
  */
 export function timeTicks(from, to, length, apart = LABEL_X) {
   const least = ((to - from) / MINUTE) * (apart / length);
   const step = (STEPS_MIN.find((minutes) => minutes >= least) ?? 360) * MINUTE;
-  const midnight = new Date(from).setHours(0, 0, 0, 0);
+  const midnight = startOfDay(from);
   const ticks = [];
   for (let at = midnight + Math.ceil((from - midnight) / step) * step; at <= to; at += step) ticks.push(at);
   return ticks;

@@ -78,6 +78,8 @@ function sortable(moment) {
   return `${seconds}.${fraction.padEnd(9, "0")}`;
 }
 
+const DAY_MS = 24 * 3_600_000;
+
 /** @param {string} [zone] IANA name, the viewer's own when left out @returns {Intl.DateTimeFormat} `14:32:10` */
 const clockIn = (zone) =>
   new Intl.DateTimeFormat("en-GB", { timeZone: zone, hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
@@ -116,6 +118,23 @@ export function foreignPlace(ms) {
 export function clockTime(ms, withSeconds = false) {
   const time = show.clock.format(ms);
   return withSeconds ? time : time.slice(0, 5);
+}
+
+/**
+ * @param {number} ms milliseconds since 1970
+ * @returns {number} the midnight before it, where the show is
+ */
+export function startOfDay(ms) {
+  /** @param {number} at @returns {number} milliseconds that the clock shows since nought */
+  const shown = (at) => {
+    const [hours = 0, minutes = 0, seconds = 0] = show.clock.format(at).split(":").map(Number);
+    return ((hours * 60 + minutes) * 60 + seconds) * 1000;
+  };
+  const second = 1000 * Math.floor(ms / 1000);
+  const start = second - shown(second);
+  // On a day on which the clocks are changed that is an hour beside it.
+  const off = shown(start);
+  return start - (off > DAY_MS / 2 ? off - DAY_MS : off);
 }
 
 /**
