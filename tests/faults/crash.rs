@@ -82,6 +82,7 @@ fn nothing_acknowledged_is_lost_and_no_call_is_missed_over_ten_kills() {
         for unit in &units {
             hub.api.put_unit(unit);
         }
+        promises.begin(&hub.api);
     }
     for cycle in 0..cycles {
         let hub = site.start_with_arguments(&OFTEN);
