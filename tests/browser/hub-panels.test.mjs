@@ -86,15 +86,26 @@ test("a typed reading is refused at its field, then taken, as typed", async () =
   await untilText(lead.page.locator("#sheet .sheet-state"), /^Typed by hand/);
 });
 
-test("an invitation made on the panel of people lets somebody in", async () => {
+test("an invitation made on the panel of people lets somebody in, who is then seen there, and sent away", async () => {
   await lead.page.locator("#people-open").click();
   await lead.page.getByLabel("Name, as it stands on claims").fill("Ana");
   await lead.page.getByRole("button", { name: "Make an invitation" }).click();
   await untilText(lead.page.locator("#people .join-link"), /#join=/);
+  // Drawn by the hub, and a picture that this browser can show.
+  await until(lead.page, () => document.querySelector(".join-picture")?.naturalWidth > 0);
   const link = await lead.page.locator("#people .join-link").textContent();
   const guest = await openPage(browser, { baseUrl: hub.baseUrl });
   await guest.page.goto(link);
   await untilLive(guest.page);
   await untilText(guest.page.locator("#who"), /^Ana, runner$/);
+  await lead.page.keyboard.press("Escape");
+  await lead.page.locator("#people-open").click();
+  const ana = lead.page.locator("#people .person", { hasText: "Ana" });
+  await untilText(ana.locator(".person-when"), /1 screen open/);
+  await ana.getByRole("button", { name: "End" }).click();
+  await untilText(ana.locator("button"), /Press again/);
+  await ana.locator("button").click();
+  await ana.waitFor({ state: "detached" });
+  await guest.page.locator("#sign-in").waitFor({ state: "visible" });
   await guest.close();
 });

@@ -33,6 +33,9 @@ test("a call is raised, claimed by key, seen elsewhere, and done by the swap", a
   await hub.report("BOW2", 5);
   await callOf(ana.page, "BOW2").waitFor();
   await callOf(desk.page, "BOW2").waitFor();
+  const picture = await ana.page.locator("#favicon").getAttribute("href");
+  assert.match(picture, /^assets\/[0-9a-f]{16}\/favicon-1\.svg$/);
+  assert.equal((await ana.page.request.get(new URL(picture, hub.baseUrl).href)).status(), 200);
   await ana.page.locator("body").press("j");
   await ana.page.locator("body").press("c");
   await untilText(callOf(desk.page, "BOW2"), /Ana/);

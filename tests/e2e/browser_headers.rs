@@ -60,6 +60,7 @@ fn addresses(api: &Api) -> Vec<(String, String)> {
             all.push((method.to_uppercase(), path.replace(['{', '}'], "")));
         }
     }
+    let folder = crate::screens::folder(api);
     let assets = concat!(env!("CARGO_MANIFEST_DIR"), "/../server/web/assets");
     for file in std::fs::read_dir(assets).expect("the assets") {
         let name = file
@@ -67,12 +68,13 @@ fn addresses(api: &Api) -> Vec<(String, String)> {
             .file_name()
             .into_string()
             .expect("a name");
-        all.push(("GET".to_owned(), format!("/assets/{name}")));
+        all.push(("GET".to_owned(), format!("{folder}{name}")));
     }
     let rest = [
         ("GET", "/"),
         ("GET", "/none"),
         ("GET", "/assets/none"),
+        ("GET", "/assets/0000000000000000/app.js"),
         ("DELETE", "/v1/fleet"),
         ("OPTIONS", "/v1/fleet"),
     ];
@@ -88,10 +90,18 @@ fn every_answer_carries_the_headers_that_protect_a_browser() {
     assert!(addresses.len() > 60, "{}", addresses.len());
     let runner = hub.api.as_new("Ana", Role::Runner, &[]);
     let callers = [Some(hub.api.token()), Some(runner.token()), None];
+    let page = Request {
+        method: "GET",
+        path: "/",
+        headers: vec![("if-none-match", "*".to_owned())],
+        ..Request::default()
+    };
+    let unchanged = send_from(fresh_address(), &hub.api, &page);
+    assert_safe("a page that is known already", &unchanged);
     let huge = " ".repeat((2 << 20) + 1);
     let huge = hub.api.send("PUT", "/v1/limits", Some(&huge));
     assert_safe("a body too large", &huge);
-    let mut statuses = std::collections::BTreeSet::from([huge.status]);
+    let mut statuses = std::collections::BTreeSet::from([huge.status, unchanged.status]);
     let mut looked_at = 0;
     for (method, path) in &addresses {
         for token in callers {
@@ -116,7 +126,7 @@ fn every_answer_carries_the_headers_that_protect_a_browser() {
             }
         }
     }
-    let kinds = [200, 204, 400, 401, 403, 404, 405, 413, 415, 422];
+    let kinds = [200, 204, 304, 400, 401, 403, 404, 405, 413, 415, 422];
     assert!(
         kinds.iter().all(|kind| statuses.contains(kind)),
         "{statuses:?}"

@@ -37,6 +37,11 @@ fn a_code_gives_a_token_or_a_session_of_the_role_it_was_made_for_once() {
     let lead = hub.api.as_new("Mia", Role::Lead, &[]);
     let made = invite(&lead, "Ana", "runner");
     assert_eq!(made.link, format!("/#join={}", made.code));
+    assert!(
+        made.qr_svg.starts_with("<?xml") && made.qr_svg.ends_with("</svg>"),
+        "a whole picture: {}",
+        made.qr_svg
+    );
     let lasts = made.expires_at - wait::wall();
     assert!(
         (590..=600).contains(&lasts.as_secs()),

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 32] = [
+const RULES: [(&str, &str, Rule); 34] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -59,6 +59,8 @@ const RULES: [(&str, &str, Rule); 32] = [
     ("PUT", "/v1/rundown", From(Role::Lead)),
     ("PUT", "/v1/shows", From(Role::Lead)),
     ("POST", "/v1/joins", From(Role::Lead)),
+    ("GET", "/v1/people", From(Role::Lead)),
+    ("DELETE", "/v1/people/{id}", From(Role::Lead)),
     ("GET", "/v1/tokens", From(Role::Owner)),
     ("POST", "/v1/tokens", From(Role::Owner)),
 ];

@@ -1,12 +1,15 @@
 //! `invite` and `join`: coming in with a code instead of a token that has to be copied.
 
 use std::fs::{self, OpenOptions};
-use std::io::Write as _;
+use std::io::{IsTerminal as _, Write as _};
+use std::net::IpAddr;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 
 use figment::Figment;
 use figment::providers::{Format, Toml};
+use qrcode::render::unicode::Dense1x2;
+use qrcode::{EcLevel, QrCode};
 use serde::Serialize;
 use swapcall_trust::Trust;
 use swapcall_wire::{JoinCreated, NewJoin, Redeem, Role, TokenCreated};
@@ -31,14 +34,39 @@ pub fn invite(args: &InviteArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         Some(Trust::Pin(fingerprint)) => format!(" --hub-fingerprint {fingerprint}"),
         _ => String::new(),
     };
+    let link = format!("{address}{}", made.link);
+    let drawn = std::io::stdout().is_terminal() && !is_here_only(&address);
+    let picture = if drawn { drawing(&link) } else { String::new() };
     desk.console.answer(&made, |made| {
         let role = format!("{:?}", made.role).to_lowercase();
         format!(
-            "{}\nfor {}, {role}; works once, until {}\nin a browser: {address}{}\nin a terminal: swapcall join {} --hub {address}{pin}",
-            made.code, made.name, made.expires_at, made.link, made.code
+            "{picture}{}\nfor {}, {role}; works once, until {}\nin a browser: {link}\nin a terminal: swapcall join {} --hub {address}{pin}",
+            made.code, made.name, made.expires_at, made.code
         )
     })?;
     Ok(Exit::Ok)
+}
+
+/// Whether an address leads to this machine from this machine only: a phone that reads it would look at itself.
+fn is_here_only(address: &str) -> bool {
+    let rest = address.split_once("://").map_or(address, |(_, rest)| rest);
+    let rest = rest.split('/').next().unwrap_or_default();
+    let host = rest.rsplit_once(':').map_or(rest, |(host, _)| host);
+    let host = host.trim_start_matches('[').trim_end_matches(']');
+    host == "localhost" || host.parse().is_ok_and(|ip: IpAddr| ip.is_loopback())
+}
+
+/// A link as a QR code for the terminal, two rows in a line: black on white whatever the terminal's colours are, because
+/// not every phone reads the opposite. Empty where it would not fit.
+fn drawing(link: &str) -> String {
+    let Ok(code) = QrCode::with_error_correction_level(link, EcLevel::M) else {
+        return String::new();
+    };
+    let lines = code.render::<Dense1x2>().quiet_zone(true).build();
+    let coloured = lines
+        .lines()
+        .map(|line| format!("\x1b[30;107m{line}\x1b[0m\n"));
+    coloured.collect::<Vec<_>>().concat()
 }
 
 /// What `join` did.
@@ -178,6 +206,63 @@ mod tests {
         let mode = fs::metadata(&path).unwrap().permissions().mode();
         assert_eq!(mode & 0o777, 0o600);
         assert!(try_to_write(&folder.path().join("none/config.token")).is_err());
+    }
+
+    #[test]
+    fn another_program_reads_the_link_from_the_terminal() {
+        const MODULE: usize = 4;
+        let link = "https://192.0.2.7:7979/#join=BCDFG-HJKLM";
+        let text = drawing(link);
+        let lines: Vec<&str> = text
+            .lines()
+            .map(|line| {
+                let inside = line.strip_prefix("\x1b[30;107m").expect("black on white");
+                inside.strip_suffix("\x1b[0m").expect("and then no more")
+            })
+            .collect();
+        let width = lines[0].chars().count();
+        let dark = |x: usize, y: usize| {
+            let drawn = lines[y / 2].chars().nth(x).expect("lines of one length");
+            match drawn {
+                ' ' => false,
+                '█' => true,
+                '▀' => y % 2 == 0,
+                '▄' => y % 2 == 1,
+                other => panic!("{other:?}"),
+            }
+        };
+        let size = width * MODULE;
+        let shade = |x, y| {
+            let (x, y) = (x / MODULE, y / MODULE);
+            if y < 2 * lines.len() && dark(x, y) {
+                0
+            } else {
+                255
+            }
+        };
+        let mut picture = rqrr::PreparedImage::prepare_from_greyscale(size, size, shade);
+        let grids = picture.detect_grids();
+        let (_, read) = grids[0].decode().expect("a code that can be read");
+        assert_eq!((grids.len(), read.as_str()), (1, link));
+    }
+
+    #[test]
+    fn an_address_of_this_machine_only_is_not_drawn() {
+        for here in [
+            "http://127.0.0.1:7979",
+            "https://localhost:1",
+            "http://[::1]:7979",
+            "http://localhost/below",
+        ] {
+            assert!(is_here_only(here), "{here}");
+        }
+        for there in [
+            "http://192.0.2.7:7979",
+            "https://hub.local",
+            "http://[2001:db8::7]:1",
+        ] {
+            assert!(!is_here_only(there), "{there}");
+        }
     }
 
     #[test]

@@ -33,6 +33,8 @@ pub enum Action {
     Arrange,
     /// Invite somebody with a code.
     Invite,
+    /// See who is signed in, and end it.
+    People,
     /// Make, list and revoke tokens.
     Tokens,
 }
@@ -43,10 +45,17 @@ impl Role {
         let least = match action {
             Action::Report | Action::Read => Self::Cart,
             Action::Serve => Self::Runner,
-            Action::ServeForOthers | Action::Arrange | Action::Invite => Self::Lead,
+            Action::ServeForOthers | Action::Arrange | Action::Invite | Action::People => {
+                Self::Lead
+            }
             Action::Tokens => Self::Owner,
         };
         self >= least
+    }
+
+    /// Whether this role sees, and may end, a sign-in of `other`: a lead those who may do less, an owner everybody's.
+    pub fn looks_after(self, other: Self) -> bool {
+        self == Self::Owner || (self.may(Action::People) && other < self)
     }
 }
 

@@ -95,6 +95,8 @@ needs! {
     Arrange,
     /// Invites with a code.
     Invite,
+    /// Sees who is signed in, and ends it.
+    People,
     /// Makes, lists, revokes tokens.
     Tokens
 }
@@ -165,6 +167,13 @@ pub(crate) struct Known {
 pub(crate) fn sign_in(app: &App, text: &str, address: IpAddr) -> Result<Known, Failure> {
     crate::serving(app)?;
     if let Some(known) = verify(app, text) {
+        let existing = || {
+            let published = app.desk.published();
+            let all: Vec<Uuid> = published.tokens().map(|token| token.id).collect();
+            all.into_iter()
+        };
+        let now = app.desk.now();
+        app.presence.heard(known.actor.token, now, existing);
         return Ok(known);
     }
     app.metrics.refused(Why::WrongToken);

@@ -4,13 +4,12 @@ use axum::body::Bytes;
 use axum::extract::{FromRequest, Request};
 use axum::http::{StatusCode, header};
 use serde::de::DeserializeOwned;
-use serde_path_to_error::{Path, Segment};
 use swapcall_wire::{Problem, ProblemCode};
 use tokio::time::timeout;
 
 use crate::joincode::without_secrets;
 use crate::limits::{BODY_BYTES, BODY_WITHIN};
-use crate::named::Named;
+use crate::named::{Named, Place};
 use crate::problem::Failure;
 
 /// A JSON body of type `T`.
@@ -97,16 +96,16 @@ pub(crate) fn parse<'a, T: serde::Deserialize<'a>>(
     base: &str,
 ) -> Result<T, Problem> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(Named(&mut json)).map_err(|error| {
-        let pointer = format!("{base}{}", without_secrets(&pointer(error.path())));
-        let inner = error.into_inner();
-        if inner.is_data() {
-            let complaint = inner.to_string();
+    let place = Place::default();
+    let value = T::deserialize(Named(&mut json, &place)).map_err(|error| {
+        if error.is_data() {
+            let pointer = format!("{base}{}", without_secrets(&place.pointer()));
+            let complaint = error.to_string();
             Problem::field(pointer, without_secrets(without_position(&complaint)))
         } else {
             Problem::new(
                 ProblemCode::MalformedJson,
-                format!("The body is not JSON: {inner}."),
+                format!("The body is not JSON: {error}."),
             )
         }
     })?;
@@ -117,29 +116,6 @@ pub(crate) fn parse<'a, T: serde::Deserialize<'a>>(
         )
     })?;
     Ok(value)
-}
-
-/// A path as a JSON Pointer, with `~` and `/` escaped.
-fn pointer(path: &Path) -> String {
-    path.iter().fold(String::new(), |mut text, segment| {
-        match segment {
-            Segment::Seq { index } => {
-                text.push('/');
-                text.push_str(&index.to_string());
-            }
-            Segment::Map { key } => {
-                text.push('/');
-                text.push_str(&escaped(key));
-            }
-            Segment::Enum { .. } | Segment::Unknown => {}
-        }
-        text
-    })
-}
-
-/// A member's name as a part of a JSON Pointer (RFC 6901, section 3).
-pub(crate) fn escaped(name: &str) -> String {
-    name.replace('~', "~0").replace('/', "~1")
 }
 
 /// Line and column mean nothing to a program that built the JSON from values.
@@ -173,6 +149,15 @@ mod tests {
             (format!(r#"{{{at},"mode":"asleep"}}"#), "/mode"),
             (format!(r#"{{{at},"batery":{{}}}}"#), "/batery"),
             (r#"{"at":"2026-06-13T09:14:05Z"}"#.to_owned(), ""),
+            // What is right before the wrong one is no part of its place, and a name may hold what a pointer separates by.
+            (
+                format!(r#"{{{at},"cards":{{"slots":[{{"slot":"A"}},{{"slot":"B","a/~b":1}}]}}}}"#),
+                "/cards/slots/1/a~1~0b",
+            ),
+            (
+                format!(r#"{{{at},"battery":{{"percent":50}},"cards":{{"slots":{{}}}}}}"#),
+                "/cards/slots",
+            ),
         ];
         for (json, expected) in cases {
             let problem = problem(&json);

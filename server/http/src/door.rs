@@ -10,7 +10,7 @@ use swapcall_wire as wire;
 use swapcall_wire::Problem;
 use uuid::Uuid;
 
-use crate::body::escaped;
+use crate::named::escaped;
 
 /// The most slots a camera has.
 const SLOTS_MAX: usize = 8;

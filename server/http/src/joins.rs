@@ -16,12 +16,14 @@ use crate::guard::{Why, address_of};
 use crate::joincode::JoinCode;
 use crate::limits::{JOIN_MINUTES, JOIN_MINUTES_MAX};
 use crate::problem::{Failure, too_many};
-use crate::{App, door, tokens, view};
+use crate::{App, door, link, tokens, view};
 
 /// Invite somebody with a code.
 ///
 /// The code works once, for ten minutes where nothing is said, and ends with the token or session it was made with. It is
-/// for less than its maker may do: a lead invites carts and runners, an owner leads as well. The hub keeps a hash.
+/// for less than its maker may do: a lead invites carts and runners, an owner leads as well. The hub keeps a hash. The
+/// QR code in the answer holds the link at the address by which this request came, so ask by one that the guest reaches
+/// too.
 #[utoipa::path(
     post, path = "/v1/joins", tag = "tokens",
     request_body = NewJoin,
@@ -35,6 +37,7 @@ use crate::{App, door, tokens, view};
 pub(crate) async fn post_join(
     State(app): State<App>,
     who: SignedIn<Invite>,
+    headers: HeaderMap,
     JsonBody(new): JsonBody<NewJoin>,
 ) -> Result<(StatusCode, Json<JoinCreated>), Failure> {
     let role = tokens::role(new.role);
@@ -50,6 +53,10 @@ pub(crate) async fn post_join(
         return Err(Problem::field("/minutes", wrong).into());
     }
     let code = JoinCode::new();
+    let link = format!("/#join={}", code.reveal());
+    // Before anything is made: a request without a usable Host leaves no code behind.
+    let address = link::address_asked(&headers, app.encryption.keys().is_some())?;
+    let qr_svg = link::qr_svg(&format!("{address}{link}"))?;
     let join = Join {
         id: Uuid::new_v4(),
         name: door::person(&new.name, "/name")?,
@@ -61,10 +68,10 @@ pub(crate) async fn post_join(
     };
     let expires_at = view::moment(join.expires);
     app.desk.submit(Command::MakeJoin(Box::new(join))).await?;
-    let code = code.reveal();
     let created = JoinCreated {
-        link: format!("/#join={code}"),
-        code,
+        code: code.reveal(),
+        link,
+        qr_svg,
         name: new.name,
         role: new.role,
         expires_at,

@@ -12,17 +12,22 @@ mod basis;
 mod body;
 mod bucket;
 mod calls;
+mod document;
 mod door;
+mod embedded;
 mod forecasts;
 mod guard;
 mod joincode;
 mod joins;
+mod link;
 mod listener;
 mod live;
 mod metrics;
 mod named;
 mod packs;
+mod people;
 mod plain;
+mod presence;
 mod probes;
 mod problem;
 mod query;
@@ -51,18 +56,13 @@ use swapcall_desk::{Desk, Phase};
 use swapcall_wire::ProblemCode;
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
-use utoipa::OpenApi;
-use utoipa::openapi::RefOr;
-use utoipa::openapi::path::Operation;
-use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
-use utoipa_axum::router::OpenApiRouter;
-use utoipa_axum::routes;
 
 use listener::{Door, Peer};
 use metrics::Turned;
 use watched::Stage;
 
 pub use auth::TokenText;
+pub use document::openapi_document;
 pub use listener::Front;
 pub use metrics::{Metrics, MetricsError};
 // What the routes make of a body, for whoever wants to try one without a socket.
@@ -78,6 +78,7 @@ pub(crate) struct App {
     desk: Desk,
     metrics: Arc<Metrics>,
     guard: Arc<guard::Guard>,
+    presence: Arc<presence::Presence>,
     document: Arc<str>,
     encryption: Encryption,
     /// IANA name of the show's time zone.
@@ -87,105 +88,9 @@ pub(crate) struct App {
     sockets: mpsc::Sender<()>,
 }
 
-#[derive(OpenApi)]
-#[openapi(
-    info(
-        title = "Swapcall hub",
-        description = "Carts report, the hub predicts when each unit stops, and calls a runner in time. \
-            Percent is 0–100, bytes are decimal, times are RFC 3339 in UTC. Errors are problem details (RFC 9457).",
-        license(name = "MIT OR Apache-2.0"),
-    ),
-    security(("token" = [])),
-    modifiers(&BearerToken),
-)]
-struct Document;
-
-struct BearerToken;
-
-impl utoipa::Modify for BearerToken {
-    fn modify(&self, document: &mut utoipa::openapi::OpenApi) {
-        let scheme = SecurityScheme::Http(Http::new(HttpAuthScheme::Bearer));
-        document
-            .components
-            .get_or_insert_default()
-            .add_security_scheme("token", scheme);
-    }
-}
-
-fn described() -> OpenApiRouter<App> {
-    OpenApiRouter::with_openapi(Document::openapi())
-        .routes(routes!(reports::post_reports))
-        .routes(routes!(units::get_fleet))
-        .routes(routes!(units::get_unit, units::put_unit))
-        .routes(routes!(units::get_history))
-        .routes(routes!(forecasts::get_forecasts))
-        .routes(routes!(packs::get_curve))
-        .routes(routes!(calls::get_calls))
-        .routes(routes!(calls::claim))
-        .routes(routes!(calls::release))
-        .routes(routes!(calls::done))
-        .routes(routes!(calls::undo))
-        .routes(routes!(settings::get_limits, settings::put_limits))
-        .routes(routes!(rundown::get_rundown, rundown::put_rundown))
-        .routes(routes!(shows::get_shows, shows::put_shows))
-        .routes(routes!(tokens::get_tokens, tokens::post_token))
-        .routes(routes!(tokens::delete_token))
-        .routes(routes!(
-            tokens::get_session,
-            tokens::post_session,
-            tokens::delete_session
-        ))
-        .routes(routes!(backup::get_backup_fleet))
-        .routes(routes!(backup::get_backup_records))
-        .routes(routes!(joins::post_join))
-        .routes(routes!(joins::redeem))
-        .routes(routes!(live::get_live))
-        .routes(routes!(probes::healthz))
-        .routes(routes!(probes::readyz))
-        .routes(routes!(probes::metrics))
-        .routes(routes!(probes::openapi))
-}
-
-/// The `/openapi.json` document, generated from the routes.
-pub fn openapi_document() -> String {
-    let (_, mut document) = described().split_for_parts();
-    document
-        .paths
-        .paths
-        .values_mut()
-        .flat_map(|path| {
-            let methods = [
-                &mut path.get,
-                &mut path.put,
-                &mut path.post,
-                &mut path.delete,
-            ];
-            methods.into_iter().flatten()
-        })
-        .for_each(describe_full_disk);
-    document.to_pretty_json().unwrap_or_default()
-}
-
-/// Whatever waits for the journal can meet a full disk. Probes do not wait for it.
-fn describe_full_disk(operation: &mut Operation) {
-    let probe = operation
-        .tags
-        .as_ref()
-        .is_some_and(|tags| tags.iter().any(|tag| tag == "probes"));
-    let responses = &mut operation.responses.responses;
-    if let Some(not_ready) = responses.get("503").filter(|_| !probe).cloned() {
-        let mut full = not_ready;
-        if let RefOr::T(response) = &mut full {
-            "The disk is full".clone_into(&mut response.description);
-        }
-        responses.insert("507".to_owned(), full);
-    }
-}
-
 /// Every route, described or embedded, with what applies to all of them.
 fn router(app: App) -> Router {
-    let (described, _) = described().split_for_parts();
-    described
+    document::routes()
         .merge(screens::routes())
         .fallback(probes::not_found)
         .method_not_allowed_fallback(probes::method_not_allowed)
@@ -334,6 +239,7 @@ pub async fn serve(
         desk: desk.clone(),
         metrics,
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
+        presence: Arc::default(),
         document,
         encryption,
         time_zone,

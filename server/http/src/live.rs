@@ -94,13 +94,14 @@ pub(crate) async fn get_live(
         unanswered: 0,
     };
     let open = app.sockets.clone();
+    let listening = app.presence.socket(who.actor.token);
     Ok(upgrade
         .max_message_size(LIVE_MESSAGE_BYTES)
         .read_buffer_size(LIVE_MESSAGE_BYTES)
         .on_upgrade(move |stream| async move {
             socket.run(stream, starting).await;
             // The shutdown waits until every copy of this is dropped.
-            drop((open, counted));
+            drop((open, counted, listening));
         }))
 }
 

@@ -1,17 +1,54 @@
-//! What the OpenAPI document says of objects and integers, held to.
+//! What the OpenAPI document says of objects and integers, held to; and where in the JSON something is wrong.
 //!
 //! The derived readers of serde take an array for a struct as well, member by member in the order of the source:
 //! `PUT /v1/limits` with `[]` would clear the limits. [`Named`] stands between the JSON and them and asks for an object.
 //! They also refuse `60.0` where an integer belongs, which JSON Schema counts as one (core 2020-12, section 4.2.3), and
-//! which programs with one kind of number send; it is taken as 60.
+//! which programs with one kind of number send; it is taken as 60. And since it passes every member and item anyway, it
+//! keeps note of the [`Place`].
 
+use std::cell::RefCell;
 use std::fmt;
 
+use serde::de::value::StrDeserializer;
 use serde::de::{DeserializeSeed, Deserializer, EnumAccess, MapAccess, SeqAccess, Visitor};
+
+/// Where in the JSON a reader is. It stays where something was wrong.
+#[derive(Debug, Default)]
+pub(crate) struct Place(RefCell<Vec<Step>>);
+
+#[derive(Debug)]
+enum Step {
+    Member(String),
+    Item(usize),
+}
+
+impl Place {
+    /// Reads what is one step further inside. After an error the step is not taken back.
+    fn within<T, E>(&self, step: Step, read: impl FnOnce() -> Result<T, E>) -> Result<T, E> {
+        self.0.borrow_mut().push(step);
+        let value = read()?;
+        self.0.borrow_mut().pop();
+        Ok(value)
+    }
+
+    /// The place as a JSON Pointer (RFC 6901).
+    pub(crate) fn pointer(&self) -> String {
+        let steps = self.0.borrow();
+        steps.iter().fold(String::new(), |before, step| match step {
+            Step::Member(name) => before + "/" + &escaped(name),
+            Step::Item(index) => format!("{before}/{index}"),
+        })
+    }
+}
+
+/// A member's name as a part of a JSON Pointer (RFC 6901, section 3).
+pub(crate) fn escaped(name: &str) -> String {
+    name.replace('~', "~0").replace('/', "~1")
+}
 
 /// Wraps a deserializer, and by way of its visitors all that are inside it. What stands inside an enum's variant is not
 /// wrapped: no body holds one with members.
-pub(crate) struct Named<T>(pub(crate) T);
+pub(crate) struct Named<'p, T>(pub(crate) T, pub(crate) &'p Place);
 
 /// Wraps a visitor of integers.
 struct Whole<V>(V);
@@ -56,12 +93,12 @@ macro_rules! whole {
 macro_rules! pass_on {
     ($($method:ident($($argument:ident: $type:ty),*)),* $(,)?) => {
         $(fn $method<V: Visitor<'de>>(self, $($argument: $type,)* visitor: V) -> Result<V::Value, D::Error> {
-            self.0.$method($($argument,)* Named(visitor))
+            self.0.$method($($argument,)* Named(visitor, self.1))
         })*
     };
 }
 
-impl<'de, D: Deserializer<'de>> Deserializer<'de> for Named<D> {
+impl<'de, D: Deserializer<'de>> Deserializer<'de> for Named<'_, D> {
     type Error = D::Error;
 
     pass_on! {
@@ -84,7 +121,7 @@ impl<'de, D: Deserializer<'de>> Deserializer<'de> for Named<D> {
         _members: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, D::Error> {
-        self.0.deserialize_map(Named(visitor))
+        self.0.deserialize_map(Named(visitor, self.1))
     }
 
     fn is_human_readable(&self) -> bool {
@@ -100,7 +137,7 @@ macro_rules! hand_on {
     };
 }
 
-impl<'de, V: Visitor<'de>> Visitor<'de> for Named<V> {
+impl<'de, V: Visitor<'de>> Visitor<'de> for Named<'_, V> {
     type Value = V::Value;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -123,19 +160,27 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Named<V> {
     }
 
     fn visit_some<D: Deserializer<'de>>(self, inside: D) -> Result<V::Value, D::Error> {
-        self.0.visit_some(Named(inside))
+        self.0.visit_some(Named(inside, self.1))
     }
 
     fn visit_newtype_struct<D: Deserializer<'de>>(self, inside: D) -> Result<V::Value, D::Error> {
-        self.0.visit_newtype_struct(Named(inside))
+        self.0.visit_newtype_struct(Named(inside, self.1))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, items: A) -> Result<V::Value, A::Error> {
-        self.0.visit_seq(Named(items))
+        self.0.visit_seq(Items {
+            items,
+            place: self.1,
+            next: 0,
+        })
     }
 
     fn visit_map<A: MapAccess<'de>>(self, members: A) -> Result<V::Value, A::Error> {
-        self.0.visit_map(Named(members))
+        self.0.visit_map(Members {
+            members,
+            place: self.1,
+            name: String::new(),
+        })
     }
 
     fn visit_enum<A: EnumAccess<'de>>(self, variant: A) -> Result<V::Value, A::Error> {
@@ -143,46 +188,69 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Named<V> {
     }
 }
 
-impl<'de, A: SeqAccess<'de>> SeqAccess<'de> for Named<A> {
+/// The items of an array.
+struct Items<'p, A> {
+    items: A,
+    place: &'p Place,
+    next: usize,
+}
+
+impl<'de, A: SeqAccess<'de>> SeqAccess<'de> for Items<'_, A> {
     type Error = A::Error;
 
     fn next_element_seed<T: DeserializeSeed<'de>>(
         &mut self,
         seed: T,
     ) -> Result<Option<T::Value>, A::Error> {
-        self.0.next_element_seed(Named(seed))
+        let (place, step) = (self.place, Step::Item(self.next));
+        self.next += 1;
+        place.within(step, || self.items.next_element_seed(Named(seed, place)))
     }
 
     fn size_hint(&self) -> Option<usize> {
-        self.0.size_hint()
+        self.items.size_hint()
     }
 }
 
-impl<'de, A: MapAccess<'de>> MapAccess<'de> for Named<A> {
+/// The members of an object. `name` is that of the member whose value comes next.
+struct Members<'p, A> {
+    members: A,
+    place: &'p Place,
+    name: String,
+}
+
+impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
     type Error = A::Error;
 
     fn next_key_seed<K: DeserializeSeed<'de>>(
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, A::Error> {
-        // A key is a string: there is nothing in it to wrap.
-        self.0.next_key_seed(seed)
+        let Some(name) = self.members.next_key::<String>()? else {
+            return Ok(None);
+        };
+        self.name.clone_from(&name);
+        // A name that nobody knows is wrong where it stands.
+        let read = || seed.deserialize(StrDeserializer::new(&self.name));
+        self.place.within(Step::Member(name), read).map(Some)
     }
 
     fn next_value_seed<T: DeserializeSeed<'de>>(&mut self, seed: T) -> Result<T::Value, A::Error> {
-        self.0.next_value_seed(Named(seed))
+        let (place, name) = (self.place, std::mem::take(&mut self.name));
+        let read = || self.members.next_value_seed(Named(seed, place));
+        place.within(Step::Member(name), read)
     }
 
     fn size_hint(&self) -> Option<usize> {
-        self.0.size_hint()
+        self.members.size_hint()
     }
 }
 
-impl<'de, T: DeserializeSeed<'de>> DeserializeSeed<'de> for Named<T> {
+impl<'de, T: DeserializeSeed<'de>> DeserializeSeed<'de> for Named<'_, T> {
     type Value = T::Value;
 
     fn deserialize<D: Deserializer<'de>>(self, inside: D) -> Result<T::Value, D::Error> {
-        self.0.deserialize(Named(inside))
+        self.0.deserialize(Named(inside, self.1))
     }
 }
 
@@ -191,11 +259,11 @@ mod tests {
     use serde::de::DeserializeOwned;
     use swapcall_wire::{LimitsDocument, NewToken, Report, ReportBatch, Rundown, UnitProfile};
 
-    use super::Named;
+    use super::{Named, Place};
 
     fn read<T: DeserializeOwned>(json: &str) -> Result<T, String> {
         let mut json = serde_json::Deserializer::from_str(json);
-        T::deserialize(Named(&mut json)).map_err(|error| error.to_string())
+        T::deserialize(Named(&mut json, &Place::default())).map_err(|error| error.to_string())
     }
 
     #[test]

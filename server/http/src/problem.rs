@@ -141,7 +141,7 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
         ),
         Refusal::UnknownToken => Problem::new(
             ProblemCode::UnknownToken,
-            "There is no such token. GET /v1/tokens lists them.",
+            "There is no such token or sign-in. GET /v1/people lists what there is.",
         ),
         Refusal::UnknownJoin => Problem::new(
             ProblemCode::Unauthorized,

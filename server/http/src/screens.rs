@@ -1,184 +1,329 @@
 //! The screens, embedded in the binary: plain files, no build step.
+//!
+//! What lies in `server/web/assets` is sent under `/assets/HASH/NAME`, where `HASH` is one over all of them, so that a
+//! module's imports keep working; a browser may keep it for ever, because anything else has another address. What lies in
+//! `server/web` itself is sent under a name that stays, and looked up again each time; `assets/` in it becomes
+//! `assets/HASH/`, once.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::sync::LazyLock;
 
 use axum::Router;
+use axum::body::Bytes;
 use axum::extract::Path;
-use axum::http::header;
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use sha2::{Digest, Sha256};
 
 use crate::App;
+use crate::embedded::{ASSETS, File, PAGES};
 use crate::probes::not_found;
 
-/// An embedded file: its name below `/assets/` and its content.
-type File = (&'static str, &'static [u8]);
+/// For what has its content in its address (RFC 8246).
+const FOR_EVER: &str = "public, max-age=31536000, immutable";
+/// For the rest: a hub that is gone must look gone.
+const ASK_EACH_TIME: &str = "no-cache";
 
-macro_rules! files {
-    ($($name:literal)*) => {
-        &[$(($name, include_bytes!(concat!("../../web/assets/", $name)))),*]
-    };
+static SCREENS: LazyLock<Screens> = LazyLock::new(|| Screens::of(ASSETS, PAGES));
+
+/// A file as it is sent.
+struct Sent {
+    media_type: &'static str,
+    plain: Bytes,
+    /// Only where it is shorter.
+    gzip: Option<Bytes>,
+    tag: String,
 }
 
-const PAGE: &[u8] = include_bytes!("../../web/index.html");
-const RUNNER: &[u8] = include_bytes!("../../web/runner.html");
-const MANIFEST: &[u8] = include_bytes!("../../web/manifest.webmanifest");
+/// Everything that is sent.
+struct Screens {
+    hash: String,
+    /// By name below `assets/`.
+    assets: BTreeMap<&'static str, Sent>,
+    /// By path.
+    pages: BTreeMap<&'static str, Sent>,
+}
 
-static FILES: &[File] = files! {
-    "api.js"
-    "app.js"
-    "axis.js"
-    "backoff.js"
-    "badge.js"
-    "board.js"
-    "callmodel.js"
-    "calls.js"
-    "dom.js"
-    "favicon-1.svg"
-    "favicon-2.svg"
-    "favicon-3.svg"
-    "favicon-4.svg"
-    "favicon-5.svg"
-    "favicon-6.svg"
-    "favicon-7.svg"
-    "favicon-8.svg"
-    "favicon-9.svg"
-    "favicon-more.svg"
-    "favicon.svg"
-    "filter.js"
-    "filterbar.js"
-    "forms.js"
-    "freshness.js"
-    "help.js"
-    "icon-192.png"
-    "icon-512.png"
-    "icon-maskable-512.png"
-    "keys.js"
-    "language.js"
-    "linkview.js"
-    "live.js"
-    "narrow.css"
-    "ops.css"
-    "panel.js"
-    "panels.css"
-    "people.js"
-    "peoplemodel.js"
-    "rowmodel.js"
-    "rowview.js"
-    "rundown.js"
-    "runner-guard.js"
-    "runner-head.js"
-    "runner-jobs.js"
-    "runner-menu.js"
-    "runner-notices.js"
-    "runner-phone.js"
-    "runner-queue.js"
-    "runner-report.js"
-    "runner-say.js"
-    "runner-send.js"
-    "runner-typed.js"
-    "runner-unsent.js"
-    "runner-walk.js"
-    "runner.css"
-    "runner.js"
-    "running.js"
-    "runout.js"
-    "settings.js"
-    "sheet.js"
-    "sheetforms.js"
-    "sheetmodel.js"
-    "sheetpicture.js"
-    "sheets.css"
-    "sheetsend.js"
-    "sheetstory.js"
-    "signin.js"
-    "sound.js"
-    "span.js"
-    "store.js"
-    "stretches.js"
-    "svg.js"
-    "time.js"
-    "tools.js"
-    "undo.js"
-    "uuid.js"
-    "windowedit.js"
-    "windowmodel.js"
-    "windows.css"
-    "windows.js"
-    "words-de.js"
-    "words-en.js"
-    "words-panels-de.js"
-    "words-panels-en.js"
-    "words-runner-de.js"
-    "words-runner-en.js"
-    "words.js"
-};
+impl Screens {
+    /// What is sent of these assets and pages.
+    fn of(assets: &[File], pages: &[File]) -> Self {
+        let mut all = Sha256::new();
+        for (name, content) in assets {
+            // Lengths as well: what moves from one file into the next must not look the same.
+            for part in [name.as_bytes(), content] {
+                all.update((part.len() as u64).to_be_bytes());
+                all.update(part);
+            }
+        }
+        let hash = shortened(&all.finalize());
+        let asset = |&(name, content): &File| (name, Sent::new(name, Bytes::from_static(content)));
+        let page = |&(path, content): &File| (path, Sent::new(path, pointing_to(&hash, content)));
+        Self {
+            assets: assets.iter().map(asset).collect(),
+            pages: pages.iter().map(page).collect(),
+            hash,
+        }
+    }
+}
+
+impl Sent {
+    /// A file of this name or path. A path without a suffix is a page.
+    fn new(name: &str, plain: Bytes) -> Self {
+        // Weak, because one tag stands for both forms (RFC 9110, section 8.8.1).
+        let tag = shortened(&Sha256::digest(&plain));
+        let gzip = zipped(&plain).filter(|gzip| gzip.len() < plain.len());
+        Self {
+            media_type: media_type(name),
+            gzip: gzip.map(Bytes::from),
+            tag: format!("W/\"{tag}\""),
+            plain,
+        }
+    }
+
+    fn answer(&self, keep: &'static str, asked: &HeaderMap) -> Response {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(keep));
+        headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
+        if let Ok(tag) = HeaderValue::from_str(&self.tag) {
+            headers.insert(header::ETAG, tag);
+        }
+        if names_tag(asked, &self.tag) {
+            return (StatusCode::NOT_MODIFIED, headers).into_response();
+        }
+        let media_type = HeaderValue::from_static(self.media_type);
+        headers.insert(header::CONTENT_TYPE, media_type);
+        let gzip = self.gzip.as_ref().filter(|_| takes_gzip(asked));
+        if gzip.is_some() {
+            let encoding = HeaderValue::from_static("gzip");
+            headers.insert(header::CONTENT_ENCODING, encoding);
+        }
+        (headers, gzip.unwrap_or(&self.plain).clone()).into_response()
+    }
+}
+
+/// A page with the hash in the addresses of the assets it names.
+fn pointing_to(hash: &str, page: &'static [u8]) -> Bytes {
+    let Ok(text) = std::str::from_utf8(page) else {
+        return Bytes::from_static(page);
+    };
+    let names = ["\"assets/", "\"/assets/"].into_iter();
+    let text = names.fold(text.to_owned(), |text, name| {
+        text.replace(name, &format!("{name}{hash}/"))
+    });
+    Bytes::from(text)
+}
+
+/// The same bytes each time: no name and no time of a file goes into it.
+fn zipped(bytes: &[u8]) -> Option<Vec<u8>> {
+    let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
+    encoder.write_all(bytes).ok()?;
+    encoder.finish().ok()
+}
+
+/// The first 64 bits of a hash: against chance only.
+fn shortened(hash: &[u8]) -> String {
+    let first = hash.first_chunk().copied().unwrap_or_default();
+    format!("{:016x}", u64::from_be_bytes(first))
+}
 
 fn media_type(name: &str) -> &'static str {
-    match name.rsplit('.').next() {
-        Some("js") => "text/javascript; charset=utf-8",
-        Some("css") => "text/css; charset=utf-8",
-        Some("svg") => "image/svg+xml",
-        Some("png") => "image/png",
+    let Some((_, suffix)) = name.rsplit_once('.') else {
+        return "text/html; charset=utf-8";
+    };
+    match suffix {
+        "js" => "text/javascript; charset=utf-8",
+        "css" => "text/css; charset=utf-8",
+        "svg" => "image/svg+xml",
+        "png" => "image/png",
+        "webmanifest" => "application/manifest+json",
         _ => "application/octet-stream",
     }
 }
 
+/// The members of a header that is a list.
+fn members(headers: &HeaderMap, name: header::HeaderName) -> impl Iterator<Item = &str> {
+    let values = headers.get_all(name).into_iter();
+    let texts = values.filter_map(|value| value.to_str().ok());
+    texts.flat_map(|text| text.split(',')).map(str::trim)
+}
+
+/// Whether the asker has this already (RFC 9110, section 13.1.2: compared weakly).
+fn names_tag(asked: &HeaderMap, tag: &str) -> bool {
+    let same = |one: &str| one == "*" || without_weakness(one) == without_weakness(tag);
+    members(asked, header::IF_NONE_MATCH).any(same)
+}
+
+fn without_weakness(tag: &str) -> &str {
+    tag.strip_prefix("W/").unwrap_or(tag)
+}
+
+/// Whether gzip is named, and not with a weight of zero (RFC 9110, section 12.5.3).
+fn takes_gzip(asked: &HeaderMap) -> bool {
+    let named = |one: &str| {
+        let (coding, weight) = one.split_once(';').unwrap_or((one, ""));
+        let weight = weight.trim().trim_start_matches("q=").parse::<f64>();
+        let refused = weight.is_ok_and(|weight| weight <= 0.0);
+        coding.trim().eq_ignore_ascii_case("gzip") && !refused
+    };
+    members(asked, header::ACCEPT_ENCODING).any(named)
+}
+
 /// Routes of the pages and what they need.
 pub(crate) fn routes() -> Router<App> {
-    const HTML: &str = "text/html; charset=utf-8";
-    Router::new()
-        .route("/", get(|| async { page(HTML, PAGE) }))
-        .route("/runner", get(|| async { page(HTML, RUNNER) }))
-        .route(
-            "/manifest.webmanifest",
-            get(|| async { page("application/manifest+json", MANIFEST) }),
-        )
-        .route("/assets/{name}", get(asset))
+    let assets = Router::new().route("/assets/{hash}/{*name}", get(asset));
+    let page = |sent: &'static Sent| {
+        get(move |asked: HeaderMap| async move { sent.answer(ASK_EACH_TIME, &asked) })
+    };
+    let pages = SCREENS.pages.iter();
+    pages.fold(assets, |router, (path, sent)| {
+        router.route(path, page(sent))
+    })
 }
 
-/// Never from a cache: a hub that is gone must look gone.
-fn page(media_type: &'static str, content: &'static [u8]) -> impl IntoResponse {
-    let headers = [
-        (header::CONTENT_TYPE, media_type),
-        (header::CACHE_CONTROL, "no-cache"),
-    ];
-    (headers, content)
-}
-
-async fn asset(Path(name): Path<String>) -> Response {
-    match FILES.iter().find(|(known, _)| *known == name) {
-        Some((known, bytes)) => (
-            [
-                (header::CONTENT_TYPE, media_type(known)),
-                (header::CACHE_CONTROL, "no-cache"),
-            ],
-            *bytes,
-        )
-            .into_response(),
+async fn asset(Path((hash, name)): Path<(String, String)>, asked: HeaderMap) -> Response {
+    let there = SCREENS
+        .assets
+        .get(name.as_str())
+        .filter(|_| hash == SCREENS.hash);
+    match there {
+        Some(sent) => sent.answer(FOR_EVER, &asked),
         None => not_found().await.into_response(),
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use std::io::Read;
+
     use super::*;
+
+    fn asking(name: header::HeaderName, value: &str) -> HeaderMap {
+        HeaderMap::from_iter([(name, value.parse().unwrap())])
+    }
 
     #[test]
     fn every_file_of_the_screens_is_embedded() {
-        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../web/assets");
-        let mut there: Vec<_> = std::fs::read_dir(folder)
-            .unwrap()
-            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-            .collect();
-        there.sort();
-        let embedded: Vec<_> = FILES.iter().map(|(name, _)| (*name).to_owned()).collect();
-        assert_eq!(embedded, there, "list the file in screens.rs, in order");
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../web");
+        let there = |folder: &str| {
+            let files = std::fs::read_dir(folder).unwrap();
+            let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
+            let mut names: Vec<_> = names.collect();
+            names.sort();
+            names
+        };
+        let embedded: Vec<_> = ASSETS.iter().map(|(name, _)| (*name).to_owned()).collect();
+        let assets = there(&format!("{folder}/assets"));
+        assert_eq!(embedded, assets, "list the file in embedded.rs, in order");
+        // Beside the folder of the assets.
+        assert_eq!(there(folder).len(), PAGES.len() + 1, "{:?}", there(folder));
     }
 
     #[test]
     fn every_file_has_a_media_type_of_its_own() {
-        for (name, bytes) in FILES {
-            assert_ne!(media_type(name), "application/octet-stream", "{name}");
-            assert!(!bytes.is_empty(), "{name}");
+        for (name, sent) in SCREENS.assets.iter().chain(&SCREENS.pages) {
+            assert_ne!(sent.media_type, "application/octet-stream", "{name}");
+            assert!(!sent.plain.is_empty(), "{name}");
         }
+    }
+
+    #[test]
+    fn any_change_of_any_asset_is_another_address() {
+        let hash = |assets: &[File], pages: &[File]| Screens::of(assets, pages).hash;
+        let first = hash(&[("a.js", b"one"), ("b.js", b"two")], &[]);
+        let page: File = ("/", b"<p>");
+        assert_eq!(
+            first,
+            hash(&[("a.js", b"one"), ("b.js", b"two")], &[page]),
+            "a page has a tag of its own"
+        );
+        let others: [[File; 2]; 3] = [
+            [("a.js", b"one"), ("b.js", b"tw0")],
+            [("a.js", b"onet"), ("b.js", b"wo")],
+            [("a.js", b"one"), ("c.js", b"two")],
+        ];
+        for other in others {
+            assert_ne!(first, hash(&other, &[]), "{other:?}");
+        }
+    }
+
+    #[test]
+    fn pages_point_to_the_assets_by_hash() {
+        let screens = Screens::of(
+            &[("a.js", b"import \"./b.js\";")],
+            &[
+                (
+                    "/",
+                    b"<script src=\"assets/a.js\"></script> assets/ in words",
+                ),
+                ("/manifest.webmanifest", b"{\"src\": \"/assets/a.svg\"}"),
+            ],
+        );
+        let hash = &screens.hash;
+        let page = &screens.pages["/"];
+        assert_eq!(page.media_type, "text/html; charset=utf-8");
+        let index = format!("<script src=\"assets/{hash}/a.js\"></script> assets/ in words");
+        assert_eq!(page.plain, index);
+        let manifest = &screens.pages["/manifest.webmanifest"];
+        assert_eq!(manifest.media_type, "application/manifest+json");
+        assert_eq!(
+            manifest.plain,
+            format!("{{\"src\": \"/assets/{hash}/a.svg\"}}")
+        );
+        assert_eq!(screens.assets["a.js"].plain, "import \"./b.js\";");
+    }
+
+    #[test]
+    fn whoever_takes_gzip_gets_the_same_shorter() {
+        let text = "<p>the same again and again</p>".repeat(40);
+        let sent = Sent::new("/page", Bytes::from(text.clone()));
+        let gzip = sent.gzip.clone().expect("shorter");
+        // RFC 1952, section 2.3.1: bytes 4 to 7 are a time, and byte 3 says whether a name follows.
+        assert_eq!(
+            gzip[3..8],
+            [0; 5],
+            "nothing that differs from build to build"
+        );
+        let mut unzipped = String::new();
+        let mut reader = flate2::read::GzDecoder::new(&gzip[..]);
+        reader.read_to_string(&mut unzipped).unwrap();
+        assert_eq!(unzipped, text);
+        let encoding = |accept: &str| {
+            let asked = asking(header::ACCEPT_ENCODING, accept);
+            let answer = sent.answer(ASK_EACH_TIME, &asked);
+            assert_eq!(answer.headers()[header::VARY], "accept-encoding");
+            answer.headers().contains_key(header::CONTENT_ENCODING)
+        };
+        for taken in ["gzip", "br, GZIP;q=0.5", "gzip ; q=1"] {
+            assert!(encoding(taken), "{taken}");
+        }
+        for refused in ["", "br", "gzip;q=0", "identity, gzip; q=0.000", "gzipped"] {
+            assert!(!encoding(refused), "{refused}");
+        }
+        assert!(Sent::new("a.js", Bytes::from_static(b"x")).gzip.is_none());
+    }
+
+    #[test]
+    fn who_has_it_already_is_told_so() {
+        let sent = Sent::new("/", Bytes::from_static(b"<p>"));
+        let status = |tags: &str| {
+            let answer = sent.answer(ASK_EACH_TIME, &asking(header::IF_NONE_MATCH, tags));
+            assert_eq!(answer.headers()[header::ETAG], sent.tag.as_str());
+            assert_eq!(answer.headers()[header::CACHE_CONTROL], ASK_EACH_TIME);
+            answer.status()
+        };
+        let strong = sent.tag.trim_start_matches("W/");
+        let among = format!("\"other\", {strong}");
+        for known in [sent.tag.as_str(), "*", &among] {
+            assert_eq!(status(known), StatusCode::NOT_MODIFIED, "{known}");
+        }
+        for unknown in ["\"other\"", strong.trim_matches('"')] {
+            assert_eq!(status(unknown), StatusCode::OK, "{unknown}");
+        }
+        let nothing = sent.answer(ASK_EACH_TIME, &HeaderMap::new());
+        assert_eq!(nothing.status(), StatusCode::OK);
     }
 }

@@ -18,5 +18,8 @@ export function showBadge(count, lost) {
   if (document.title !== title) document.title = title;
   let name = "favicon";
   if (count > 0) name = count > LARGEST ? "favicon-more" : `favicon-${count}`;
-  setAttribute(byId("favicon"), "href", `assets/${name}.svg`);
+  const picture = byId("favicon");
+  // Beside the one that the page names: only the hub knows the address of the folder.
+  const beside = (picture.getAttribute("href") ?? "").replace(/[^/]*$/, `${name}.svg`);
+  setAttribute(picture, "href", beside);
 }

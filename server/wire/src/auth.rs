@@ -77,6 +77,28 @@ pub struct TokenList {
     pub tokens: Vec<TokenView>,
 }
 
+/// Somebody who is signed in, by a token or a session.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct PersonView {
+    /// The token or session.
+    #[serde(flatten)]
+    pub view: TokenView,
+    /// Its live sockets now: screens and boards that are open.
+    #[schema(minimum = 0)]
+    pub sockets: u32,
+    /// When it last asked for something, as far as the hub remembers: nothing from before its start.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = DateTime)]
+    pub heard_at: Option<Moment>,
+}
+
+/// The answer to `GET /v1/people`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct PeopleList {
+    /// Everybody the asker looks after: for a lead carts and runners, for an owner all.
+    pub people: Vec<PersonView>,
+}
+
 /// Body of `POST /v1/session`: a browser trades its token, or a join code, for a session cookie. One of the two.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -116,6 +138,9 @@ pub struct JoinCreated {
     /// The same as a path below the hub's address, for a link or a QR code. The code stands behind the `#`, which no
     /// browser sends, so it is in no log.
     pub link: String,
+    /// The link as a QR code, a whole SVG: dark on white, with its quiet zone. It begins with the address by which the
+    /// request came (its `Host` header, and the hub's scheme or that of the page that asked).
+    pub qr_svg: String,
     /// Who is invited.
     pub name: String,
     /// What the guest may do.

@@ -25,8 +25,8 @@ mod shows;
 mod text;
 
 pub use auth::{
-    JoinCreated, NewJoin, NewToken, Redeem, Role, Session, SignIn, TokenCreated, TokenList,
-    TokenView,
+    JoinCreated, NewJoin, NewToken, PeopleList, PersonView, Redeem, Role, Session, SignIn,
+    TokenCreated, TokenList, TokenView,
 };
 pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
 pub use call::{

@@ -55,6 +55,8 @@ pub(super) struct Stage {
     revoked: String,
     expired: String,
     victim: Uuid,
+    /// A runner whose sign-in a lead may end.
+    guest: Uuid,
     cookie: String,
 }
 
@@ -96,6 +98,7 @@ impl Stage {
             revoked: revoked.token,
             expired,
             victim: api.new_token("Victim", Role::Runner, &[]).view.id,
+            guest: api.new_token("Guest", Role::Runner, &[]).view.id,
             cookie,
             hub,
         }
@@ -106,6 +109,7 @@ impl Stage {
             .replace("{unit}", "BOW2")
             .replace("{pack}", "P7")
             .replace("/v1/tokens/{id}", &format!("/v1/tokens/{}", self.victim))
+            .replace("/v1/people/{id}", &format!("/v1/people/{}", self.guest))
             .replace("{id}", "1");
         let token = self.token(caller);
         let mut headers = self.browser(caller);

@@ -27,13 +27,34 @@ fn revoke(stage: &mut Stage, id: u128) -> Result<Answer, Refusal> {
 
 #[test]
 fn each_role_includes_the_ones_before_it() {
-    use Action::{Arrange, Read, Report, Serve, ServeForOthers, Tokens};
-    let actions = [Report, Read, Serve, ServeForOthers, Arrange, Tokens];
-    let may = |role: Role| actions.map(|action| role.may(action));
-    assert_eq!(may(Role::Cart), [true, true, false, false, false, false]);
-    assert_eq!(may(Role::Runner), [true, true, true, false, false, false]);
-    assert_eq!(may(Role::Lead), [true, true, true, true, true, false]);
-    assert_eq!(may(Role::Owner), [true; 6]);
+    use Action::{Arrange, Invite, People, Read, Report, Serve, ServeForOthers, Tokens};
+    let actions = [
+        Report,
+        Read,
+        Serve,
+        ServeForOthers,
+        Arrange,
+        Invite,
+        People,
+        Tokens,
+    ];
+    let may = |role: Role| actions.into_iter().take_while(|one| role.may(*one)).count();
+    assert_eq!(
+        [Role::Cart, Role::Runner, Role::Lead, Role::Owner].map(may),
+        [2, 3, 7, 8]
+    );
+    let all = |role: Role| actions.into_iter().filter(|one| role.may(*one)).count();
+    assert_eq!([Role::Cart, Role::Runner, Role::Lead].map(all), [2, 3, 7]);
+}
+
+#[test]
+fn a_lead_looks_after_those_below_and_an_owner_after_everybody() {
+    let all = [Role::Cart, Role::Runner, Role::Lead, Role::Owner];
+    let of = |role: Role| all.map(|other| role.looks_after(other));
+    assert_eq!(of(Role::Cart), [false; 4]);
+    assert_eq!(of(Role::Runner), [false; 4]);
+    assert_eq!(of(Role::Lead), [true, true, false, false]);
+    assert_eq!(of(Role::Owner), [true; 4]);
 }
 
 #[test]
