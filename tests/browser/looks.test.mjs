@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { unitView } from "./fleet-data.mjs";
-import { coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { allColoursOf, coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 test("battery and cards differ by shape and letter, not by colour alone", () =>
@@ -33,17 +33,12 @@ test("names from outside are shown as text, never as markup", () =>
 
 test("contrast of what must be read: 7:1 from afar, 4.5:1 close by, in both lights", async () => {
   const AFAR = ["#clock", ".call-unit", ".call-in", ".call-number", ".bring b", ".callsign", ".big", ".range", ".mark", ".label", ".flag"];
-  const CLOSE = ["#who", ".call-why", ".call-leave", ".call-claim", ".position", ".age", ".mode", ".levels", ".if-recording", ".tick", "#legend span", "#axis-end", "#ended-list li", "button:not(:disabled)"];
+  const CLOSE = ["#who", ".call-why", ".call-leave", ".call-held", ".call-claim", ".position", ".age", ".mode", ".levels", ".if-recording", ".tick", "#legend span", "#axis-end", "#ended-list li", "button:not(:disabled)"];
   for (const colorScheme of ["dark", "light"]) {
-    await play("busy", async ({ open }) => {
+    await play("held", async ({ open }) => {
       const page = await open("token-mia", { colorScheme });
       for (const [selectors, least] of [[AFAR, 7], [CLOSE, 4.5]]) {
-        for (const selector of selectors) {
-          for (const element of await page.locator(selector).all()) {
-            const { fg, bg } = await coloursOf(element);
-            assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${fg} on ${bg} is ${contrast(fg, bg)}`);
-          }
-        }
+        for (const { selector, fg, bg } of await allColoursOf(page, selectors)) assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${fg} on ${bg} is ${contrast(fg, bg)}`);
       }
       const bars = { battery: "backgroundColor", cards: "borderTopColor" };
       for (const [cause, property] of Object.entries(bars)) {

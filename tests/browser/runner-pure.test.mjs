@@ -8,7 +8,8 @@ import { callView, inMinutes, unitView } from "./fleet-data.mjs";
 
 const web = (name) => import(new URL(`../../server/web/assets/${name}.js`, import.meta.url));
 const { ASK_AFTER_MS, KEPT_PRESSES, PressQueue, verdict } = await web("runner-queue");
-const { OwnJobs, heldWindow, jobModel, projected, walkOf } = await web("runner-walk");
+const { heldWindow } = await web("callmodel");
+const { OwnJobs, jobModel, projected, walkOf } = await web("runner-walk");
 const { TypedReading, unitsLike } = await web("runner-typed");
 const { PressSender } = await web("runner-send");
 const { uuidV7 } = await web("uuid");

@@ -158,7 +158,7 @@ test("without the hub: LOST within 3 s, presses are kept over a reload, sent onc
     const page = await open("token-mia", PHONE);
     await job(page, "MID1").waitFor();
     await lose(hub, page);
-    await untilText(page.locator("#banner-text"), /^HUB LOST since \d\d:\d\d:\d\d: values are old$/);
+    await untilText(page.locator("#banner-text"), /^HUB LOST since \d\d:\d\d:\d\d: values are old, call by radio$/);
     await untilText(page.locator("#walk-sum"), /as of \d\d:\d\d:\d\d, may have changed/);
     await untilText(job(page, "MID1"), /OLD: heard \d+ s ago/);
     await untilText(mainPress(page, "MID1"), /TAKEsent later/);

@@ -6,7 +6,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { callView, inMinutes, windowView } from "./fleet-data.mjs";
-import { coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { callOf, coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 const BUSY = /status of 503/;
@@ -31,6 +31,26 @@ test("held, break and rolling stand in the row: by word, title and shape, not by
     assert.deepEqual([await fence("held"), await fence("break")], [true, false]);
     assert.match(await rowOf(page, "BOW2").locator(".track").getAttribute("aria-label"), /held from .* to .*, Heat 4/);
   }));
+
+test("a call for a camera that is held says so on its card, beside when to leave", () =>
+  play("held", async ({ open }) => {
+    const page = await open();
+    await untilText(callOf(page, "BOW2").locator(".call-held"), /^HELD until \d\d:\d\d \(Heat 4\): do not touch$/);
+    assert.equal(await callOf(page, "BOW2").getAttribute("data-held"), "true");
+    assert.equal(await callOf(page, "MID1").locator(".call-held").isVisible(), false);
+  }));
+
+test("with the hub lost not even a dark unit stands out as if it were live", () =>
+  play("held", async ({ hub, open }) => {
+    const page = await open();
+    const looks = () => rowOf(page, "ROVER").evaluate((row) => getComputedStyle(row).backgroundColor);
+    const live = await looks();
+    await hub.stop();
+    await page.waitForSelector("body[data-link=lost]");
+    const ordinary = await rowOf(page, "BOW1").evaluate((row) => getComputedStyle(row).backgroundColor);
+    assert.notEqual(live, ordinary);
+    assert.equal(await looks(), ordinary);
+  }, [NO_CONNECTION]));
 
 test("the word of a window that began before the axis stands where the axis begins", () =>
   play("held", async ({ open }) => {

@@ -357,6 +357,11 @@ export const SCENARIOS = {
     SCENARIOS.busy(hub, now);
     hub.windows = regattaRundown(now);
     hub.shows = [{ name: "Finals", start: inMinutes(now, -100), end: inMinutes(now, 200), kept_whole: true }];
+    hub.put("unit", {
+      ...hub.units.get("BOW2"),
+      window: { kind: "held", title: "Heat 4", until: inMinutes(now, 7) },
+      next_window: { kind: "held", title: "Final of the eights", start: inMinutes(now, 20), until: inMinutes(now, 38) },
+    });
   },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';

@@ -3,7 +3,7 @@
  * @module callmodel
  */
 
-/** @import { CallView, Session } from "swapcall-wire" */
+/** @import { CallView, Session, UnitView } from "swapcall-wire" */
 
 import { clockTime, toMs } from "./time.js";
 import { BRING, ENDINGS, calls } from "./words.js";
@@ -14,6 +14,37 @@ const MAY_ACT = ["runner", "lead", "owner"];
 /** Roles that may hand back what somebody else has. */
 const MAY_OVERRULE = ["lead", "owner"];
 
+/** A held window that begins within this time is told, milliseconds: a walk and a swap end before. */
+const HELD_SOON_MS = 30 * 60_000;
+
+/**
+ * Whether a unit must not be touched, now or soon. The hub says from when until when; this screen ages it by itself.
+ * @param {Pick<UnitView, "window"|"next_window">|undefined} unit as sent by the hub
+ * @param {number} now the hub's clock, milliseconds
+ * @returns {{from: number|null, until: number, title: string}|null} `from` is `null` while it is held
+ */
+export function heldWindow(unit, now) {
+  const next = unit?.next_window;
+  for (const { start, held } of [{ start: null, held: unit?.window }, { start: next?.start, held: next }]) {
+    if (held?.kind !== "held") continue;
+    const from = toMs(start) ?? Number.MIN_SAFE_INTEGER;
+    const until = toMs(held.until) ?? Number.MIN_SAFE_INTEGER;
+    if (until <= now || from > now + HELD_SOON_MS) continue;
+    return { from: from <= now ? null : from, until, title: held.title ?? "" };
+  }
+  return null;
+}
+
+/**
+ * @param {ReturnType<typeof heldWindow>} held
+ * @returns {string} when not to touch the camera
+ */
+function heldText(held) {
+  if (held === null) return "";
+  const { from, until, title } = held;
+  return from === null ? calls.heldNow(clockTime(until), title) : calls.heldSoon(clockTime(from), clockTime(until), title);
+}
+
 /**
  * @typedef {ReturnType<typeof callModel>} CallModel plain values for every part of the card
  */
@@ -22,13 +53,15 @@ const MAY_OVERRULE = ["lead", "owner"];
  * @param {CallView} call as sent by the hub
  * @param {number} now the hub's clock, milliseconds
  * @param {Session} session who is signed in
+ * @param {UnitView} [unit] as sent by the hub
  */
-export function callModel(call, now, session) {
+export function callModel(call, now, session, unit) {
   const by = toMs(call.by) ?? now;
   const leaveBy = toMs(call.leave_by) ?? by;
   const mine = call.state === "claimed" && call.claimed_by === session.name;
   const mayAct = MAY_ACT.includes(session.role);
   const claimed = call.state === "claimed";
+  const held = heldWindow(unit, now);
   return {
     number: String(call.number),
     state: call.state,
@@ -43,6 +76,8 @@ export function callModel(call, now, session) {
     why: calls.why(call.why),
     leave: claimed && !mine ? "" : leaveText(leaveBy, now),
     leaveNow: leaveBy <= now && !claimed,
+    held: heldText(held),
+    heldNow: held !== null && held.from === null,
     claim: claimText(call, mine),
     lapse: claimed ? lapseText(toMs(call.lapses_at), now) : "",
     lapsed: call.state === "open" && call.reason === "lapsed",

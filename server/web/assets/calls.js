@@ -26,7 +26,7 @@ const CONFIRM_MS = 5_000;
 const ACTIONS = ["claim", "release", "done"];
 
 /** Parts of a card that are plain text. */
-const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "claim", "lapse", "history"]);
+const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "held", "claim", "lapse", "history"]);
 
 /** @typedef {ReturnType<typeof makeCard>} Card the parts of a card, and what it shows */
 
@@ -86,7 +86,7 @@ export class CallsPanel {
     for (const id of [...this.slips.keys()]) if (!justDone.some((press) => press.call.id === id)) this.slips.delete(id);
     const cards = this.shown.map((call) => {
       const card = this.#card(call.id);
-      this.#patch(card, callModel(call, now, session), call.id, lost);
+      this.#patch(card, callModel(call, now, session, this.store.units.get(call.unit)), call.id, lost);
       return { call, root: card.root };
     });
     const slips = justDone.map((press) => ({ call: press.call, root: this.#slip(press, lost) }));
@@ -272,6 +272,7 @@ export class CallsPanel {
     setAttribute(root, "data-lapsed", String(model.lapsed));
     setAttribute(root, "data-overdue", String(model.overdue));
     setAttribute(root, "data-leave-now", String(model.leaveNow));
+    setAttribute(root, "data-held", String(model.heldNow));
     setAttribute(root, "aria-current", id === this.chosen ? "true" : null);
     setAttribute(root, "aria-label", `${words.number(model.number)}, ${model.unit}`);
     const notice = this.notices.get(id);
@@ -338,6 +339,7 @@ function makeCard(id) {
     bring: make("p", "call-bring"),
     why: make("p", "call-why"),
     leave: make("p", "call-leave"),
+    held: make("p", "call-held"),
     claim: make("p", "call-claim"),
     lapse: make("p", "call-lapse"),
     history: make("p", "call-history"),
@@ -351,7 +353,7 @@ function makeCard(id) {
   const buttons = fill(make("div", "call-buttons"), ...ACTIONS.map((action) => parts.buttons[action]), parts.undo);
   const slab = fill(make("div", "call-slab"), parts.number, parts.stateWord);
   const head = fill(make("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
-  const doing = fill(make("div", "call-do"), parts.bring, parts.leave);
+  const doing = fill(make("div", "call-do"), parts.bring, parts.leave, parts.held);
   const text = fill(make("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
   fill(parts.root, slab, fill(make("div", "call-body"), head, doing, text, parts.notice, buttons));
   return parts;

@@ -16,9 +16,6 @@ import { duration, row, runner as words } from "./words.js";
 /** As many as two hands carry and a head keeps. */
 export const JOBS_OF_A_WALK = 3;
 
-/** A held window that begins within this time is told, milliseconds: a walk and a swap end before. */
-const HELD_SOON_MS = 30 * 60_000;
-
 /**
  * @typedef {object} Walk
  * @property {CallView[]} jobs the next ones
@@ -76,24 +73,6 @@ export function leaving(call) {
   return toMs(call.leave_by) ?? toMs(call.by) ?? Number.MAX_SAFE_INTEGER;
 }
 
-/**
- * Whether a unit must not be touched, now or soon. The hub says from when until when; this screen ages it by itself.
- * @param {Pick<UnitView, "window"|"next_window">|undefined} unit as sent by the hub
- * @param {number} now the hub's clock, milliseconds
- * @returns {{from: number|null, until: number, title: string}|null} `from` is `null` while it is held
- */
-export function heldWindow(unit, now) {
-  const next = unit?.next_window;
-  for (const { start, held } of [{ start: null, held: unit?.window }, { start: next?.start, held: next }]) {
-    if (held?.kind !== "held") continue;
-    const from = toMs(start) ?? Number.MIN_SAFE_INTEGER;
-    const until = toMs(held.until) ?? Number.MIN_SAFE_INTEGER;
-    if (until <= now || from > now + HELD_SOON_MS) continue;
-    return { from: from <= now ? null : from, until, title: held.title ?? "" };
-  }
-  return null;
-}
-
 /** @typedef {ReturnType<typeof jobModel>} JobModel plain values for every part of a job's card */
 
 /**
@@ -103,10 +82,9 @@ export function heldWindow(unit, now) {
  *   `sending`: a press for this call is on its way; `unsent`: one waits
  */
 export function jobModel(call, unit, { now, session, lost, sending, unsent }) {
-  const model = callModel(call, now, session);
+  const model = callModel(call, now, session, unit);
   const by = toMs(call.by) ?? now;
   const leaveBy = leaving(call);
-  const held = heldWindow(unit, now);
   const serves = model.buttons.done;
   /** @type {"claim"|"done"|""} */
   let main = "";
@@ -122,8 +100,8 @@ export function jobModel(call, unit, { now, session, lost, sending, unsent }) {
     by: words.by(clockTime(by)),
     leave: leaveBy <= now ? words.leaveNow : words.leave(clockTime(leaveBy), leaveBy - now),
     leaveNow: leaveBy <= now,
-    held: held === null ? "" : heldText(held),
-    heldNow: held !== null && held.from === null,
+    held: model.held,
+    heldNow: model.heldNow,
     why: model.why,
     age: ageText(unit, now, lost),
     state: sending ? words.sending : stateText(call, model, unsent),
@@ -134,11 +112,6 @@ export function jobModel(call, unit, { now, session, lost, sending, unsent }) {
     lost,
     release: serves && model.mine,
   };
-}
-
-/** @param {NonNullable<ReturnType<typeof heldWindow>>} held */
-function heldText({ from, until, title }) {
-  return from === null ? words.heldNow(clockTime(until), title) : words.heldSoon(clockTime(from), clockTime(until), title);
 }
 
 /**

@@ -156,8 +156,8 @@ export const board = {
   now: "now",
   /** @type {(minutes: number) => string} */
   ahead: (minutes) => (minutes % 60 === 0 ? `+${minutes / 60} h` : `+${duration(minutes * MINUTE)}`),
-  legendBattery: "battery",
-  legendCards: "cards",
+  legendBattery: "battery, % left",
+  legendCards: "cards, % full",
   legendBar: "bar: 8 in 10 · mark: even chance",
   /** @type {(count: number, name: string, left: string) => string} */
   below: (count, name, left) => `▼ ${count} more below: next ${name}, ${left}`,
@@ -193,6 +193,10 @@ export const calls = {
   /** @type {(clock: string, ms: number) => string} */
   leaveBy: (clock, ms) => `Leave by ${clock}, in ${duration(ms)}`,
   leaveNow: "LEAVE NOW",
+  /** @type {(until: string, title: string) => string} */
+  heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch`,
+  /** @type {(from: string, until: string, title: string) => string} */
+  heldSoon: (from, until, title) => `HELD ${from} to ${until}${title === "" ? "" : ` (${title})`}: do not touch then`,
   bring: "Bring",
   lapsed: "The claim lapsed: nobody has it.",
   /** @type {(who: string, clock: string, mine: boolean) => string} */
@@ -235,7 +239,7 @@ export const link = {
   lostShort: "hub: LOST",
   signedOut: "signed out",
   /** @type {(clock: string) => string} */
-  lost: (clock) => `HUB LOST since ${clock}: values are old`,
+  lost: (clock) => `HUB LOST since ${clock}: values are old, call by radio`,
   neverReached: "HUB NOT REACHED: nothing on this screen is live",
   trying: "trying now …",
   /** @type {(ms: number) => string} */

@@ -61,10 +61,6 @@ export const runner = {
   /** @type {(clock: string, ms: number) => string} */
   leave: (clock, ms) => `Los bis ${clock}, in ${minutesTo(ms)}`,
   leaveNow: "JETZT LOS",
-  /** @type {(until: string, title: string) => string} */
-  heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen`,
-  /** @type {(from: string, until: string, title: string) => string} */
-  heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen`,
   /** @type {(age: string) => string} */
   old: (age) => `ALT: vor ${age} gemeldet`,
   open: "hat noch niemand",

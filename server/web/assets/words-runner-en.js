@@ -61,10 +61,6 @@ export const runner = {
   /** @type {(clock: string, ms: number) => string} */
   leave: (clock, ms) => `Leave by ${clock}, in ${minutesTo(ms)}`,
   leaveNow: "LEAVE NOW",
-  /** @type {(until: string, title: string) => string} */
-  heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch`,
-  /** @type {(from: string, until: string, title: string) => string} */
-  heldSoon: (from, until, title) => `HELD ${from} to ${until}${title === "" ? "" : ` (${title})`}: do not touch then`,
   /** @type {(age: string) => string} */
   old: (age) => `OLD: heard ${age} ago`,
   open: "nobody has it",
