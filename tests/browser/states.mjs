@@ -30,6 +30,12 @@ const sheetOf = (unit) => async (page) => {
   await page.evaluate((name) => document.dispatchEvent(new CustomEvent("swapcall:open-unit", { detail: { unit: name } })), unit);
   await page.locator("#sheet .picture").nth(2).waitFor();
 };
+/** Four hours of it: swaps, ends and what was foreseen are in the pictures. */
+const pastOf = (unit) => async (page) => {
+  await sheetOf(unit)(page);
+  await page.locator(".sheet-choices button").nth(1).click();
+  await page.locator("#sheet .pic-swap").first().waitFor({ state: "attached" });
+};
 const refused = async (page) => {
   await page.locator("#token").fill("token-nobody");
   await page.locator("#sign-in-button").click();
@@ -99,7 +105,7 @@ export const STATES = [
   { name: "names from outside", scenario: "hostile", seen: ".row[data-state=never]" },
   { name: "rundown on the rows", scenario: "held", reach: press("PageDown", "PageDown", "5"), seen: ".row[aria-current=true] .window-held" },
   { name: "filter on", scenario: "held", reach: press("/", ..."finish"), seen: "#filter-told" },
-  { name: "unit sheet", scenario: "busy", token: "token-lead", reach: sheetOf("BOW2"), seen: "#sheet .picture" },
+  { name: "unit sheet", scenario: "busy", token: "token-lead", reach: pastOf("BOW2"), seen: "#sheet .picture" },
   { name: "typed report refused", scenario: "busy", token: "token-lead", reach: typedForm, seen: "#sheet .form-wrong", expected: [/status of 422/] },
   { name: "windows, to look at", scenario: "held", reach: press("w"), seen: "#window-read-only" },
   { name: "windows, to change", scenario: "held", token: "token-lead", reach: press("w"), seen: "#window-form" },
