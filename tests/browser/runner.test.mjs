@@ -161,7 +161,7 @@ test("without the hub: LOST within 3 s, presses are kept over a reload, sent onc
     await untilText(page.locator("#banner-text"), /^HUB LOST since \d\d:\d\d:\d\d: values are old, call by radio$/);
     await untilText(page.locator("#walk-sum"), /as of \d\d:\d\d:\d\d, may have changed/);
     await untilText(job(page, "MID1"), /OLD: heard \d+ s ago/);
-    await untilText(mainPress(page, "MID1"), /TAKEsent later/);
+    await untilText(mainPress(page, "MID1"), /TAKE sent later/);
     await mainPress(page, "MID1").click();
     await untilText(job(page, "MID1"), /NOT SENT YET: others may take it/);
     await mainPress(page, "BOW2").click();

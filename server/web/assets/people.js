@@ -4,7 +4,7 @@
  */
 
 import { endSignIn, invite, listPeople } from "./api.js";
-import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
+import { arrange, byId, fill, make, setText, show } from "./dom.js";
 import { Form, readRefusal } from "./forms.js";
 import { Panel } from "./panel.js";
 import { inOrder, invitable, linkOf, personLine, pictureOf, timeLeftOf } from "./peoplemodel.js";
@@ -170,12 +170,14 @@ class JoinCard {
     /** Holds the picture, while there is one. */
     this.frame = make("div", "join-frame");
     this.noPicture = make("p", "", words.noPicture);
-    this.code = make("p", "join-code");
+    this.code = make("p", "join-code", "", { "aria-hidden": "true" });
+    /** The code letter by letter, for those who have it read out: as one word it would be mumbled. */
+    this.spelt = make("p", "unseen");
     this.link = make("p", "join-link");
     this.warning = make("p", "join-warning");
     this.left = make("p", "join-left");
     this.root = make("div", "join");
-    fill(this.root, this.guest, this.frame, this.noPicture, this.code, this.link, this.warning, this.left);
+    fill(this.root, this.guest, this.frame, this.noPicture, this.code, this.spelt, this.link, this.warning, this.left);
     this.drop();
   }
 
@@ -191,7 +193,7 @@ class JoinCard {
     show(this.noPicture, picture === "");
     if (picture) this.frame.replaceChildren(make("img", "join-picture", "", { src: picture, alt: words.pictureAlt(join.name) }));
     setText(this.code, join.code);
-    setAttribute(this.code, "aria-label", words.codeAloud([...join.code].join(" ")));
+    setText(this.spelt, words.codeAloud([...join.code].join(" ")));
     setText(this.link, address);
     setText(this.warning, warning);
     // With the rest, not with the next second: an invitation without an end would look like one for ever.
@@ -218,9 +220,8 @@ class JoinCard {
 
   #wipe() {
     this.frame.replaceChildren();
-    setAttribute(this.code, "aria-label", null);
     show(this.noPicture, false);
-    for (const part of [this.code, this.link, this.warning]) setText(part, "");
+    for (const part of [this.code, this.spelt, this.link, this.warning]) setText(part, "");
   }
 }
 

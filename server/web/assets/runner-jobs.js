@@ -91,7 +91,8 @@ export class JobList {
     setText(card.act, sending ? words.sending : act);
     show(card.later, model.lost);
     setAttribute(press, "data-act", model.main);
-    setAttribute(press, "aria-label", sending || act === "" ? null : `${act}: ${model.unit}`);
+    const seen = model.lost ? `${act} ${words.later}` : act;
+    setAttribute(press, "aria-label", sending || act === "" ? null : `${seen}: ${model.unit}`);
     for (const button of [press, card.reading, card.release]) this.guard.look(button, `${index} ${model.main}`);
     if (sending) setAttribute(press, "aria-disabled", "true");
     card.main = sending ? "" : model.main;
@@ -126,7 +127,8 @@ function makeCard(id) {
     main: "",
   };
   parts.root.dataset.call = id;
-  fill(parts.press, parts.act, parts.later);
+  // The space is for those who hear it: on the page the second word has a line of its own.
+  parts.press.append(parts.act, " ", parts.later);
   const head = fill(make("div", "job-head"), parts.unit, parts.state);
   const when = fill(make("p", "job-when"), make("span", "job-be", words.be), parts.by, parts.inTime);
   const news = fill(make("p", "job-news"), parts.why, parts.age);

@@ -33,7 +33,8 @@ export class Notices {
   /** @param {Guard} guard */
   constructor(guard) {
     this.guard = guard;
-    this.list = byId("notices");
+    this.root = byId("notices");
+    this.list = byId("notice-list");
     /** @type {(Row & {parts: ReturnType<typeof makeParts>})[]} oldest first */
     this.rows = [];
     /** @type {ReturnType<typeof setInterval>|undefined} */
@@ -92,7 +93,7 @@ export class Notices {
       this.guard.look(parts.button, `${key} ${index}`);
     });
     arrange(this.list, shown.map(({ parts }) => parts.root));
-    show(this.list, shown.length > 0);
+    show(this.root, shown.length > 0);
     setAttribute(document.body, "data-notices", String(shown.length));
     if (this.rows.length === 0) {
       clearInterval(this.ticker);

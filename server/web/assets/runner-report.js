@@ -77,9 +77,15 @@ export class ReadingSheet {
     /** @type {Record<string, string>} */
     const named = { last: words.asLast, back: words.back };
     const text = named[key] ?? key;
-    const button = make("button", "pad-key", text, { type: "button" });
+    const button = make("button", "pad-key", "", { type: "button" });
     button.dataset.key = key;
-    if (key === "back") button.setAttribute("aria-label", words.backWord);
+    if (key === "back") {
+      // A sign that no voice can read: the style sheet draws it.
+      button.dataset.sign = text;
+      button.setAttribute("aria-label", words.backWord);
+    } else {
+      setText(button, text);
+    }
     button.addEventListener("click", () => this.#pad(key));
     return button;
   }

@@ -192,7 +192,7 @@ export class UnitSheet {
 }
 
 function makeLine() {
-  const [name, value, age] = [make("dt"), make("dd"), make("i", "sheet-age")];
+  const [name, value, age] = [make("dt"), make("dd"), make("dd", "sheet-age")];
   return { root: fill(make("div", "sheet-line"), name, value, age), name, value, age };
 }
 

@@ -25,7 +25,7 @@ export const sound = {
   /** @type {(step: number) => string} */
   volume: (step) => `Ton ${step} von 3`,
   /** @type {(step: number) => string} */
-  volumeAloud: (step) => `Lautstärke ${step} von 3, drücken für die nächste`,
+  volumeAloud: (step) => `Ton ${step} von 3: Lautstärke, drücken für die nächste`,
   keys: [["v", "Lautstärke: leise, mittel, laut"]],
 };
 

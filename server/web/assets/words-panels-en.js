@@ -25,8 +25,8 @@ export const sound = {
   on: "Sound on",
   /** @type {(step: number) => string} */
   volume: (step) => `Vol ${step} of 3`,
-  /** @type {(step: number) => string} */
-  volumeAloud: (step) => `Volume ${step} of 3, press for the next`,
+  /** Begins with what is seen, so that whoever speaks to the page can say that. @type {(step: number) => string} */
+  volumeAloud: (step) => `Vol ${step} of 3: volume, press for the next`,
   keys: [["v", "volume: soft, middle, loud"]],
 };
 
