@@ -32,9 +32,9 @@ export class DemoHub {
     return demo;
   }
 
-  /** Asks with the owner's token. @param {string} path @param {object} [body] posted when given */
-  async ask(path, body) {
-    const headers = { authorization: `Bearer ${this.token}`, "content-type": "application/json" };
+  /** Asks, with the owner's token or another. @param {string} path @param {object} [body] posted when given @param {string} [token] */
+  async ask(path, body, token = this.token) {
+    const headers = { authorization: `Bearer ${token}`, "content-type": "application/json" };
     const response = await fetch(this.baseUrl + path, body ? { method: "POST", headers, body: JSON.stringify(body) } : { headers });
     if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`);
     return response.json();

@@ -32,19 +32,15 @@ export function launchBrowser({ flags = [], env } = {}) {
 /**
  * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
  * @param {import("playwright-core").Browser} browser
- * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void, stoppedAt?: string}} wanted
- *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else; with `stoppedAt`
- *   all clocks of the page stand still at that moment until `page.clock` moves them
+ * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void, arrange?: (context: import("playwright-core").BrowserContext) => Promise<void>}} wanted
+ *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else, and `arrange` here
  * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], pending: Set<object>, close: () => Promise<void>}>}
  *   `errors`: what the page complained of; `foreign`: requests to any other origin; `pending`: requests without an answer yet
  */
-export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare, stoppedAt }) {
+export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare, arrange }) {
   const context = await browser.newContext({ viewport, colorScheme, locale, timezoneId, reducedMotion: "reduce" });
   if (prepare) await context.addInitScript(prepare);
-  if (stoppedAt) {
-    await context.clock.install({ time: stoppedAt });
-    await context.clock.pauseAt(stoppedAt);
-  }
+  await arrange?.(context);
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE_MS);
   const errors = [];

@@ -50,8 +50,7 @@ function isWanted(messages, atLeast) {
 async function sessions(demo, messages) {
   const name = messages.find(({ call }) => call?.state === "claimed").call.claimed_by;
   const { token } = await demo.ask("/v1/tokens", { name, role: "runner" });
-  const asRunner = await fetch(`${demo.baseUrl}/v1/session`, { headers: { authorization: `Bearer ${token}` } });
-  return { lead: await demo.ask("/v1/session"), runner: await asRunner.json() };
+  return { lead: await demo.ask("/v1/session"), runner: await demo.ask("/v1/session", undefined, token) };
 }
 
 async function record({ name, seed, minutes, atLeast }) {

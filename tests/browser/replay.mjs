@@ -40,6 +40,12 @@ export async function startRecording(name) {
   return hub;
 }
 
+/** Lets all clocks of a context's pages stand still until `page.clock` moves them. */
+async function stopClocks({ clock }, time) {
+  await clock.install({ time });
+  await clock.pauseAt(time);
+}
+
 /**
  * Opens a page on a recording and leads it to the one moment that is pictured.
  * @param {import("playwright-core").Browser} browser
@@ -47,7 +53,7 @@ export async function startRecording(name) {
  * @param {{role: "lead"|"runner", path?: string, viewport: {width: number, height: number}, colorScheme?: "light"|"dark"}} shot
  */
 export async function openStill(browser, hub, { role, ...shot }) {
-  const wanted = { baseUrl: hub.url, token: `token-${role}`, timezoneId: "UTC", stoppedAt: hub.now(), ...shot };
+  const wanted = { baseUrl: hub.url, token: `token-${role}`, timezoneId: "UTC", arrange: (context) => stopClocks(context, hub.now()), ...shot };
   const opened = await openPage(browser, wanted);
   const { page, pending } = opened;
   await untilLive(page);

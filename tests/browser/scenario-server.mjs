@@ -279,15 +279,10 @@ export class ScenarioHub {
   }
 
   async #file(pathname, response) {
-    const name = PAGES[pathname] ?? pathname.slice(1);
-    if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
-    try {
-      const body = await readFile(join(WEB, name));
-      response.setHeader("Content-Type", TYPES[extname(name)]);
-      return response.end(body);
-    } catch {
-      return problem(response, 404, "not-found", "nothing here");
-    }
+    const file = await screenFile(pathname);
+    if (file === null) return problem(response, 404, "not-found", "nothing here");
+    response.setHeader("Content-Type", file.type);
+    return response.end(file.body);
   }
 
   /** Every unit reports once a second, each a little nearer to its end. */
@@ -300,6 +295,14 @@ export class ScenarioHub {
       }
     }, 1000);
   }
+}
+
+/** A file of the screens as they stand in this tree. @returns {Promise<{type: string, body: Buffer}|null>} */
+export async function screenFile(pathname) {
+  const name = PAGES[pathname] ?? pathname.slice(1);
+  if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return null;
+  const body = await readFile(join(WEB, name)).catch(() => null);
+  return body && { type: TYPES[extname(name)], body };
 }
 
 const json = (response, status, body, type = "application/json") => {

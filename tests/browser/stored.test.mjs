@@ -98,9 +98,10 @@ const PLANTED = {
 };
 
 for (const [what, plant] of Object.entries(PLANTED)) {
-  test(`control: ${what} is found`, async () => {
+  test(`control: ${what} is found`, async (context) => {
     const { picture } = await take("ops-wide-dark", (page) => page.evaluate(plant));
     const found = compare(picture, await stored("ops-wide-dark.png"));
+    context.diagnostic(found.told);
     assert.equal(found.same, false, found.told);
     assert.match(found.told, /differ/);
     assert.ok(found.difference, "there is a picture of the difference");
