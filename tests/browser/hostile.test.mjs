@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { callOf, launchBrowser, openPage, rowOf, untilLive, untilText } from "./kit.mjs";
+import { callOf, launchBrowser, openPage, openTopMenu, rowOf, untilLive, untilText } from "./kit.mjs";
 import { RealHub } from "./real-hub.mjs";
 
 /** Up to 32 characters, so that each fits a group as well; classes of the OWASP XSS prevention cheat sheet. */
@@ -108,6 +108,7 @@ test("names that people type are text on every screen", async () => {
   await assertHarmless(guest);
   const wide = await guest.page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   assert.ok(wide <= 0, `the longest names do not push the page ${wide} px over its side`);
+  await openTopMenu(guest.page);
   await guest.page.locator("#sign-out").click();
   await guest.page.locator("#sign-in-form").waitFor({ state: "visible" });
   await assertHarmless(guest);

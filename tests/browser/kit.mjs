@@ -19,24 +19,28 @@ const FLAGS = [
 /** How long a condition may take to come true, milliseconds, where a test says nothing else. */
 export const PATIENCE_MS = 10_000;
 
-/** Starts the browser of this machine; `CHROMIUM` names another one. Each start has a fresh profile. */
-export function launchBrowser() {
+/**
+ * Starts the browser of this machine; `CHROMIUM` names another one. Each start has a fresh profile.
+ * @param {{flags?: string[], env?: Record<string, string>}} [more] further arguments, and the whole environment when given
+ */
+export function launchBrowser({ flags = [], env } = {}) {
   const path = process.env.CHROMIUM ?? "/usr/bin/chromium";
   if (!existsSync(path)) throw new Error(`no browser at ${path}: install chromium, or name one in CHROMIUM`);
-  return chromium.launch({ executablePath: path, args: FLAGS });
+  return chromium.launch({ executablePath: path, args: [...FLAGS, ...flags], env });
 }
 
 /**
  * Opens a page in a context of its own (its own cookies) and signs in through the address when a token is given.
  * @param {import("playwright-core").Browser} browser
- * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void}} wanted
- *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else
- * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], close: () => Promise<void>}>}
- *   `errors`: what the page complained of; `foreign`: requests to any other origin
+ * @param {{baseUrl: string, path?: string, token?: string, viewport?: {width: number, height: number}, colorScheme?: "light"|"dark", locale?: string, timezoneId?: string, prepare?: () => void, arrange?: (context: import("playwright-core").BrowserContext) => Promise<void>}} wanted
+ *   `locale` and `timezoneId` are those of the browser, `prepare` runs in the page before anything else, and `arrange` here
+ * @returns {Promise<{page: import("playwright-core").Page, errors: string[], foreign: string[], pending: Set<object>, close: () => Promise<void>}>}
+ *   `errors`: what the page complained of; `foreign`: requests to any other origin; `pending`: requests without an answer yet
  */
-export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare }) {
+export async function openPage(browser, { baseUrl, path = "/", token, viewport = { width: 1280, height: 720 }, colorScheme = "dark", locale = "en-GB", timezoneId, prepare, arrange }) {
   const context = await browser.newContext({ viewport, colorScheme, locale, timezoneId, reducedMotion: "reduce" });
   if (prepare) await context.addInitScript(prepare);
+  await arrange?.(context);
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE_MS);
   const errors = [];
@@ -44,9 +48,12 @@ export async function openPage(browser, { baseUrl, path = "/", token, viewport =
   page.on("pageerror", (error) => errors.push(`uncaught: ${error.message}`));
   page.on("console", (message) => message.type() === "error" && errors.push(message.text()));
   page.on("request", (request) => new URL(request.url()).origin !== baseUrl && foreign.push(request.url()));
+  const pending = new Set();
+  page.on("request", (request) => pending.add(request));
+  for (const end of ["requestfinished", "requestfailed"]) page.on(end, (request) => pending.delete(request));
   page.on("websocket", (socket) => new URL(socket.url()).host !== new URL(baseUrl).host && foreign.push(socket.url()));
   await page.goto(token ? `${baseUrl}${path}#token=${token}` : baseUrl + path);
-  return { page, errors, foreign, close: () => context.close() };
+  return { page, errors, foreign, pending, close: () => context.close() };
 }
 
 /** Waits until the page is signed in, connected, and has everything. */
@@ -54,6 +61,11 @@ export const untilLive = (page) => page.waitForSelector("body[data-link=live]");
 
 /** Waits until a function, run in the page, gives something true. */
 export const until = (page, condition, argument) => page.waitForFunction(condition, argument);
+
+/** Unfolds the buttons of the head, where a phone has them behind one. */
+export async function openTopMenu(page) {
+  if (await page.locator("#top-menu[aria-expanded=false]").isVisible()) await page.locator("#top-menu").click();
+}
 
 /** The card of a unit's call. */
 export const callOf = (page, unit) => page.locator(".call", { has: page.locator(".call-unit", { hasText: unit }) });

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { unitView } from "./fleet-data.mjs";
-import { allColoursOf, coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { allColoursOf, coloursOf, openTopMenu, rowOf, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 test("battery and cards differ by shape and letter, not by colour alone", () =>
@@ -79,6 +79,41 @@ test("no screen is wider than its window, and fingers find the buttons", async (
       });
     }
   }
+});
+
+test("on a phone the head takes three lines at most; its menu has the other buttons", async () => {
+  for (const [width, locale, zone] of [[390, "en-GB", null], [390, "de-DE", "Europe/Berlin"], [360, "de-DE", "Europe/Berlin"], [360, "en-GB", null]]) {
+    await play("busy", async ({ hub, open }) => {
+      if (zone) hub.place = { time_zone: zone };
+      const page = await open("token-lead", { viewport: { width, height: 800 }, locale, timezoneId: "Asia/Tokyo" });
+      await page.locator("#people-open").waitFor({ state: "attached" });
+      const lines = await page.evaluate(() => {
+        const boxes = [...document.querySelectorAll("#top > *")].map((one) => one.getBoundingClientRect()).filter(({ height }) => height > 0);
+        return boxes.sort((a, b) => a.top - b.top).reduce((ends, { top, bottom }) => (ends.length > 0 && top < ends.at(-1) ? ends : [...ends, bottom]), []).length;
+      });
+      assert.ok(lines <= 3, `${lines} lines at ${width}, ${locale}`);
+      const { height } = await page.locator("#top").boundingBox();
+      assert.ok(height <= 150, `${height} px high at ${width}, ${locale}`);
+      for (const button of ["#sound", "#to-runner", "#top-menu"]) {
+        const cut = await page.locator(button).evaluate((one) => one.scrollWidth - one.clientWidth);
+        assert.ok(cut <= 0, `${button} is cut by ${cut} px at ${width}, ${locale}`);
+      }
+      const rest = ["#volume", "#theme", "#language", "#people-open", "#help-open", "#sign-out"];
+      for (const button of rest) assert.equal(await page.locator(button).isVisible(), false, button);
+      await openTopMenu(page);
+      for (const button of rest) await page.locator(button).waitFor({ state: "visible" });
+      await page.locator("#help-open").click();
+      await page.locator("#help").waitFor({ state: "visible" });
+      await page.keyboard.press("Escape");
+      await page.locator("#top-menu").click();
+      await page.locator("#volume").waitFor({ state: "hidden" });
+    });
+  }
+  await play("busy", async ({ open }) => {
+    const page = await open("token-lead");
+    await page.locator("#volume").waitFor();
+    assert.equal(await page.locator("#top-menu").isVisible(), false, "a wide screen has room for all of them");
+  });
 });
 
 test("with 60 units reporting each second, no bar is redrawn unless its forecast changed", () =>

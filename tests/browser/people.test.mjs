@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { allColoursOf, until, untilText } from "./kit.mjs";
+import { allColoursOf, openTopMenu, until, untilText } from "./kit.mjs";
 import { person } from "./scenario-routes.mjs";
 import { play, test } from "./stage.mjs";
 
@@ -14,6 +14,7 @@ const TURNED_DOWN = /Failed to load resource: the server responded with a status
 const NOW = Date.parse("2026-06-13T09:14:05Z");
 
 const openPeople = async (page) => {
+  await openTopMenu(page);
   await page.locator("#people-open").click();
   await page.locator("#people").waitFor({ state: "visible" });
 };

@@ -66,6 +66,10 @@ export class ScenarioHub {
     this.swallow = false;
     /** Where the show is, as `hello` says it: nothing, as an older hub, or `{ time_zone }`. */
     this.place = {};
+    /** Who may sign in, by token. */
+    this.tokens = { ...TOKENS };
+    /** What every fresh connection is told, word for word, in place of the units and calls; for recordings. */
+    this.recorded = null;
     this.port = 0;
   }
 
@@ -160,6 +164,10 @@ export class ScenarioHub {
     const resumed = after !== null && query.get("epoch") === this.epoch;
     this.hellos.push({ after, resumed, at: Date.now() });
     const say = (message) => client.send(JSON.stringify(message));
+    if (this.recorded !== null) {
+      for (const message of this.recorded) say(message);
+      return;
+    }
     const start = resumed ? "resumed" : "snapshot";
     say({ type: "hello", protocol: 1, epoch: this.epoch, seq: this.seq, start, now: this.now(), heartbeat_s: 1, clock_rate: 1, ...this.place });
     if (resumed) {
@@ -255,11 +263,11 @@ export class ScenarioHub {
   async #signIn(request, response) {
     if (request.method === "POST") {
       const { token } = JSON.parse(await text(request));
-      if (!TOKENS[token]) return problem(response, 401, "unauthorized", "unknown token");
+      if (!this.tokens[token]) return problem(response, 401, "unauthorized", "unknown token");
       const id = randomUUID();
-      this.sessions.set(id, TOKENS[token]);
+      this.sessions.set(id, this.tokens[token]);
       response.setHeader("Set-Cookie", `swapcall_session=${id}; HttpOnly; SameSite=Strict; Path=/`);
-      return json(response, 200, TOKENS[token]);
+      return json(response, 200, this.tokens[token]);
     }
     const session = this.#session(request);
     if (request.method === "DELETE") {
@@ -271,15 +279,10 @@ export class ScenarioHub {
   }
 
   async #file(pathname, response) {
-    const name = PAGES[pathname] ?? pathname.slice(1);
-    if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return problem(response, 404, "not-found", "nothing here");
-    try {
-      const body = await readFile(join(WEB, name));
-      response.setHeader("Content-Type", TYPES[extname(name)]);
-      return response.end(body);
-    } catch {
-      return problem(response, 404, "not-found", "nothing here");
-    }
+    const file = await screenFile(pathname);
+    if (file === null) return problem(response, 404, "not-found", "nothing here");
+    response.setHeader("Content-Type", file.type);
+    return response.end(file.body);
   }
 
   /** Every unit reports once a second, each a little nearer to its end. */
@@ -292,6 +295,14 @@ export class ScenarioHub {
       }
     }, 1000);
   }
+}
+
+/** A file of the screens as they stand in this tree. @returns {Promise<{type: string, body: Buffer}|null>} */
+export async function screenFile(pathname) {
+  const name = PAGES[pathname] ?? pathname.slice(1);
+  if (!/^(index\.html|runner\.html|manifest\.webmanifest|assets\/[a-z0-9-]+\.[a-z]+)$/.test(name)) return null;
+  const body = await readFile(join(WEB, name)).catch(() => null);
+  return body && { type: TYPES[extname(name)], body };
 }
 
 const json = (response, status, body, type = "application/json") => {

@@ -4,7 +4,7 @@
 
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { launchBrowser, openPage, untilLive } from "./kit.mjs";
+import { launchBrowser, openPage, openTopMenu, untilLive } from "./kit.mjs";
 import { person } from "./scenario-routes.mjs";
 import { startScenario } from "./scenario-server.mjs";
 
@@ -38,6 +38,7 @@ const four = async (page) => {
 };
 const invited = async (page, hub) => {
   hub.answers.people = [person(Date.now(), { name: "Ana", sockets: 2 }), person(Date.now(), { name: "Tam", sockets: 0 }), person(Date.now(), { name: "Mia", role: "lead", session: false })];
+  await openTopMenu(page);
   await page.locator("#people-open").click();
   await page.getByLabel("Name, as it stands on claims").fill("Ben");
   await page.getByRole("button", { name: "Make an invitation" }).click();
@@ -79,6 +80,7 @@ const SHOTS = [
   { name: "busy-phone-dark", scenario: "busy", viewport: PHONE, fullPage: true },
   { name: "typical-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", fullPage: true },
   { name: "phone-first-sight", scenario: "busy", viewport: PHONE },
+  { name: "phone-menu-light", scenario: "busy", viewport: PHONE, colorScheme: "light", locale: "de-DE", token: "token-lead", zone: "Europe/Berlin", timezoneId: "Asia/Tokyo", then: openTopMenu },
   { name: "stale-wide-dark", scenario: "busy", viewport: WIDE, then: stale },
   { name: "stale-small-light", scenario: "typical", viewport: SMALL, colorScheme: "light", then: stale },
   { name: "stale-phone-dark", scenario: "typical", viewport: PHONE, then: stale },

@@ -20,6 +20,7 @@ export class Tools {
     setText(byId("name"), top.name);
     setText(byId("help-open"), top.help);
     setText(byId("sign-out"), top.signOut);
+    setText(byId("top-menu"), top.menu);
     setText(byId("to-runner"), runner.link);
     setText(byId("board-heading"), words.heading);
     setText(byId("sort-label"), words.sort);
@@ -35,6 +36,10 @@ export class Tools {
     byId("theme").addEventListener("click", actions.theme);
     byId("sound").addEventListener("click", actions.sound);
     byId("volume").addEventListener("click", () => actions.volume(1));
+    byId("top-menu").addEventListener("click", () => {
+      const isOpen = byId("top-menu").getAttribute("aria-expanded") === "true";
+      setAttribute(byId("top-menu"), "aria-expanded", String(!isOpen));
+    });
   }
 
   /** @param {"muted"|"blocked"|"on"} sound what the beeper does */

@@ -297,6 +297,7 @@ export const top = {
   name: "Swapcall",
   theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
   help: "Hilfe",
+  menu: "Menü",
   signOut: "Abmelden",
   timeIn: (place) => `Zeit in ${place}`,
   language: { name: "English", code: "en" },

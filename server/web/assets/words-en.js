@@ -252,6 +252,7 @@ export const top = {
   name: "Swapcall",
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
+  menu: "Menu",
   signOut: "Sign out",
   /** @type {(place: string) => string} */
   timeIn: (place) => `${place} time`,
