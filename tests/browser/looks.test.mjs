@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { unitView } from "./fleet-data.mjs";
+import { callView, unitView } from "./fleet-data.mjs";
 import { allColoursOf, coloursOf, openTopMenu, rowOf, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
@@ -114,6 +114,18 @@ test("on a phone the head takes three lines at most; its menu has the other butt
     await page.locator("#volume").waitFor();
     assert.equal(await page.locator("#top-menu").isVisible(), false, "a wide screen has room for all of them");
   });
+});
+
+test("on a phone the callsign of an overdue call is not cut off", async () => {
+  for (const locale of ["en-GB", "de-DE"]) {
+    await play("quiet", async ({ hub, open }) => {
+      hub.put("call", callView(Date.now(), { number: 4, unit: "BRIDGE", position: "road bridge, upstream rail", by: -13, leave: -16 }));
+      const page = await open("token-mia", { viewport: { width: 390, height: 844 }, locale });
+      await page.locator('.call[data-overdue="true"]').waitFor();
+      const cut = await page.locator(".call-unit").evaluate((one) => one.scrollWidth - one.clientWidth);
+      assert.ok(cut <= 0, `${cut} px are cut off in ${locale}`);
+    });
+  }
 });
 
 test("with 60 units reporting each second, no bar is redrawn unless its forecast changed", () =>

@@ -133,7 +133,7 @@ test("the banner is up within 3 s of the last heartbeat when the hub falls silen
     const seconds = ((await page.evaluate(() => window.bannerAt)) - hub.lastBeat) / 1000;
     assert.ok(seconds > 2, `too soon, at ${seconds} s`);
     assert.ok(seconds <= 3, `${seconds} s`);
-    assert.match(await textOf(page, "#banner-text"), /^HUB LOST since \d\d:\d\d:\d\d: values are old$/);
+    assert.match(await textOf(page, "#banner-text"), /^HUB LOST since \d\d:\d\d:\d\d: values are old, call by radio$/);
     await untilText(rowOf(page, "BOW1"), /OLD: \d+ s/);
     assert.ok(await callOf(page, "BOW2").getByRole("button", { name: "Claim" }).isDisabled());
     assert.match(await page.locator("#screen").evaluate((element) => getComputedStyle(element).filter), /grayscale/);
