@@ -22,6 +22,6 @@ mod rundown;
 mod screens;
 mod secrets;
 mod store;
-mod tls;
 mod texts;
+mod tls;
 mod undo;
