@@ -157,12 +157,17 @@ fn storm(api: &Api, start: Timestamp) -> (Duration, Vec<Duration>) {
     })
 }
 
+/// When those that fell silent were last heard.
+fn before_the_hour(start: Timestamp) -> Timestamp {
+    start - SignedDuration::from_secs(10)
+}
+
 /// The last that was heard of some carts before the hour, and then nothing for so long that the hub says so. They were
 /// powered from outside, so that silence is all that there is to call about.
 fn fall_silent(api: &Api, start: Timestamp) {
     let swapped = || (0..CARTS).filter(|cart| story(*cart) == Story::Swapped);
     for cart in swapped() {
-        let before = at(start, 0) - SignedDuration::from_secs(10);
+        let before = before_the_hour(start);
         let report = json!({"id": id(before), "unit": format!("C{cart}"), "at": before.to_string(), "mode": "recording",
             "battery": {"percent": 95.0, "pack": "P0", "external": true}});
         let body = json!({"sent_at": wait::wall().to_string(), "reports": [report]});
@@ -234,13 +239,15 @@ fn in_time(cart: usize, start: Timestamp, now: Timestamp) -> f64 {
         unit: unit.clone(),
         profile,
     };
-    assert!(tell(put, start).answer.is_ok());
-    for second in seconds() {
-        let (at, (percent, pack)) = (at(start, second), level(story(cart), second));
+    let first = before_the_hour(start);
+    assert!(tell(put, first).answer.is_ok());
+    let before = (story(cart) == Story::Swapped).then_some((first, (95.0, "P0"), true));
+    let hour = seconds().map(|second| (at(start, second), level(story(cart), second), false));
+    for (at, (percent, pack), external) in before.into_iter().chain(hour) {
         let battery = BatteryLevel {
             percent: Percent::new(percent).expect("0 to 100"),
             step: None,
-            external: false,
+            external,
             pack: swapcall_crew::Label::new(pack).ok(),
             celsius: None,
             volts: None,
