@@ -26,7 +26,8 @@ const MARKS = [
   [".row[data-state=fresh] .bar-cards", "borderTopColor"],
   [".row[data-state=silent] .bar", "borderTopColor"],
   [".row[data-state=fresh] .mark", "backgroundColor"],
-  [".row[data-state=dark]", "backgroundColor"],
+  // While the hub is lost a dark row must not stand out: its words say it then.
+  ["body:not([data-link=lost]) .row[data-state=dark]", "backgroundColor"],
   [".row[data-call=open]::before", "borderTopColor"],
   [".row[data-call=claimed]::before", "borderTopColor"],
   [".be-there::after", "borderLeftColor"],

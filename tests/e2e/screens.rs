@@ -1,6 +1,8 @@
 //! The screens as a browser gets them: pages looked up again each time, what they need kept for ever, and all of it small.
 
 use std::collections::BTreeSet;
+use std::ffi::OsStr;
+use std::path::Path;
 
 use swapcall_tests::api::{Answer, Api};
 use swapcall_tests::caller::{Request, fresh_address, send_from};
@@ -55,7 +57,8 @@ fn needed(api: &Api, page: &str) -> BTreeSet<String> {
     let mut open: Vec<String> = named.map(|word| format!("/{word}")).collect();
     let mut all = BTreeSet::new();
     while let Some(path) = open.pop() {
-        if path.ends_with(".js") && !all.contains(&path) {
+        let is_module = Path::new(&path).extension() == Some(OsStr::new("js"));
+        if is_module && !all.contains(&path) {
             let text = plain(api, &path).body;
             let imports = text.lines().filter(|line| {
                 line.starts_with("import") || line.starts_with('}') && line.contains(" from ")

@@ -25,7 +25,7 @@ fn the_described_texts_are_those_that_are_taken() {
             c.to_string(),
         ] {
             let taken = Label::new(&text).is_ok();
-            assert_eq!(label.is_match(&text), taken, "label {:?}", text);
+            assert_eq!(label.is_match(&text), taken, "label {text:?}");
             assert_eq!(
                 person.is_match(&text),
                 PersonName::new(&text).is_ok(),

@@ -226,7 +226,7 @@ mod tests {
             match drawn {
                 ' ' => false,
                 '█' => true,
-                '▀' => y % 2 == 0,
+                '▀' => y.is_multiple_of(2),
                 '▄' => y % 2 == 1,
                 other => panic!("{other:?}"),
             }

@@ -32,7 +32,7 @@ macro_rules! described {
 
         /// Each handler with its name, which is its description's name as well.
         fn handlers(document: &OpenApiDocument) -> Router<App> {
-            Router::new()$(.merge(at(document, stringify!($handler), $module::$handler)))*
+            Router::new()$(.merge(at(document, stringify!($handler), &$module::$handler)))*
         }
     };
 }
@@ -96,7 +96,7 @@ pub(crate) fn routes() -> Router<App> {
 fn at<T: 'static, H: Handler<T, App>>(
     document: &OpenApiDocument,
     name: &str,
-    handler: H,
+    handler: &H,
 ) -> Router<App> {
     let items = document.paths.paths.iter();
     let operations = items
@@ -173,7 +173,7 @@ mod tests {
         assert!(names.len() > 30, "{names:?}");
         // A second handler of the same method and path would be a panic.
         assert!(routes().has_routes());
-        let elsewhere = at(&document, "no_such_handler", probes::healthz);
+        let elsewhere = at(&document, "no_such_handler", &probes::healthz);
         assert!(!elsewhere.has_routes());
     }
 }

@@ -169,7 +169,7 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Named<'_, V> {
 
     fn visit_seq<A: SeqAccess<'de>>(self, items: A) -> Result<V::Value, A::Error> {
         self.0.visit_seq(Items {
-            items,
+            inner: items,
             place: self.1,
             next: 0,
         })
@@ -177,7 +177,7 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Named<'_, V> {
 
     fn visit_map<A: MapAccess<'de>>(self, members: A) -> Result<V::Value, A::Error> {
         self.0.visit_map(Members {
-            members,
+            inner: members,
             place: self.1,
             name: String::new(),
         })
@@ -190,7 +190,7 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Named<'_, V> {
 
 /// The items of an array.
 struct Items<'p, A> {
-    items: A,
+    inner: A,
     place: &'p Place,
     next: usize,
 }
@@ -204,17 +204,17 @@ impl<'de, A: SeqAccess<'de>> SeqAccess<'de> for Items<'_, A> {
     ) -> Result<Option<T::Value>, A::Error> {
         let (place, step) = (self.place, Step::Item(self.next));
         self.next += 1;
-        place.within(step, || self.items.next_element_seed(Named(seed, place)))
+        place.within(step, || self.inner.next_element_seed(Named(seed, place)))
     }
 
     fn size_hint(&self) -> Option<usize> {
-        self.items.size_hint()
+        self.inner.size_hint()
     }
 }
 
 /// The members of an object. `name` is that of the member whose value comes next.
 struct Members<'p, A> {
-    members: A,
+    inner: A,
     place: &'p Place,
     name: String,
 }
@@ -226,7 +226,7 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, A::Error> {
-        let Some(name) = self.members.next_key::<String>()? else {
+        let Some(name) = self.inner.next_key::<String>()? else {
             return Ok(None);
         };
         self.name.clone_from(&name);
@@ -237,12 +237,12 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Members<'_, A> {
 
     fn next_value_seed<T: DeserializeSeed<'de>>(&mut self, seed: T) -> Result<T::Value, A::Error> {
         let (place, name) = (self.place, std::mem::take(&mut self.name));
-        let read = || self.members.next_value_seed(Named(seed, place));
+        let read = || self.inner.next_value_seed(Named(seed, place));
         place.within(Step::Member(name), read)
     }
 
     fn size_hint(&self) -> Option<usize> {
-        self.members.size_hint()
+        self.inner.size_hint()
     }
 }
 
