@@ -80,6 +80,12 @@ impl Shared {
         self.last_seq.load(Ordering::Acquire)
     }
 
+    /// Reads from it, for a long time.
+    #[cfg(test)]
+    pub(crate) fn read_on(&self) -> RwLockReadGuard<'_, Option<Disk>> {
+        self.disk.read().unwrap_or_else(PoisonError::into_inner)
+    }
+
     /// Waits for the reads under way, then lets go of the store.
     pub(crate) fn let_go(&self) {
         let disk = self.disk_mut().take();

@@ -1,6 +1,8 @@
 //! What cannot be reached from outside: a sync that fails, and the stored forms one by one.
 
 use std::fs::File;
+use std::sync::mpsc;
+use std::time::Duration;
 
 use proptest::prelude::*;
 use swapcall_crew::{Callsign, Entry, Fleet, HistoryPoint, Millis, Mode, Record};
@@ -13,7 +15,7 @@ use crate::disk::PIECE_BYTES;
 use crate::encoding::{BadRecord, RECORD_VERSION, read_record, record_value, sealed};
 use crate::index::Index;
 use crate::snapshots::{self, SNAPSHOT_VERSION};
-use crate::{Journal, JournalError, MemoryFault, MemoryJournal, SledJournal, SledOptions};
+use crate::{Journal, JournalError, Keep, MemoryFault, MemoryJournal, SledJournal, SledOptions};
 
 fn started(seq: u64) -> Entry {
     Entry {
@@ -27,6 +29,13 @@ fn open(folder: &std::path::Path) -> SledJournal {
     SledJournal::open(folder, &SledOptions::new(Uuid::nil()))
         .unwrap()
         .journal
+}
+
+/// Waits for what is done beside the writer.
+fn settle(journal: &SledJournal) {
+    while journal.is_busy() {
+        std::thread::sleep(Duration::from_millis(2));
+    }
 }
 
 fn fold(entries: &[Entry]) -> Fleet {
@@ -104,6 +113,48 @@ fn the_twin_fails_the_same_way() {
     journal.storage().fail_snapshots(true);
     assert!(journal.snapshot(&Fleet::default()).is_err());
     journal.append(&[started(1)]).unwrap();
+}
+
+#[test]
+fn the_writer_waits_for_no_reader_of_what_was_thinned() {
+    let folder = tempfile::tempdir().unwrap();
+    let options = SledOptions {
+        volume_records: 20,
+        ..SledOptions::new(Uuid::nil())
+    };
+    let mut journal = SledJournal::open(folder.path(), &options).unwrap().journal;
+    let all: Vec<Entry> = (1..=60).map(started).collect();
+    for entry in &all {
+        journal.append(std::slice::from_ref(entry)).unwrap();
+        settle(&journal);
+    }
+    journal.snapshot(&fold(&all)).unwrap();
+    settle(&journal);
+    let oldest = journal.oldest_volume();
+    let reading = oldest.read_on();
+    let keep = Keep {
+        full_s: 60.0,
+        whole: Vec::new(),
+    };
+    let now = Millis(10_000_000);
+    let (tell, told) = mpsc::sync_channel(1);
+    std::thread::scope(|scope| {
+        let journal = &mut journal;
+        scope.spawn(move || {
+            while journal.tidy(now, &keep).unwrap().is_none() {
+                std::thread::sleep(Duration::from_millis(2));
+            }
+            // The other side may have given up.
+            let _ = tell.send(());
+        });
+        let in_time = told.recv_timeout(Duration::from_secs(20));
+        let still_there = oldest.path().exists();
+        drop(reading);
+        in_time.expect("the writer goes on while somebody reads");
+        assert!(still_there, "and nothing is taken away from under them");
+    });
+    settle(&journal);
+    assert!(!oldest.path().exists(), "once they are done, it goes");
 }
 
 #[test]

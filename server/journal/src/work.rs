@@ -1,5 +1,6 @@
 //! What is done beside the writer, each on a thread of its own so that no acknowledgement waits for it: snapshots, the
-//! next volume, the closing of a full one, the thinning of old ones. One of each at a time.
+//! next volume, the closing of a full one, the thinning of old ones, the removal of what that has replaced. One of each at a
+//! time.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -78,6 +79,7 @@ pub(crate) struct Work {
     pub(crate) spare: Job<Volume>,
     pub(crate) seal: Job<()>,
     pub(crate) thinning: Job<Rewritten>,
+    pub(crate) removal: Job<()>,
     pub(crate) stop: Arc<AtomicBool>,
 }
 
@@ -87,6 +89,7 @@ impl Work {
             || self.spare.is_running()
             || self.seal.is_running()
             || self.thinning.is_running()
+            || self.removal.is_running()
     }
 
     /// Ends what is under way: short work is finished, a thinning is given up and leaves a draft behind.
@@ -101,7 +104,8 @@ impl Work {
         }
         let sealed = self.seal.wait().unwrap_or(Ok(()));
         let snapshot = self.snapshot.wait().unwrap_or(Ok(()));
-        sealed.and(snapshot)
+        let removed = self.removal.wait().unwrap_or(Ok(()));
+        sealed.and(snapshot).and(removed)
     }
 }
 
@@ -143,6 +147,16 @@ pub(crate) fn seal(disk: WriteDisk, shared: &Shared) -> Result<(), JournalError>
     drop(disk);
     let path = shared.path();
     shared.reopen(|| Ok(WriteDisk::open(path, SEALED_CACHE_BYTES)?.disk))
+}
+
+/// Takes volumes away that another stands for: waits for whoever still reads from them, then removes their files, which
+/// takes a disk some hundred milliseconds when they are large.
+pub(crate) fn take_away(volumes: &[Arc<Shared>]) -> Result<(), JournalError> {
+    for old in volumes {
+        old.let_go();
+        volume::remove(old.path())?;
+    }
+    Ok(())
 }
 
 /// What a thinning needs to know.

@@ -105,6 +105,12 @@ impl SledJournal {
         self.disk.as_mut().unwrap().swap_file(file)
     }
 
+    /// The volume with the oldest records.
+    #[cfg(test)]
+    pub(crate) fn oldest_volume(&self) -> Arc<Shared> {
+        Arc::clone(&self.chain.0.volumes()[0])
+    }
+
     /// Writes past all checks.
     #[cfg(test)]
     pub(crate) fn break_store(&self, batch: Batch) {
@@ -177,10 +183,15 @@ impl Journal for SledJournal {
         if let Some(sealed) = self.work.0.seal.done() {
             sealed?;
         }
+        if let Some(removed) = self.work.0.removal.done() {
+            removed?;
+        }
         if let Some(thinned) = self.work.0.thinning.done() {
             return self.take_over(thinned?);
         }
-        if self.fault.is_some() || !self.work.0.thinning.is_idle() || !self.work.0.seal.is_idle() {
+        let work = &self.work.0;
+        let idle = work.thinning.is_idle() && work.seal.is_idle() && work.removal.is_idle();
+        if self.fault.is_some() || !idle {
             return Ok(None);
         }
         self.begin_thinning(now, keep)?;

@@ -9,7 +9,7 @@ use super::SledJournal;
 use crate::index::Index;
 use crate::keep::Keep;
 use crate::reader::Shared;
-use crate::volume::{self, Volume};
+use crate::volume::Volume;
 use crate::work::{self, Rewritten, ThinOrder};
 use crate::{JournalError, Tidied};
 
@@ -121,16 +121,21 @@ impl SledJournal {
             .start("thinning", move || work::thin(order))
     }
 
-    /// Puts the thinned volume in the place of the old ones, and takes those away.
-    pub(super) fn take_over(&self, rewritten: Rewritten) -> Result<Option<Tidied>, JournalError> {
+    /// Puts the thinned volume in the place of the old ones, and has those taken away.
+    pub(super) fn take_over(
+        &mut self,
+        rewritten: Rewritten,
+    ) -> Result<Option<Tidied>, JournalError> {
         let Some(new) = rewritten.new else {
             return Ok(None);
         };
         self.chain.0.replace(&rewritten.old, new);
-        for old in rewritten.old {
-            old.let_go();
-            volume::remove(old.path())?;
-        }
+        // Not here: an acknowledgement would wait for the disk, and for whoever reads a long history.
+        let old = rewritten.old;
+        self.work
+            .0
+            .removal
+            .start("removal", move || work::take_away(&old))?;
         Ok(Some(rewritten.tidied))
     }
 }
