@@ -3,13 +3,13 @@
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use swapcall_crew::{Command, Refusal, Token};
+use swapcall_crew::{Refusal, Token};
 use swapcall_wire::{PeopleList, PersonView, Problem, ProblemCode};
 use uuid::Uuid;
 
 use crate::auth::{People, SignedIn};
 use crate::problem::Failure;
-use crate::{App, view};
+use crate::{App, tokens, view};
 
 /// Who is signed in.
 ///
@@ -77,7 +77,5 @@ pub(crate) async fn delete_person(
             "A lead ends the sign-ins of carts and runners only. Ask the owner of the hub.",
         ));
     }
-    app.desk.submit(Command::RevokeToken { id }).await?;
-    app.guard.forget(id);
-    Ok(StatusCode::NO_CONTENT)
+    tokens::revoke(&app, id).await
 }

@@ -131,6 +131,11 @@ pub(crate) async fn delete_token(
 ) -> Result<StatusCode, Failure> {
     let id = Uuid::try_parse(&id)
         .map_err(|_| Problem::field("/id", "must be a token's identity, a UUID"))?;
+    revoke(&app, id).await
+}
+
+/// Ends a token or session, and forgets what was counted of it.
+pub(crate) async fn revoke(app: &App, id: Uuid) -> Result<StatusCode, Failure> {
     app.desk.submit(Command::RevokeToken { id }).await?;
     app.guard.forget(id);
     Ok(StatusCode::NO_CONTENT)

@@ -7,18 +7,42 @@ use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
-/// Printable, with no space at either end. Space is what Unicode calls `White_Space`, spelled out, because engines
-/// disagree about `\s`. What is invisible or turns the direction of writing stands after it in each class.
-const PRINTABLE: &str = "^[^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\
-    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]\
-    ([^\\u0000-\\u001f\\u007f-\\u009f\\u2028\\u2029\
-    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]*\
-    [^\\u0000-\\u0020\\u007f-\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\
-    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff])?$";
+/// What Unicode calls `White_Space`, spelled out, because engines disagree about `\s`; and control characters, which are
+/// no less unfit for an end.
+macro_rules! space {
+    () => {
+        r"\u0000-\u0020\u007f-\u00a0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000"
+    };
+}
+/// Control characters, and those that end a line or a paragraph.
+macro_rules! control {
+    () => {
+        r"\u0000-\u001f\u007f-\u009f\u2028\u2029"
+    };
+}
+/// What is invisible or turns the direction of writing.
+macro_rules! unseen {
+    () => {
+        r"\u00ad\u061c\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff"
+    };
+}
+
+/// Printable, with no space at either end.
+const PRINTABLE: &str = concat!(
+    "^[^",
+    space!(),
+    unseen!(),
+    "]([^",
+    control!(),
+    unseen!(),
+    "]*[^",
+    space!(),
+    unseen!(),
+    "])?$"
+);
 /// No control characters, nothing that is invisible or turns the direction of writing, but space anywhere, and nothing at
 /// all.
-const UNCONTROLLED: &str = "^[^\\u0000-\\u001f\\u007f-\\u009f\\u2028\\u2029\
-    \\u00ad\\u061c\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060\\u2066-\\u2069\\ufeff]*$";
+const UNCONTROLLED: &str = concat!("^[^", control!(), unseen!(), "]*$");
 /// Letters, digits, `-`, `_` and `.`, and not only these three.
 const CALLSIGN: &str = "^[._-]*[\\p{L}\\p{N}][\\p{L}\\p{N}._-]*$";
 
