@@ -1,6 +1,11 @@
 //! Readers that stop reading and peers that vanish: bounded memory, others unharmed, noticed in time.
 
+use std::io::{Read, Write};
+use std::net::{SocketAddr, TcpStream};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
+
+use socket2::{Domain, Socket, Type};
 
 use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::hub::Site;
@@ -118,4 +123,66 @@ fn a_reader_that_stops_reading_costs_bounded_memory_and_delays_nobody() {
             .percent;
         assert!((held - told).abs() < 1e-9, "{unit}: {held} against {told}");
     }
+}
+
+/// A live socket by hand, with as small a buffer as the system gives.
+fn live_by_hand(api: &Api) -> TcpStream {
+    let socket = Socket::new(Domain::IPV4, Type::STREAM, None).expect("a socket");
+    socket.set_recv_buffer_size(2_048).expect("a small buffer");
+    let address: SocketAddr = api.address().parse().expect("the hub's address");
+    socket.connect(&address.into()).expect("a connection");
+    let mut stream = TcpStream::from(socket);
+    // The handshake of RFC 6455, section 1.3, with its own key.
+    let request = format!(
+        "GET /v1/live HTTP/1.1\r\nHost: {}\r\nAuthorization: Bearer {}\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\
+         Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n",
+        api.address(),
+        api.token()
+    );
+    stream
+        .write_all(request.as_bytes())
+        .expect("it takes a request");
+    let mut head = [0; 12];
+    stream.read_exact(&mut head).expect("an answer");
+    assert_eq!(&head, b"HTTP/1.1 101");
+    stream
+}
+
+/// Some bytes always get away, so neither a stalled connection nor an unanswered ping ends this one; what does is that a
+/// single message must leave in time.
+#[test]
+fn a_reader_that_takes_a_few_bytes_now_and_then_is_given_up() {
+    let site = Site::new();
+    let hub = site.start();
+    let units: Vec<_> = (0..60).map(|index| format!("U{index}")).collect();
+    for unit in &units {
+        hub.api.put_unit(unit);
+    }
+    let mut dripping = live_by_hand(&hub.api);
+    let over = AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            let mut sip = [0; 512];
+            while !over.load(Ordering::Relaxed) && matches!(dripping.read(&mut sip), Ok(1..)) {
+                std::thread::sleep(Duration::from_secs(2));
+            }
+        });
+        for round in 0..400 {
+            let level = 90.0 - f64::from(round) * 0.1;
+            let reports = units.iter().map(|unit| battery_report(unit, level));
+            hub.api.report(reports.collect());
+        }
+        let given_up = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+            wait::within(
+                Duration::from_secs(40),
+                "the dripping reader to be given up",
+                || closed_with(&hub.api, CloseCode::TooSlow).then_some(()),
+            );
+        }));
+        over.store(true, Ordering::Relaxed);
+        drop(hub);
+        if let Err(panic) = given_up {
+            std::panic::resume_unwind(panic);
+        }
+    });
 }
