@@ -52,6 +52,8 @@ const tagOf = (state) => ({
 
 const bringOf = (item) => ({ mark: [`.bring-${item} i`, "borderTopColor"], word: ["word", `.bring-${item} b`], pattern: ["pattern", `.bring-${item} i`] });
 
+const airOf = (light) => ({ mark: [`.air[data-light=${light}]`, "borderTopColor"], word: ["word", `.air[data-light=${light}]`] });
+
 const laneOf = (kind) => ({
   fence: ["pattern", row("fresh", `.window-${kind}`)],
   high: ["high", row("fresh", `.window-${kind}`)],
@@ -128,6 +130,11 @@ export const BOARD = [
       rolling: { ...laneOf("rolling"), mark: [row("fresh", ".window-rolling"), "backgroundColor"] },
     },
     pairs: [["held", "break", ["fence", "ends", "word"]], ["held", "rolling", ["fence", "high", "edge"]], ["break", "rolling", ["high", "edge"]]],
+  },
+  {
+    kind: "what the vision mixer does",
+    states: { "on air": airOf("program"), next: airOf("preview") },
+    pairs: [["on air", "next", ["word"]]],
   },
   {
     kind: "what to bring",

@@ -32,6 +32,7 @@ const MARKS = [
   [".row[data-call=claimed]::before", "borderTopColor"],
   [".be-there::after", "borderLeftColor"],
   [".window-held", "borderTopColor"],
+  [".air:not(:empty)", "borderTopColor"],
   [".window-break", "borderTopColor"],
   [".window-rolling", "backgroundColor"],
   [".cause-battery", "backgroundColor"],

@@ -65,7 +65,8 @@ function forecasts(unit, query) {
   };
   const swaps = every(PACK_MIN).map((at, index) => ({ at: iso(at), what: "pack", label: `P${String(index + 4).padStart(2, "0")}` }));
   const ended = every(CARD_MIN).map((at) => ({ at: iso(at), cause: "cards" }));
-  return { unit, from: query.get("from"), to: query.get("to"), points, swaps, ended };
+  const on_air = every(CARD_MIN).map((at) => ({ from: iso(at), until: iso(at + 3 * 60_000) }));
+  return { unit, from: query.get("from"), to: query.get("to"), points, swaps, ended, on_air };
 }
 
 /** Answers like the hub would, or gives `false` for what is not its business. */

@@ -373,6 +373,9 @@ export const SCENARIOS = {
       window: { kind: "held", title: "Heat 4", until: inMinutes(now, 7) },
       next_window: { kind: "held", title: "Final of the eights", start: inMinutes(now, 20), until: inMinutes(now, 38) },
     });
+    for (const [unit, light] of [["MID1", "program"], ["FIN1", "preview"], ["BOW1", "clear"]]) {
+      hub.put("unit", { ...hub.units.get(unit), tally: { light, since: inMinutes(now, -1) } });
+    }
   },
   hostile: (hub, now) => {
     const nasty = '<img src=x onerror="document.title=1">';

@@ -11,7 +11,7 @@ const web = (name) => import(new URL(`../../server/web/assets/${name}.js`, impor
 const { readNumber, readRefusal } = await web("forms");
 const { knownNow, windowOf } = await web("sheetmodel");
 const { pastPicture, promisePicture, timeTicks } = await web("sheetpicture");
-const { asTexts, fieldOfReport, limitsWithChanges, typedReport, uuid7, withChanges } = await web("sheetsend");
+const { asTexts, fieldOfReport, limitsWithChanges, profileTexts, profileWithChanges, typedReport, uuid7, withChanges } = await web("sheetsend");
 const { forecastBefore, stories, storyText, stretches } = await web("sheetstory");
 const words = await web("words");
 
@@ -32,6 +32,7 @@ test("everything the wire's example says of a unit is on its sheet, each with it
   assert.equal(said["Its clock"], "right | ");
   assert.match(said["Cards full"], /eight times in ten between \d\d:\d\d and more than 24 hours from now/);
   assert.match(said["Rests on"], /^Drains 54 %\/h/);
+  assert.match(said["Vision mixer"], /^ON AIR \| \d+ (s|min) ago$/);
   assert.match(said["Running order"], /^held, “Final of the eights”, until/);
 });
 
@@ -189,4 +190,29 @@ test("in the picture a silence is a gap, a changed card falls straight, and what
   const onLine = y1 + ((dot.cx - x1) / (x2 - x1)) * (y2 - y1);
   assert.ok(Math.abs(onLine - dot.cy) < 0.5, "what happened lies on the present");
   assert.equal(promisePicture(TRAIL, "cards", view), null);
+});
+
+test("a display is shown and typed as the mixer counts, and what is none is told", () => {
+  const profile = { gauge: "coulomb", position: "towpath", display: { screen: 0, index: 13 } };
+  assert.equal(profileTexts(profile).display, "13");
+  assert.equal(profileTexts({ display: { screen: 2, index: 13 } }).display, "2:13");
+  assert.equal(profileTexts({}).display, "");
+  const typed = (display) => profileWithChanges(profile, { display, position: "pontoon" });
+  assert.deepEqual(typed(" 2 : 7 ").body, { gauge: "coulomb", position: "pontoon", display: { screen: 2, index: 7 } });
+  assert.deepEqual(typed("0").body.display, { screen: 0, index: 0 });
+  assert.equal(typed("").body.display, undefined, "taken away");
+  assert.deepEqual(typed("").wrong, {});
+  for (const wrong of ["CAM 1", "1:2:3", "-1", "1.5", "123456"]) assert.deepEqual(Object.keys(typed(wrong).wrong), ["display"], wrong);
+  assert.deepEqual(profileWithChanges(profile, { position: "pontoon" }).body.display, profile.display, "what was not typed stays");
+});
+
+test("times on air are a thin line below the modes, cut at the edges of the picture; an older hub draws none", () => {
+  const history = { step_s: 60, points: [{ at: iso(NOW - 30 * MINUTE), battery: 50, mode: "recording" }] };
+  const forecasts = { from: iso(NOW - 60 * MINUTE), points: [], swaps: [], ended: [] };
+  const view = { from: NOW - 60 * MINUTE, to: NOW, width: 660 };
+  const strips = (more) => pastPicture(history, { ...forecasts, ...more }, [], view).shapes.filter((shape) => shape.class === "pic-air");
+  const on_air = [{ from: iso(NOW - 90 * MINUTE), until: iso(NOW - 30 * MINUTE) }, { from: iso(NOW - 10 * MINUTE) }, { from: iso(NOW - 99 * MINUTE), until: iso(NOW - 60 * MINUTE) }];
+  // The plot is 600 wide and begins at 38.
+  assert.deepEqual(strips({ on_air }).map(({ x, width }) => [x, width]), [[38, 300], [538, 100]]);
+  assert.deepEqual(strips({}), []);
 });

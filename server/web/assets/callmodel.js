@@ -46,6 +46,16 @@ function heldText(held) {
 }
 
 /**
+ * What the vision mixer does with the unit's picture, as far as it matters to whoever walks there.
+ * @param {Pick<UnitView, "tally">|undefined} unit as sent by the hub
+ * @returns {string}
+ */
+function airText(unit) {
+  if (unit?.tally?.light === "preview") return calls.onNext;
+  return unit?.tally?.light === "program" ? calls.onAir(clockTime(toMs(unit.tally.since) ?? 0)) : "";
+}
+
+/**
  * @typedef {ReturnType<typeof callModel>} CallModel plain values for every part of the card
  */
 
@@ -76,8 +86,8 @@ export function callModel(call, now, session, unit) {
     why: calls.why(call.why),
     leave: claimed && !mine ? "" : leaveText(leaveBy, now),
     leaveNow: leaveBy <= now && !claimed,
-    held: heldText(held),
-    heldNow: held !== null && held.from === null,
+    held: [airText(unit), heldText(held)].filter((text) => text !== "").join(" "),
+    heldNow: unit?.tally?.light === "program" || (held !== null && held.from === null),
     claim: claimText(call, mine),
     lapse: claimed ? lapseText(toMs(call.lapses_at), now) : "",
     lapsed: call.state === "open" && call.reason === "lapsed",

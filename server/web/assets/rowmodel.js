@@ -46,6 +46,8 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
     state: unit.dark ? "dark" : age.state,
     shape: age.state === "never" ? "" : mode.shape,
     mode: age.state === "never" ? "" : mode.word,
+    air: airText(unit, lost),
+    airKind: unit.tally?.light ?? "",
     levels: levels(unit),
     age: ageText(unit, age),
     big: big.text,
@@ -79,6 +81,17 @@ export function basis(unit) {
     voltage: unit.profile?.gauge === "voltage",
     planned: Boolean(unit.window ?? unit.next_window),
   });
+}
+
+/**
+ * What the vision mixer does with the picture. Of a hub that is lost nobody knows it any more.
+ * @param {UnitView} unit
+ * @param {boolean} lost
+ */
+function airText({ tally }, lost) {
+  if (!tally || tally.light === "clear") return "";
+  if (lost) return row.wasOn(tally.light);
+  return tally.light === "program" ? row.onAir : row.onNext;
 }
 
 /**

@@ -14,7 +14,7 @@ import { LETTERS, row as words, windows as windowWords } from "./words.js";
  * @typedef {ReturnType<typeof makeLane>} LaneParts the bar, mark and labels of one cause
  */
 
-const TEXTS = /** @type {const} */ (["unit", "position", "flag", "since", "shape", "mode", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"]);
+const TEXTS = /** @type {const} */ (["unit", "position", "flag", "since", "shape", "mode", "air", "levels", "age", "big", "range", "hint", "ifRecording", "ifShort", "why"]);
 
 /** Makes the parts of a row. @param {string} name the unit's callsign */
 export function makeRow(name) {
@@ -39,6 +39,7 @@ export function makeRow(name) {
     unit: make("h3", "callsign"),
     shape: make("span", "shape"),
     mode: make("span", "mode"),
+    air: make("span", "air"),
     age: make("p", "age"),
     levels: make("p", "levels"),
     cause: make("span", "cause"),
@@ -54,7 +55,7 @@ export function makeRow(name) {
   };
   const where = fill(make("div", "where"), fill(make("span", "call-tag"), parts.flag, parts.since), parts.position);
   const identity = fill(make("div", "cell-id"), parts.unit, where);
-  const mode = fill(make("p", "mode-line"), parts.shape, parts.mode);
+  const mode = fill(make("p", "mode-line"), parts.shape, parts.mode, parts.air);
   const state = fill(make("div", "cell-state"), parts.age, mode, parts.levels);
   const number = fill(make("p", "number"), parts.cause, parts.big, parts.range);
   const second = fill(make("p", "second"), parts.hint, parts.ifRecording, parts.ifShort);
@@ -96,6 +97,7 @@ export function patchRow(parts, model) {
   for (const name of TEXTS) setText(parts[name], model[name]);
   setAttribute(parts.root, "data-state", model.state);
   setAttribute(parts.root, "data-call", model.flagKind);
+  setAttribute(parts.air, "data-light", model.airKind);
   setText(parts.cause, model.cause === null ? "" : LETTERS[model.cause]);
   setAttribute(parts.cause, "class", `cause cause-${model.cause ?? "none"}`);
   if (model.cause !== null) setAttribute(parts.cause, "title", words.first(model.cause));

@@ -222,7 +222,9 @@ function picturesOf(history, trail, slots, view) {
   if (history.points.length === 0) return [];
   /** @param {Picture} picture @param {string} caption */
   const figure = (picture, caption) => fill(make("figure"), drawPicture(picture, caption), make("figcaption", "", caption));
-  const found = [figure(pastPicture(history, trail, slots, view), words.pastCaption(trail !== null))];
+  const aired = (trail?.on_air ?? []).length > 0;
+  const caption = [words.pastCaption(trail !== null), ...(aired ? [words.airCaption] : [])].join(" ");
+  const found = [figure(pastPicture(history, trail, slots, view), caption)];
   for (const cause of /** @type {const} */ (["battery", "cards"])) {
     const picture = trail === null ? null : promisePicture(trail, cause, view);
     if (picture !== null) found.push(figure(picture, words.promiseCaption(cause)));

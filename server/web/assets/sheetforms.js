@@ -7,7 +7,7 @@
 import { getLimits, putLimits, putProfile, sendReport } from "./api.js";
 import { fill, make, show } from "./dom.js";
 import { Form, readRefusal } from "./forms.js";
-import { LIMIT_FIELDS, PROFILE_FIELDS, TYPED_MODES, asTexts, fieldOfReport, limitsWithChanges, slotsOf, typedReport, uuid7, withChanges } from "./sheetsend.js";
+import { LIMIT_FIELDS, PROFILE_FIELDS, TYPED_MODES, asTexts, fieldOfReport, limitsWithChanges, profileTexts, profileWithChanges, slotsOf, typedReport, uuid7 } from "./sheetsend.js";
 import { MODES, sheet as words } from "./words.js";
 
 /** @import { LimitsView, Role, Session, UnitView } from "swapcall-wire" */
@@ -139,7 +139,7 @@ function readingPlan(slots) {
 /** @returns {FieldPlan[]} */
 function profilePlan() {
   /** @type {Partial<Record<string, FieldPlan["kind"]>>} */
-  const kinds = { position: "text", group: "text", gauge: "choice" };
+  const kinds = { position: "text", group: "text", gauge: "choice", display: "text" };
   /** @type {[string, string][]} */
   const gauges = Object.entries(words.gauges);
   return PROFILE_FIELDS.map((name) => {
@@ -161,17 +161,18 @@ export class ProfileForm extends Folded {
    */
   draw(unit, session, lost) {
     const may = super.draw(unit, session, lost);
-    if (may) this.form.put(asTexts(unit.profile, PROFILE_FIELDS));
+    if (may) this.form.put(profileTexts(unit.profile));
     return may;
   }
 
   /** @param {UnitView} unit */
   async send(unit) {
     // Laid over what the hub holds now, not over what it held when the sheet was opened.
-    const { body, wrong } = withChanges(unit.profile, this.form.changes());
+    const { body, wrong } = profileWithChanges(unit.profile, this.form.changes());
     if (Object.keys(wrong).length > 0) return this.form.complain(wrong, "");
     const answer = await putProfile(unit.unit, body);
-    if (!this.refused(answer, last)) this.form.praise(words.saved);
+    const fieldOf = (/** @type {string} */ pointer) => (pointer.startsWith("/display") ? "display" : last(pointer));
+    if (!this.refused(answer, fieldOf)) this.form.praise(words.saved);
   }
 }
 

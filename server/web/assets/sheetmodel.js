@@ -34,7 +34,7 @@ const CAUSES = ["battery", "cards"];
  */
 export function knownNow(unit, now, lost) {
   const age = ageOf(unit, now, lost);
-  const lines = [...batteryLine(unit, now), modeLine(unit, now), ...slotLines(unit, now), ...cardsLine(unit)];
+  const lines = [...batteryLine(unit, now), modeLine(unit, now), ...tallyLine(unit, now), ...slotLines(unit, now), ...cardsLine(unit)];
   lines.push(...endLines(unit), ...windowLines(unit), ...clockLine(unit));
   return { state: unit.dark ? "dark" : age.state, heard: words.heard(age, unit.typed ?? false), lines };
 }
@@ -69,6 +69,11 @@ function batteryLine({ battery }, now) {
 function modeLine(unit, now) {
   const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
   return { name: words.mode, value: `${mode.shape} ${mode.word}`, age: since(unit.observed_at, now) };
+}
+
+/** @param {UnitView} unit @param {number} now @returns {Line[]} */
+function tallyLine({ tally }, now) {
+  return tally ? [{ name: words.tally, value: words.lights[tally.light] ?? tally.light, age: since(tally.since, now) }] : [];
 }
 
 /** @param {UnitView} unit @param {number} now @returns {Line[]} */

@@ -97,6 +97,7 @@ export function pastPicture(history, forecasts, slots, { from, to, width }) {
   const shapes = [...percentAxis(frame, y), ...timeAxis(frame, x, { from, to }, frame.bottom + 34)];
   if (forecasts !== null) shapes.push(...fans(forecasts, points, plot));
   shapes.push(...batteryShapes(points, plot), ...cardShapes(points, slots, plot), ...modeStrip(points, plot));
+  if (forecasts !== null) shapes.push(...airStrip(forecasts, plot, from));
   if (forecasts !== null) shapes.push(...eventMarks(forecasts, frame, x, { from, to }));
   return { width, height: frame.bottom + 40, frame, shapes };
 }
@@ -223,6 +224,21 @@ function modeStrip(points, { x, frame, gap, to }) {
     width: round(Math.max(1, x(until) - x(from))),
     height,
   }));
+}
+
+/**
+ * When the picture was on air: a thin line below what the camera did.
+ * @param {Forecasts} forecasts
+ * @param {Plot} plot
+ * @param {number} start of the picture, milliseconds
+ * @returns {Shape[]}
+ */
+function airStrip({ on_air: times = [] }, { x, frame, to }, start) {
+  return times.flatMap(({ from, until }) => {
+    const [begun, ended] = [Math.max(start, toMs(from) ?? start), Math.min(to, toMs(until) ?? to)];
+    if (ended <= begun) return [];
+    return [{ tag: "rect", class: "pic-air", x: round(x(begun)), y: frame.bottom + 21, width: round(Math.max(1, x(ended) - x(begun))), height: 3 }];
+  });
 }
 
 /**

@@ -6,13 +6,13 @@
 import { readNumber } from "./forms.js";
 import { forms, sheet as words } from "./words.js";
 
-/** @import { CardsReport, LimitsDocument, Mode, Report, UnitView } from "swapcall-wire" */
+/** @import { CardsReport, Display, LimitsDocument, Mode, Report, UnitProfile, UnitView } from "swapcall-wire" */
 
 /** A card whose fill falls by more than this many percent is another card. */
 const ANOTHER_CARD_PCT = 5;
 
 /** Members of the profile that the sheet sets, as the hub calls them. */
-export const PROFILE_FIELDS = /** @type {const} */ (["position", "group", "walk_s", "gauge", "pack_wh", "recording_w", "standby_w", "bit_rate_mbps"]);
+export const PROFILE_FIELDS = /** @type {const} */ (["position", "group", "walk_s", "gauge", "pack_wh", "recording_w", "standby_w", "bit_rate_mbps", "display"]);
 
 /** Members of the profile that are no numbers. */
 const TEXT_FIELDS = ["position", "group", "gauge"];
@@ -55,6 +55,35 @@ export function withChanges(held, changes) {
   }
   const kept = Object.fromEntries(Object.entries(held).filter(([name]) => !gone.includes(name)));
   return { body: Object.assign(/** @type {Held} */ (kept), Object.fromEntries(set)), wrong };
+}
+
+/**
+ * A profile as a form shows it.
+ * @param {UnitProfile|null|undefined} profile as sent by the hub
+ * @returns {Record<string, string>}
+ */
+export function profileTexts(profile) {
+  return { ...asTexts(profile, PROFILE_FIELDS), display: displayText(profile?.display) };
+}
+
+/** @param {Display|null|undefined} display @returns {string} `13`, or `2:13` on screen 2 */
+function displayText(display) {
+  if (!display) return "";
+  return display.screen ? `${display.screen}:${display.index}` : String(display.index);
+}
+
+/**
+ * The profile with what was typed laid over it.
+ * @param {UnitProfile} profile as sent by the hub
+ * @param {Record<string, string>} changes as typed
+ * @returns {{body: UnitProfile, wrong: Record<string, string>}}
+ */
+export function profileWithChanges(profile, { display, ...others }) {
+  const { body, wrong } = withChanges(profile, others);
+  if (display === undefined) return { body, wrong };
+  const [, screen = "0", index] = /^(?:(\d{1,5}):)?(\d{1,5})$/.exec(display.replaceAll(" ", "")) ?? [];
+  if (display.trim() !== "" && index === undefined) wrong.display = words.noDisplay;
+  return { body: { ...body, display: index === undefined ? undefined : { screen: Number(screen), index: Number(index) } }, wrong };
 }
 
 /**

@@ -39,6 +39,7 @@ const CAUSES = ["battery", "cards"];
  * @property {{at: string, battery?: Spread|null, cards?: Spread|null}[]} points
  * @property {{at: string, what: string, label?: string|null}[]} swaps
  * @property {{at: string, cause: string}[]} ended
+ * @property {{from: string, until?: string|null}[]} [on_air] an older hub says nothing of it
  *
  * @typedef {object} Foreseen
  * @property {number} ms when it was said

@@ -186,6 +186,9 @@ export const row = {
   neverHint: "wartet auf die erste Meldung",
   dark: "SCHWARZ",
   darkHint: "ausgegangen, bevor jemand kam",
+  onAir: "AUF SENDUNG",
+  onNext: "GLEICH",
+  wasOn: (light) => (light === "program" ? "war auf Sendung" : "war gleich dran"),
   darkSince: (clock) => `ausgegangen um ${clock}`,
   noForecast: "ohne Vorhersage",
   noForecastHint: "noch kein Stand von Akku oder Karte",
@@ -250,6 +253,8 @@ export const calls = {
   /** @type {(until: string, title: string) => string} */
   heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen`,
   /** @type {(from: string, until: string, title: string) => string} */
+  onAir: (clock) => `AUF SENDUNG seit ${clock}: nicht anfassen.`,
+  onNext: "GLEICH auf Sendung: erst fragen.",
   heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen`,
   bring: "Mitnehmen",
   lapsed: "Zusage verfallen: niemand hat ihn.",

@@ -111,6 +111,11 @@ export const row = {
   neverHint: "waiting for its first report",
   dark: "DARK",
   darkHint: "stopped before it was served",
+  /** By the vision mixer. */
+  onAir: "ON AIR",
+  onNext: "NEXT",
+  /** @type {(light: "program"|"preview"|"clear") => string} */
+  wasOn: (light) => (light === "program" ? "was on air" : "was next"),
   /** @type {(clock: string) => string} */
   darkSince: (clock) => `stopped at ${clock}`,
   noForecast: "no forecast",
@@ -193,6 +198,9 @@ export const calls = {
   /** @type {(clock: string, ms: number) => string} */
   leaveBy: (clock, ms) => `Leave by ${clock}, in ${duration(ms)}`,
   leaveNow: "LEAVE NOW",
+  /** @type {(clock: string) => string} */
+  onAir: (clock) => `ON AIR since ${clock}: do not touch.`,
+  onNext: "NEXT on air: ask before you touch it.",
   /** @type {(until: string, title: string) => string} */
   heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch`,
   /** @type {(from: string, until: string, title: string) => string} */

@@ -94,6 +94,8 @@ export const sheet = {
   basis: "Beruht auf",
   window: "Ablauf",
   nextWindow: "Danach",
+  tally: "Bildmischer",
+  lights: { program: "AUF SENDUNG", preview: "gleich auf Sendung", clear: "nicht auf Sendung" },
   windowKinds: { held: "nicht anfassen", break: "Pause", rolling: "läuft" },
   /** @type {(kind: string, title: string, until: string) => string} */
   windowNow: (kind, title, until) => `${kind}${title ? `, „${title}“` : ""}${until ? `, bis ${until}` : ""}`,
@@ -121,6 +123,7 @@ export const sheet = {
   /** @type {(trail: boolean) => string} */
   pastCaption: (trail) =>
     `Volle Linie: Akku in Prozent. Gestrichelte Linien mit Buchstaben: wie voll jede Karte war. Darunter: hoch bei Aufnahme, halb in Bereitschaft, flach wenn aus.${trail ? " Senkrechte: ein Wechsel, ✕ ein Ende. Fächer: die Vorhersage des Akkus von einer halben Stunde vorher." : ""}`,
+  airCaption: "Dünne Linie ganz unten: auf Sendung.",
   /** @type {(cause: "battery"|"cards") => string} */
   promiseCaption: (cause) =>
     `Wann ${cause === "battery" ? "der Akku leer" : "die Karten voll"} sein sollten: quer, wann es gesagt wurde; hoch, für wann. Band: acht von zehn Malen; Linie: gleiche Chance. Schräge: die Gegenwart. Waagerechte: was geschah; Punkt: stehen geblieben, Raute: vorher gewechselt.`,
@@ -146,6 +149,7 @@ export const sheet = {
   sendReading: "Stand senden",
   readingSent: "Gesendet.",
   nothingTyped: "Mindestens einen Wert eintippen.",
+  noDisplay: "Eine Anzeige ist eine Zahl, etwa 13, oder Schirm und Zahl, etwa 2:13.",
   packNeedsBattery: "Ein Akku wird zusammen mit seinen Prozent genannt.",
   readAllSlots: "Auch diesen Schacht ablesen (0 für eine leere Karte): ein Kartenstand gilt für alle Schächte.",
   asBefore: "wie vorher",
@@ -167,6 +171,7 @@ export const sheet = {
     recording_w: "Braucht bei Aufnahme, W",
     standby_w: "Braucht in Bereitschaft, W",
     bit_rate_mbps: "Übliche Datenrate, Mb/s",
+    display: "Tally-Anzeige, wie der Bildmischer zählt: 13, oder 2:13 auf Schirm 2",
   },
   limits: "Grenzen für diese Kamera",
   limitsHint: "In Grau: was für alle gilt. Ein leeres Feld lässt das auch hier gelten.",

@@ -94,6 +94,8 @@ export const sheet = {
   basis: "Rests on",
   window: "Running order",
   nextWindow: "After that",
+  tally: "Vision mixer",
+  lights: { program: "ON AIR", preview: "next on air", clear: "not on air" },
   windowKinds: { held: "held", break: "break", rolling: "rolling" },
   /** @type {(kind: string, title: string, until: string) => string} */
   windowNow: (kind, title, until) => `${kind}${title ? `, “${title}”` : ""}${until ? `, until ${until}` : ""}`,
@@ -121,6 +123,7 @@ export const sheet = {
   /** @type {(trail: boolean) => string} */
   pastCaption: (trail) =>
     `Full line: battery in percent. Broken lines with a letter: how full each card was. Below: tall while it recorded, half in standby, flat when off.${trail ? " Upright line: a swap, ✕ an end. Fan: the battery forecast of half an hour before." : ""}`,
+  airCaption: "Thin line at the bottom: on air.",
   /** @type {(cause: "battery"|"cards") => string} */
   promiseCaption: (cause) =>
     `When the ${cause === "battery" ? "battery was expected to end" : "cards were expected to be full"}: across, when it was said; up, for when. Band: eight times in ten; line: even chance. Slanted line: the present. Level line: what happened; dot: it stopped, diamond: it was served.`,
@@ -146,6 +149,7 @@ export const sheet = {
   sendReading: "Send reading",
   readingSent: "Sent.",
   nothingTyped: "Type at least one value.",
+  noDisplay: "A display is a number, such as 13, or screen and number, such as 2:13.",
   packNeedsBattery: "A pack is named together with its percent.",
   readAllSlots: "Read this slot too (0 for an empty card): a card reading counts for all slots.",
   asBefore: "as before",
@@ -167,6 +171,7 @@ export const sheet = {
     recording_w: "Draws while recording, W",
     standby_w: "Draws in standby, W",
     bit_rate_mbps: "Usual bit rate, Mb/s",
+    display: "Tally display, as the mixer counts: 13, or 2:13 on screen 2",
   },
   limits: "Limits for this unit",
   limitsHint: "In grey: what holds for every unit. Leave a field empty to let that hold here too.",
