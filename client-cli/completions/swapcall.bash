@@ -1252,7 +1252,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__put__subcmd__unit)
-            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --display --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1295,6 +1295,10 @@ _swapcall() {
                     return 0
                     ;;
                 --interval-s)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --display)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -280,6 +280,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --standby-w 'Power drawn in standby in watts'
             cand --bit-rate 'Usual bit rate in Mb/s'
             cand --interval-s 'Seconds between reports'
+            cand --display 'Display that carries its tally, as the vision mixer counts: INDEX, or SCREEN:INDEX'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'

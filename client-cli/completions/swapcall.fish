@@ -235,6 +235,7 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l recording
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l standby-w -d 'Power drawn in standby in watts' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l bit-rate -d 'Usual bit rate in Mb/s' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l interval-s -d 'Seconds between reports' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l display -d 'Display that carries its tally, as the vision mixer counts: INDEX, or SCREEN:INDEX' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l token -d 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l token-file -d 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]' -r -F

@@ -299,6 +299,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--standby-w', '--standby-w', [CompletionResultType]::ParameterName, 'Power drawn in standby in watts')
             [CompletionResult]::new('--bit-rate', '--bit-rate', [CompletionResultType]::ParameterName, 'Usual bit rate in Mb/s')
             [CompletionResult]::new('--interval-s', '--interval-s', [CompletionResultType]::ParameterName, 'Seconds between reports')
+            [CompletionResult]::new('--display', '--display', [CompletionResultType]::ParameterName, 'Display that carries its tally, as the vision mixer counts: INDEX, or SCREEN:INDEX')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')

@@ -307,6 +307,7 @@ voltage\:"Looks the percent up from the voltage"))' \
 '--standby-w=[Power drawn in standby in watts]:STANDBY_W:_default' \
 '--bit-rate=[Usual bit rate in Mb/s]:BIT_RATE:_default' \
 '--interval-s=[Seconds between reports]:INTERVAL_S:_default' \
+'--display=[Display that carries its tally, as the vision mixer counts\: INDEX, or SCREEN\:INDEX]:[SCREEN:]INDEX:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
 '--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use swapcall_wire::{
     Bring, CallState, CallView, Cause, Freshness, History, Mode, Report, SlotReport, SlotState,
-    SlotView, Spread, UnitView,
+    SlotView, Spread, TallyLight, UnitView,
 };
 
 use crate::running_order;
@@ -17,6 +17,15 @@ pub fn mode(mode: Mode) -> &'static str {
         Mode::Off => "off",
         Mode::Standby => "standby",
         Mode::Recording => "recording",
+    }
+}
+
+/// What the vision mixer does with the unit's picture, as long as it does anything.
+pub fn tally(unit: &UnitView) -> Option<&'static str> {
+    match unit.tally?.light {
+        TallyLight::Program => Some("ON AIR"),
+        TallyLight::Preview => Some("NEXT"),
+        TallyLight::Clear => None,
     }
 }
 
@@ -219,6 +228,7 @@ pub fn unit(unit: &UnitView, now: Timestamp) -> String {
     if unit.dark {
         parts.push("DARK".to_owned());
     }
+    parts.extend(tally(unit).map(str::to_owned));
     parts.extend(running_order::in_force(unit, now));
     parts.extend(unit.mode.map(|value| mode(value).to_owned()));
     if let Some(battery) = &unit.battery {

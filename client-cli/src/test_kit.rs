@@ -98,6 +98,7 @@ pub(crate) fn unit_view(name: &str, percent: f64, minutes: i64) -> UnitView {
             ..RunOutView::default()
         },
         call: None,
+        tally: None,
         window: None,
         next_window: None,
     }

@@ -7,7 +7,8 @@ use std::time::Duration;
 
 use clap::{Args, Parser, Subcommand};
 use swapcall_desk::SystemClock;
-use tokio::net::TcpListener;
+use swapcall_http::TallyPorts;
+use tokio::net::{TcpListener, UdpSocket};
 use tokio::signal::unix::{SignalKind, signal};
 use tracing_subscriber::EnvFilter;
 
@@ -63,7 +64,7 @@ struct ServeArguments {
     flags: Flags,
     /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`,
     /// `keep_days`, `volume_records`, `snapshot_records`, `tls_cert`, `tls_key`, `tls_self_signed`,
-    /// `plaintext_on_network`, `time_zone`), and `connections`, the most at a time; the
+    /// `plaintext_on_network`, `time_zone`, `tally_udp`, `tally_tcp`, `tally_from`), and `connections`, the most at a time; the
     /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
@@ -136,6 +137,7 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         encryption: encryption::from_config(&config, address)?,
         connections: config.connections,
         time_zone: config.show_zone(),
+        tally: tally_ports(&config).await?,
     };
     if config.clock_rate > 1.0 {
         tracing::warn!(
@@ -144,6 +146,7 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         );
     }
     let clock = Arc::new(SystemClock::faster(config.clock_rate));
+    let heard = settings.tally.heard_at();
     let encryption = settings.encryption.clone();
     let url = encryption::url(&encryption, address);
     let hub = start(settings, clock, listener, stop_signal()?).await?;
@@ -158,11 +161,33 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         println!("Open {url}/#token={token} to see the screen.");
     }
     encryption::introduce(&encryption, address);
+    for (how, address) in heard {
+        println!("Tally by {how} at {address}");
+    }
     if !address.ip().is_loopback() && encryption.keys().is_none() {
         tracing::warn!(%address, "without TLS everybody on this network can read tokens and reports");
     }
     // A journal that fails ends the taking, not the hub: what is known is still worth seeing until somebody stops it.
     hub.stopped().await
+}
+
+/// Binds what the configuration says of the vision mixer.
+async fn tally_ports(config: &Config) -> Result<TallyPorts, HubError> {
+    let mut ports = TallyPorts {
+        from: config.tally_from.clone(),
+        ..TallyPorts::default()
+    };
+    if let Some(address) = config.tally_udp {
+        let bound = UdpSocket::bind(address).await;
+        ports.udp = Some(bound.map_err(|source| HubError::Listen {
+            address: address.to_string(),
+            source,
+        })?);
+    }
+    if let Some(address) = config.tally_tcp {
+        ports.tcp = Some(listen(address).await?);
+    }
+    Ok(ports)
 }
 
 pub(crate) async fn listen(address: std::net::SocketAddr) -> Result<TcpListener, HubError> {

@@ -1,6 +1,6 @@
 //! Configuration: built-in values, then a TOML file, then the environment, then flags; the last word wins.
 
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 
 use figment::Figment;
@@ -66,6 +66,15 @@ pub struct Config {
     /// IANA name of the show's time zone, in which screens show clock times; this machine's own when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_zone: Option<String>,
+    /// Where the vision mixer's tally is heard as datagrams; nowhere when left out. The protocol knows no sign-in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tally_udp: Option<SocketAddr>,
+    /// Where it is heard as connections.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tally_tcp: Option<SocketAddr>,
+    /// Whose tally counts; everybody's when empty.
+    #[serde(default)]
+    pub tally_from: Vec<IpAddr>,
 }
 
 impl Default for Config {
@@ -87,6 +96,9 @@ impl Default for Config {
             plaintext_on_network: false,
             connections: None,
             time_zone: None,
+            tally_udp: None,
+            tally_tcp: None,
+            tally_from: Vec::new(),
         }
     }
 }
@@ -155,6 +167,19 @@ pub struct Flags {
     #[arg(long, value_name = "ZONE")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub time_zone: Option<String>,
+    /// Hear the vision mixer's tally (TSL UMD v3.1 and v5.0) as datagrams here; units name their display with
+    /// `swapcall put-unit --display`. Nothing is signed in there: whoever can reach the port can say what is on air.
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tally_udp: Option<SocketAddr>,
+    /// Hear it (v5.0) as connections here.
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tally_tcp: Option<SocketAddr>,
+    /// Hear only this sender; may be given several times [default: everybody].
+    #[arg(long, value_name = "ADDRESS")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub tally_from: Vec<IpAddr>,
 }
 
 /// A flag that is not given does not override.
@@ -257,6 +282,11 @@ impl Config {
                  (where it knows none, install tzdata)",
             );
         }
+        if !self.tally_from.is_empty() && self.tally_udp.is_none() && self.tally_tcp.is_none() {
+            return wrong(
+                "tally_from says who is heard, but not where: give tally_udp or tally_tcp",
+            );
+        }
         if self.tls_cert.is_some() != self.tls_key.is_some() {
             return wrong("tls_cert and tls_key go together: give both, or neither");
         }
@@ -299,6 +329,16 @@ impl Config {
             .time_zone
             .as_ref()
             .map_or_else(String::new, |name| format!("time_zone = {}\n", text(name)));
+        let address = |key: &str, address: Option<SocketAddr>| {
+            address.map_or_else(String::new, |address| {
+                format!("{key} = {}\n", text(&address.to_string()))
+            })
+        };
+        let senders: Vec<String> = self
+            .tally_from
+            .iter()
+            .map(|sender| text(&sender.to_string()))
+            .collect();
         let tls = [
             file("tls_cert", self.tls_cert.as_ref()),
             file("tls_key", self.tls_key.as_ref()),
@@ -306,6 +346,9 @@ impl Config {
             format!("plaintext_on_network = {}\n", self.plaintext_on_network),
             connections,
             time_zone,
+            address("tally_udp", self.tally_udp),
+            address("tally_tcp", self.tally_tcp),
+            format!("tally_from = [{}]\n", senders.join(", ")),
         ]
         .concat();
         format!(
@@ -414,6 +457,8 @@ mod tests {
             plaintext_on_network: true,
             connections: Some(9),
             time_zone: Some("Europe/Berlin".to_owned()),
+            tally_udp: Some(SocketAddr::from(([0, 0, 0, 0], 8900))),
+            tally_from: vec![IpAddr::from([192, 0, 2, 7])],
             ..Config::default()
         };
         let file = file(&config.as_toml());

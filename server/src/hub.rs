@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use swapcall_desk::{Clock, Desk, DeskConfig, DeskThread, Phase, Upkeep};
-use swapcall_http::{Encryption, Front, Metrics};
+use swapcall_http::{Encryption, Front, Metrics, TallyPorts};
 use swapcall_journal::{MemoryJournal, SledOptions, SledSite};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -29,7 +29,7 @@ pub enum Store {
 }
 
 /// What a hub needs to start.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Settings {
     /// Where the journal lives.
     pub store: Store,
@@ -45,6 +45,8 @@ pub struct Settings {
     pub connections: Option<usize>,
     /// IANA name of the show's time zone; screens go by their own when `None`.
     pub time_zone: Option<String>,
+    /// Where vision mixers are heard.
+    pub tally: TallyPorts,
 }
 
 /// A running hub.
@@ -89,6 +91,7 @@ pub async fn start(
         encryption: settings.encryption,
         connections: settings.connections.unwrap_or_else(connections),
         time_zone: settings.time_zone,
+        tally: settings.tally,
     };
     let edge = tokio::spawn(swapcall_http::serve(
         front,

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use clap::{Args, Subcommand, ValueEnum};
 use swapcall_desk::SystemClock;
-use swapcall_http::Encryption;
+use swapcall_http::{Encryption, TallyPorts};
 use swapcall_trust::{Fingerprint, fingerprint_of_file};
 use swapcall_wire::{NewToken, Role, TokenCreated, TokenList};
 use tokio::sync::oneshot;
@@ -136,6 +136,7 @@ async fn act_on_folder(config: &Config, command: TokenCommand) -> Result<(), Hub
         encryption: Encryption::Off,
         connections: None,
         time_zone: None,
+        tally: TallyPorts::default(),
     };
     let wait = async move {
         let _ = stopped.await;

@@ -28,6 +28,8 @@ enum Request {
     Rundown(Vec<(i64, u32)>),
     /// Whether each show is kept in full.
     Shows(Vec<bool>),
+    /// A unit's light.
+    Tally(usize, &'static str),
     Call(&'static str, u64),
     NewToken(bool),
     /// One of the tokens that were made, if there is one.
@@ -40,12 +42,14 @@ fn a_request() -> impl Strategy<Value = Request> {
     let late = prop_oneof![Just(0), -100..100_000_i64];
     let windows = prop::collection::vec((-60..60_i64, 1..=86_400_u32), 0..4);
     let what = prop::sample::select(vec!["claim", "release", "done", "undo"]);
+    let light = prop::sample::select(vec!["program", "preview", "clear"]);
     prop_oneof![
         8 => (reports, late, any::<bool>()).prop_map(|(of, late, twice)| Request::Reports(of, late, twice)),
         2 => (0..3_usize, 0..=7200_u32).prop_map(|(unit, walk)| Request::Put(unit, walk)),
         1 => (prop::option::of(0..=3600_u32), 0..3_usize).prop_map(|(fetch, unit)| Request::Limits(fetch, unit)),
         1 => windows.prop_map(Request::Rundown),
         1 => prop::collection::vec(any::<bool>(), 0..4).prop_map(Request::Shows),
+        2 => (0..3_usize, light).prop_map(|(unit, light)| Request::Tally(unit, light)),
         4 => (what, 1..5_u64).prop_map(|(what, call)| Request::Call(what, call)),
         2 => any::<bool>().prop_map(Request::NewToken),
         2 => (0..4_usize).prop_map(Request::Revoke),
@@ -89,6 +93,10 @@ fn asked(request: &Request, made: &[Uuid]) -> Option<(&'static str, String, Valu
             let show = |(index, kept_whole): (usize, &bool)| json!({"name": format!("Heat {index}"), "kept_whole": kept_whole, "start": from_now(0), "end": from_now(3600)});
             let shows: Vec<Value> = kept.iter().enumerate().map(show).collect();
             ("PUT", "/v1/shows".to_owned(), json!({"shows": shows}))
+        }
+        Request::Tally(unit, light) => {
+            let signals = json!([{"unit": UNITS[*unit], "light": light}]);
+            ("POST", "/v1/tally".to_owned(), json!({"signals": signals}))
         }
         Request::Call(what, call) => ("POST", format!("/v1/calls/{call}/{what}"), json!({})),
         Request::NewToken(owner) => {
@@ -219,6 +227,9 @@ fn compare_units(fleet: &Fleet, seen: &[UnitView]) {
             .expect("it is in the fold");
         assert_eq!(held.changed, unit.changed_seq, "{name}");
         assert_eq!(held.profile.walk_s, unit.profile.walk_s, "{name}");
+        let light = held.tally.map(|tally| format!("{:?}", tally.light));
+        let told = unit.tally.map(|tally| format!("{:?}", tally.light));
+        assert_eq!(light, told, "{name}");
         let percent = held.battery.map(|(battery, _)| battery.percent.value());
         let shown = unit.battery.as_ref().map(|battery| battery.percent);
         assert_eq!(percent, shown, "{name}");

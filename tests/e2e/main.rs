@@ -22,6 +22,7 @@ mod rundown;
 mod screens;
 mod secrets;
 mod store;
+mod tally;
 mod texts;
 mod tls;
 mod undo;

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 34] = [
+const RULES: [(&str, &str, Rule); 35] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -38,6 +38,7 @@ const RULES: [(&str, &str, Rule); 34] = [
     ("GET", "/v1/session", From(Role::Cart)),
     ("DELETE", "/v1/session", From(Role::Cart)),
     ("POST", "/v1/reports", From(Role::Cart)),
+    ("POST", "/v1/tally", From(Role::Cart)),
     ("GET", "/v1/fleet", From(Role::Cart)),
     ("GET", "/v1/units/{unit}", From(Role::Cart)),
     ("GET", "/v1/units/{unit}/history", From(Role::Cart)),
@@ -109,7 +110,7 @@ fn refusal(method: &str, path: &str, rule: Rule, caller: Caller) -> Option<u16> 
     let role = match caller {
         Caller::Nobody | Caller::Malformed | Caller::Revoked | Caller::Expired => return Some(401),
         Caller::ForeignPage if writes => return Some(403),
-        Caller::OtherCart if path == "/v1/reports" => return Some(403),
+        Caller::OtherCart if path == "/v1/reports" || path == "/v1/tally" => return Some(403),
         Caller::ForeignPage | Caller::OwnPage => Role::Owner,
         Caller::OtherCart => Role::Cart,
         Caller::Token(role) => role,
@@ -123,6 +124,7 @@ fn body(method: &str, path: &str) -> Option<String> {
     let body = match (method, path) {
         ("GET" | "DELETE", _) => return None,
         (_, "/v1/reports") => json!(battery_report("BOW2", 59.0)),
+        (_, "/v1/tally") => json!({"signals": [{"unit": "BOW2", "light": "program"}]}),
         (_, "/v1/units/{unit}") => {
             json!({"position": format!("moved {start}"), "interval_s": 7200})
         }

@@ -65,6 +65,11 @@ fn log_file() {
     walk("log_file");
 }
 
+#[test]
+fn tally() {
+    walk("tally");
+}
+
 /// A target without a test here, or the other way, would be checked on some machines only.
 #[test]
 fn every_target_has_its_corpus_and_every_corpus_its_target() {

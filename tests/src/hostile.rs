@@ -19,7 +19,9 @@ use swapcall_crew::{
 };
 use swapcall_http::{GivenReports, parse_limits, parse_profile, parse_reports, parse_rundown};
 use swapcall_journal::{BadRecord, RECORD_VERSION, read_record, record_value, sealed};
-use swapcall_wire::{LiveMessage, Problem};
+use swapcall_wire::{
+    LiveMessage, Problem, UMD_PACKET_MAX, UmdError, UmdMessage, UmdStream, read_umd_datagram,
+};
 use uuid::Uuid;
 
 /// The hub's time in these checks: 2026-06-13, in the morning.
@@ -29,12 +31,13 @@ const NOW: Millis = Millis(1_781_342_045_000);
 pub type Check = fn(&[u8]);
 
 /// Every check, by the name of its target and of its folder in the corpus.
-pub const CHECKS: [(&str, Check); 5] = [
+pub const CHECKS: [(&str, Check); 6] = [
     ("reports", reports),
     ("bodies", bodies),
     ("record", record),
     ("live", live),
     ("log_file", log),
+    ("tally", tally),
 ];
 
 /// A body of `POST /v1/reports`: parsed as the route does, and what passed the door goes on through the fleet to the
@@ -254,5 +257,34 @@ fn sound_board(board: &Board) {
     }
     for call in board.open_calls() {
         assert_eq!(board.call(call.id), Some(call));
+    }
+}
+
+/// Bytes of the tally port: as a datagram, and as a stream in one piece and in many. What is read is fit to be shown, and
+/// how a stream was cut changes nothing.
+pub fn tally(bytes: &[u8]) {
+    sound_tally(&read_umd_datagram(bytes));
+    let whole = UmdStream::default().take(bytes);
+    let mut stream = UmdStream::default();
+    let cut: Vec<_> = bytes
+        .chunks(7)
+        .flat_map(|piece| stream.take(piece))
+        .collect();
+    assert_eq!(whole, cut, "the cuts of a stream mean nothing");
+    for read in &whole {
+        sound_tally(read);
+    }
+}
+
+fn sound_tally(read: &Result<Vec<UmdMessage>, UmdError>) {
+    match read {
+        Ok(messages) => {
+            assert!(messages.len() <= UMD_PACKET_MAX / 6, "six bytes at least");
+            for message in messages {
+                assert!(!message.text.chars().any(char::is_control), "{message:?}");
+                assert!(message.text.len() <= UMD_PACKET_MAX * 3, "{message:?}");
+            }
+        }
+        Err(error) => assert!(error.to_string().len() < 100, "{error}"),
     }
 }

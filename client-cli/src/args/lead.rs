@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
-use swapcall_wire::{GaugeKind, Role, UnitProfile};
+use swapcall_wire::{Display, GaugeKind, Role, UnitProfile};
 
 /// Flags of `board`.
 #[derive(Debug, Args)]
@@ -163,6 +163,9 @@ pub struct PutUnitArgs {
     /// Seconds between reports
     #[arg(long)]
     pub interval_s: Option<u32>,
+    /// Display that carries its tally, as the vision mixer counts: INDEX, or SCREEN:INDEX
+    #[arg(long, value_name = "[SCREEN:]INDEX", value_parser = display)]
+    pub display: Option<Display>,
     /// Forget what is not named here
     #[arg(long)]
     pub replace: bool,
@@ -186,8 +189,24 @@ impl PutUnitArgs {
             standby_w: self.standby_w.or(before.standby_w),
             bit_rate_mbps: self.bit_rate.or(before.bit_rate_mbps),
             interval_s: self.interval_s.or(before.interval_s),
+            display: self.display.or(before.display),
         }
     }
+}
+
+/// A display of the tally protocol: `13`, or `2:13` on screen 2.
+fn display(text: &str) -> Result<Display, String> {
+    let (screen, index) = text.split_once(':').unwrap_or(("0", text));
+    let number = |part: &str| {
+        part.parse::<u16>()
+            .ok()
+            .filter(|number| *number < u16::MAX)
+            .ok_or_else(|| format!("{part:?} is no number from 0 to 65534"))
+    };
+    Ok(Display {
+        screen: number(screen)?,
+        index: number(index)?,
+    })
 }
 
 /// Flags of `limits`.

@@ -129,8 +129,9 @@ fn what_matters(unit: &UnitView, hub_now: Timestamp) -> String {
         .flat_map(|cards| cards.slots.iter().map(show::slot))
         .collect();
     format!(
-        "{:?} {battery:?} {cards:?} {:?} {}",
+        "{:?} {:?} {battery:?} {cards:?} {:?} {}",
         unit.mode,
+        show::tally(unit),
         show::freshness(unit, hub_now),
         unit.dark
     )

@@ -8,7 +8,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::{Color, Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Cell, Paragraph, Row, Table, TableState};
-use swapcall_wire::{CallState, CallView, Freshness, UnitView};
+use swapcall_wire::{CallState, CallView, Freshness, Mode, UnitView};
 use uuid::Uuid;
 
 use super::{Board, LinkState};
@@ -242,10 +242,26 @@ fn unit_row(unit: &UnitView, lost: bool, hub_now: Timestamp) -> Row<'static> {
         Cell::from(unit.run_out.cause.map(show::cause).unwrap_or_default()),
         Cell::from(battery),
         Cell::from(cards.join(" ")),
-        Cell::from(unit.mode.map(show::mode).unwrap_or_default()),
+        Cell::from(doing(unit)),
         Cell::from(age.trim().to_owned()),
     ])
     .style(style)
+}
+
+/// What camera and vision mixer do, short enough for its column.
+fn doing(unit: &UnitView) -> String {
+    let Some(tally) = show::tally(unit) else {
+        return unit.mode.map(show::mode).unwrap_or_default().to_owned();
+    };
+    let mode = match unit.mode {
+        Some(Mode::Recording) => "rec",
+        Some(Mode::Standby) => "stby",
+        Some(Mode::Off) => "off",
+        None => "",
+    };
+    format!("{} {mode}", tally.trim_start_matches("ON "))
+        .trim_end()
+        .to_owned()
 }
 
 #[cfg(test)]

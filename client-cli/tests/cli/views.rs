@@ -67,6 +67,7 @@ pub(crate) fn unit(seq: u64, percent: f64) -> UnitView {
             ..RunOutView::default()
         },
         call: None,
+        tally: None,
         window: None,
         next_window: None,
     }

@@ -11,7 +11,7 @@ use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
     BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis, Piece,
-    Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Unit,
+    Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Tally, TallyLight, Unit,
 };
 
 /// A unit that is switched off with less than this left did not choose to stop.
@@ -65,6 +65,7 @@ impl Fleet {
                     unit.changed = entry.seq;
                 }
             }
+            Record::Tally { unit, light } => self.apply_tally(unit, *light, entry),
             Record::TokenAdded(token) => {
                 self.tokens.insert(token.id, token.as_ref().clone());
             }
@@ -82,6 +83,18 @@ impl Fleet {
             Record::JoinUsed { id } | Record::JoinExpired { id } => {
                 self.joins.remove(id);
             }
+        }
+    }
+
+    fn apply_tally(&mut self, unit: &Callsign, light: TallyLight, entry: &Entry) {
+        let tally = Tally {
+            light,
+            since: entry.at,
+        };
+        self.tally_set_aside(unit, tally);
+        if let Some(unit) = self.units.get_mut(unit) {
+            unit.tell(tally);
+            unit.changed = entry.seq;
         }
     }
 

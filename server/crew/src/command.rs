@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::{
     Actor, Callsign, Entry, Join, LimitsDocument, Millis, PersonName, Profile, Report, Rundown,
-    Shows, Token, TokenHash,
+    Shows, TallySignal, Token, TokenHash,
 };
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
@@ -53,6 +53,13 @@ pub enum Command {
     SetRundown(Rundown),
     /// Replace the shows.
     SetShows(Shows),
+    /// What the vision mixer does with pictures.
+    Tally {
+        /// Who tells it; `None` for the mixer itself, through the tally ports.
+        actor: Option<Actor>,
+        /// The signals, oldest first.
+        signals: Vec<TallySignal>,
+    },
     /// Take a call.
     Claim {
         /// Which.
@@ -136,6 +143,13 @@ pub enum Answer {
     Reports(Vec<ReportOutcome>),
     /// The call as it now stands can be looked up under this identity.
     Call(Uuid),
+    /// Tally signals were taken.
+    Tally {
+        /// Units they were for.
+        units: usize,
+        /// Units whose light they changed.
+        changed: usize,
+    },
     /// The code was good for this token.
     Joined(Box<Token>),
 }

@@ -1,6 +1,7 @@
 //! `decide(state, command, now) → records`, and the loop that alternates it with `apply` for one command.
 
 mod access;
+mod tally;
 mod undo;
 
 use uuid::{Builder, Uuid};
@@ -13,8 +14,8 @@ use crate::listening::{falls_silent, was_away};
 use crate::policy::{self, Verdict};
 use crate::{
     Actor, Answer, Call, CallEvent, CallName, CallState, Callsign, Command, Entry, Execution,
-    Fleet, LeadTimes, Millis, PersonName, Reason, Record, Refusal, Report, ReportOutcome, Span,
-    Stamp, Unit,
+    Fleet, LeadTimes, LimitsDocument, Millis, PersonName, Profile, Reason, Record, Refusal, Report,
+    ReportOutcome, Span, Stamp, Unit,
 };
 
 /// A claim that is repeated after this time is renewed.
@@ -91,31 +92,8 @@ impl Turn<'_> {
             Command::Reports { actor, reports } => {
                 Ok(Answer::Reports(self.reports(&actor, reports)))
             }
-            Command::PutUnit { unit, profile } => {
-                if !self.fleet.units.contains_key(&unit) && self.fleet.units.len() >= UNITS_MAX {
-                    return Err(Refusal::LimitReached(format!(
-                        "a hub takes {UNITS_MAX} units"
-                    )));
-                }
-                self.append(Record::UnitPut {
-                    unit: unit.clone(),
-                    profile: *profile,
-                });
-                self.look_at(&unit);
-                Ok(Answer::Done)
-            }
-            Command::SetLimits(document) => {
-                if let Some(unit) = document
-                    .units
-                    .keys()
-                    .find(|unit| !self.fleet.units.contains_key(*unit))
-                {
-                    return Err(Refusal::UnknownUnit(unit.clone()));
-                }
-                self.append(Record::LimitsSet(document));
-                self.look_at_everything();
-                Ok(Answer::Done)
-            }
+            Command::PutUnit { unit, profile } => self.put_unit(unit, *profile),
+            Command::SetLimits(document) => self.set_limits(document),
             Command::SetShows(shows) => {
                 self.append(Record::ShowsSet(shows));
                 Ok(Answer::Done)
@@ -125,6 +103,7 @@ impl Turn<'_> {
                 self.append(Record::RundownSet(rundown));
                 Ok(Answer::Done)
             }
+            Command::Tally { actor, signals } => self.tally(actor.as_ref(), &signals),
             Command::Claim { call, who, note } => self.claim(call, who, note),
             Command::Release { call, who } => self.release(call, who.as_ref()),
             Command::Done { call, who, note } => self.done(call, who, note),
@@ -138,6 +117,30 @@ impl Turn<'_> {
             Command::MakeJoin(join) => self.make_join(join),
             Command::UseJoin { hash, pass } => self.use_join(&hash, pass),
         }
+    }
+
+    fn put_unit(&mut self, unit: Callsign, profile: Profile) -> Result<Answer, Refusal> {
+        if !self.fleet.units.contains_key(&unit) && self.fleet.units.len() >= UNITS_MAX {
+            return Err(Refusal::LimitReached(format!(
+                "a hub takes {UNITS_MAX} units"
+            )));
+        }
+        self.append(Record::UnitPut {
+            unit: unit.clone(),
+            profile,
+        });
+        self.look_at(&unit);
+        Ok(Answer::Done)
+    }
+
+    fn set_limits(&mut self, document: Box<LimitsDocument>) -> Result<Answer, Refusal> {
+        let mut named = document.units.keys();
+        if let Some(unit) = named.find(|unit| !self.fleet.units.contains_key(*unit)) {
+            return Err(Refusal::UnknownUnit(unit.clone()));
+        }
+        self.append(Record::LimitsSet(document));
+        self.look_at_everything();
+        Ok(Answer::Done)
     }
 
     fn reports(&mut self, actor: &Actor, reports: Vec<Report>) -> Vec<ReportOutcome> {

@@ -30,6 +30,7 @@ mod repeats;
 mod rundown;
 mod shows;
 mod status;
+mod tally;
 mod token;
 mod trail;
 mod undo;
@@ -68,9 +69,13 @@ pub use swapcall_forecast::{
     Belief, Calibration, Doing, Doubt, Facts, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
     Quantiles, SlotMode, Source,
 };
+pub use tally::{
+    Display, EveryDisplay, TALLY_SIGNALS_MAX, Tally, TallyFor, TallyLight, TallySignal,
+};
 pub use token::{Action, Actor, Join, Role, Token, TokenHash};
 pub use trail::{
-    MadeForecast, Piece, SeenEnd, SeenSwap, TRAIL_EVENTS, TRAIL_EVERY, TRAIL_KEPT, Trail,
+    MadeForecast, OnAir, Piece, SeenEnd, SeenSwap, TRAIL_EVENTS, TRAIL_EVERY, TRAIL_KEPT,
+    TRAIL_ON_AIR, Trail,
 };
 pub use undo::UNDO_WITHIN;
 pub use unit::{Profile, Unit};

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::{
-    CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Shows, Token,
+    CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Shows,
+    TallyLight, Token,
 };
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
@@ -60,6 +61,14 @@ pub enum Record {
     /// The shows were replaced.
     #[serde(rename = "shows")]
     ShowsSet(Shows),
+    /// The vision mixer does something else with a unit's picture.
+    #[serde(rename = "tally")]
+    Tally {
+        /// Which unit.
+        unit: Callsign,
+        /// What it does with it.
+        light: TallyLight,
+    },
     /// Somebody was invited with a code.
     #[serde(rename = "join")]
     JoinMade(Box<Join>),

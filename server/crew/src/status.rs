@@ -5,7 +5,8 @@ use swapcall_forecast::{Facts, HORIZON_S, Mode, Quantiles};
 use uuid::Uuid;
 
 use crate::{
-    BatteryLevel, Callsign, CardsLevel, InForce, Millis, Outlook, Profile, Rundown, Span, Unit,
+    BatteryLevel, Callsign, CardsLevel, InForce, Millis, Outlook, Profile, Rundown, Span, Tally,
+    Unit,
 };
 
 /// A run-out in clock time; `None` is later than the forecast's horizon.
@@ -85,6 +86,8 @@ pub struct UnitStatus {
     pub outlook: Outlook,
     /// What the battery's forecast rests on; absent without a battery reading.
     pub facts: Option<Facts>,
+    /// What the vision mixer does with its picture; `None` until it was told.
+    pub tally: Option<Tally>,
     /// Its open or claimed call.
     pub call: Option<Uuid>,
     /// The window of the rundown that is in force.
@@ -126,6 +129,7 @@ impl UnitStatus {
                 .or_else(|| unit.cards_filter.bit_rate_mbps().map(|rate| rate.mean)),
             facts: facts(unit, &outlook, now),
             outlook,
+            tally: unit.tally,
             call: unit.call,
             window: ahead.window,
             next_window: ahead.next,

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use swapcall_forecast::{HORIZON_S, Quantiles};
 
 use crate::assess::expected_run_outs;
-use crate::{Cause, Causes, Label, Millis, Rundown, Span, SpreadAt, Unit};
+use crate::{Cause, Causes, Label, Millis, Rundown, Span, SpreadAt, Tally, TallyLight, Unit};
 
 /// A forecast is kept this often at most. Nobody acts on less than two minutes, and asking costs as much as hundreds of
 /// readings.
@@ -25,6 +25,9 @@ pub const TRAIL_KEPT: Span = Span::seconds(12 * 3600);
 
 /// How many swaps, and how many ends, are kept at most. A unit has a dozen a day; this bounds one whose labels flicker.
 pub const TRAIL_EVENTS: usize = 100;
+
+/// How many stretches on air are kept at most: a cut to the unit every minute and a half. It bounds a mixer that flickers.
+pub const TRAIL_ON_AIR: usize = 480;
 
 /// Stands for a run-out beyond the forecast's horizon.
 const BEYOND: u32 = u32::MAX;
@@ -101,12 +104,23 @@ pub struct SeenEnd {
     pub cause: Cause,
 }
 
+/// A time in which the unit's picture was on air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OnAir {
+    /// From when on, on the hub's clock.
+    pub from: Millis,
+    /// Until when; `None` while it lasts.
+    pub until: Option<Millis>,
+}
+
 /// A unit's forecasts as they were made, and what then happened.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Trail {
     made: VecDeque<Made>,
     swaps: VecDeque<SeenSwap>,
     ends: VecDeque<SeenEnd>,
+    #[serde(default)]
+    on_air: VecDeque<OnAir>,
 }
 
 impl Trail {
@@ -151,6 +165,35 @@ impl Trail {
         }
     }
 
+    /// The vision mixer does this with the picture from `at` on.
+    pub(crate) fn told(&mut self, at: Millis, light: TallyLight) {
+        let lasting = self.on_air.back_mut().filter(|last| last.until.is_none());
+        match (lasting, light) {
+            (Some(_), TallyLight::Program) => {}
+            (Some(last), _) => last.until = Some(at),
+            (None, TallyLight::Program) => {
+                let old = at.minus(TRAIL_KEPT);
+                drop_while(&mut self.on_air, |past| {
+                    past.until.is_some_and(|until| until < old)
+                });
+                if self.on_air.len() == TRAIL_ON_AIR {
+                    self.on_air.pop_front();
+                }
+                self.on_air.push_back(OnAir {
+                    from: at,
+                    until: None,
+                });
+            }
+            (None, _) => {}
+        }
+    }
+
+    /// The times on air of which some lies in `[from, to)`, oldest first.
+    pub fn on_air(&self, from: Millis, to: Millis) -> Vec<OnAir> {
+        let meets = |time: &OnAir| time.from < to && time.until.is_none_or(|until| until > from);
+        self.on_air.iter().copied().filter(meets).collect()
+    }
+
     /// The forecasts made in `[from, to)`, oldest first.
     pub fn made(&self, from: Millis, to: Millis) -> Vec<MadeForecast> {
         let within = self
@@ -186,6 +229,12 @@ impl Trail {
 }
 
 impl Unit {
+    /// The vision mixer does something else with the unit's picture.
+    pub(crate) fn tell(&mut self, tally: Tally) {
+        self.tally = Some(tally);
+        self.trail.told(tally.since, tally.light);
+    }
+
     /// Now and then the run-outs are kept as people see them.
     pub(crate) fn keep_trail(&mut self, at: Millis, rundown: &Rundown) {
         let fresh = self

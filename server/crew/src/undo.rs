@@ -13,7 +13,7 @@ use uuid::Uuid;
 use crate::lore::Lessons;
 use crate::{
     Call, CallEvent, Callsign, Entry, Fleet, Millis, PersonName, Profile, Reading, Reason, Span,
-    Unit,
+    Tally, Unit,
 };
 
 /// How long a done can be taken back. Screens offer it for ten seconds; this leaves a press on a bad line time to arrive.
@@ -90,6 +90,13 @@ impl Fleet {
     pub(crate) fn silence_set_aside(&mut self, unit: &Callsign) {
         if let Some(unit) = self.unit_set_aside(unit) {
             unit.silent = true;
+        }
+    }
+
+    /// Lets what was set aside take part in a tally.
+    pub(crate) fn tally_set_aside(&mut self, unit: &Callsign, tally: Tally) {
+        if let Some(unit) = self.unit_set_aside(unit) {
+            unit.tell(tally);
         }
     }
 

@@ -5,8 +5,8 @@ use swapcall_forecast::{BatteryFilter, BatteryPrior, CardsFilter, Mode};
 use uuid::Uuid;
 
 use crate::{
-    BatteryLevel, Callsign, CardsLevel, Causes, GaugeStep, Label, Millis, Reading, SlotState, Span,
-    Trail,
+    BatteryLevel, Callsign, CardsLevel, Causes, Display, GaugeStep, Label, Millis, Reading,
+    SlotState, Span, Tally, Trail,
 };
 
 /// Usual time between two typed readings, until it is learned; common practice on a quiet set.
@@ -39,6 +39,9 @@ pub struct Profile {
     pub bit_rate_mbps: Option<f64>,
     /// Seconds between reports.
     pub interval_s: Option<u32>,
+    /// The display that carries its tally.
+    #[serde(default)]
+    pub display: Option<Display>,
 }
 
 impl Profile {
@@ -96,6 +99,8 @@ pub struct Unit {
     pub(crate) catching_up: bool,
     #[serde(default)]
     pub(crate) trail: Trail,
+    #[serde(default)]
+    pub(crate) tally: Option<Tally>,
 }
 
 impl Unit {
@@ -123,6 +128,7 @@ impl Unit {
             last_call: None,
             catching_up: false,
             trail: Trail::default(),
+            tally: None,
         }
     }
 
@@ -143,6 +149,16 @@ impl Unit {
     /// Sequence number of the last change to this unit.
     pub fn changed(&self) -> u64 {
         self.changed
+    }
+
+    /// What the crew said about it.
+    pub fn profile(&self) -> &Profile {
+        &self.profile
+    }
+
+    /// What the vision mixer does with its picture; `None` until it was told.
+    pub fn tally(&self) -> Option<Tally> {
+        self.tally
     }
 
     /// When the newest observation was made.

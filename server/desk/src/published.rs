@@ -86,7 +86,9 @@ impl Touched {
                 | Record::JoinMade(_)
                 | Record::JoinUsed { .. }
                 | Record::JoinExpired { .. } => {}
-                Record::UnitPut { unit, .. } | Record::UnitSilent { unit } => {
+                Record::UnitPut { unit, .. }
+                | Record::UnitSilent { unit }
+                | Record::Tally { unit, .. } => {
                     touched.units.insert(unit.clone());
                 }
                 Record::Reading(reading) => {

@@ -11,7 +11,7 @@ use utoipa::{Modify, OpenApi};
 
 use crate::{
     App, backup, calls, forecasts, joins, live, packs, people, probes, reports, rundown, settings,
-    shows, tokens, units,
+    shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -56,6 +56,7 @@ described! {
     rundown::put_rundown,
     shows::get_shows,
     shows::put_shows,
+    tally::post_tally,
     tokens::get_tokens,
     tokens::post_token,
     tokens::delete_token,

@@ -1,10 +1,9 @@
 //! The door: raw input becomes the crew's checked values once, here. What is wrong is named by pointer.
 
-use std::fmt::Display;
-
 use swapcall_crew::{
-    BatteryLevel, Callsign, CardsLevel, GaugeStep, Label, Limits, LimitsDocument, Millis, Mode,
-    Percent, PersonName, Profile, RangeError, Report, SlotLevel, SlotMode, SlotState, shows_safely,
+    BatteryLevel, Callsign, CardsLevel, Display, GaugeStep, Label, Limits, LimitsDocument, Millis,
+    Mode, Percent, PersonName, Profile, RangeError, Report, SlotLevel, SlotMode, SlotState,
+    shows_safely,
 };
 use swapcall_wire as wire;
 use swapcall_wire::Problem;
@@ -68,7 +67,7 @@ fn mode(mode: wire::Mode) -> Mode {
 struct At<'a>(&'a str);
 
 impl At<'_> {
-    fn wrong(&self, name: &str, error: impl Display) -> Problem {
+    fn wrong(&self, name: &str, error: impl std::fmt::Display) -> Problem {
         Problem::field(format!("{}/{name}", self.0), error.to_string())
     }
 
@@ -254,6 +253,18 @@ fn name_the_recording_slot(slots: &mut [SlotLevel], slot_mode: SlotMode) {
     }
 }
 
+/// The address of one display, checked.
+pub(crate) fn display(given: wire::Display, pointer: &str) -> Result<Display, Problem> {
+    Display::new(given.screen, given.index).map_err(|error| {
+        let member = if given.screen == Display::EVERY {
+            "screen"
+        } else {
+            "index"
+        };
+        Problem::field(format!("{pointer}/{member}"), error.to_string())
+    })
+}
+
 /// A unit's profile, checked.
 pub(crate) fn profile(given: &wire::UnitProfile) -> Result<Profile, Problem> {
     let at = At("");
@@ -276,6 +287,10 @@ pub(crate) fn profile(given: &wire::UnitProfile) -> Result<Profile, Problem> {
         standby_w: at.ranged("standby_w", given.standby_w, 0.01, 2000.0)?,
         bit_rate_mbps: at.ranged("bit_rate_mbps", given.bit_rate_mbps, 0.1, 20_000.0)?,
         interval_s: at.seconds("interval_s", given.interval_s, 1, 7200)?,
+        display: given
+            .display
+            .map(|given| display(given, "/display"))
+            .transpose()?,
     })
 }
 

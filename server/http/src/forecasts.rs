@@ -32,7 +32,7 @@ pub(crate) struct ForecastsQuery {
 /// A unit's forecasts as they were made.
 ///
 /// The run-outs as they were worked out then, one every two minutes at most and only from fresh reports, and what then
-/// happened: packs and cards that were seen to be changed, and when the unit went dark. Kept for 12 hours, or as long as
+/// happened: packs and cards that were seen to be changed, when the unit went dark, and when it was on air. Kept for 12 hours, or as long as
 /// the hub keeps every report if that is less; `from` of the answer says how far back it reaches. A hub that starts with a
 /// newer program may work them out anew from the same reports.
 #[utoipa::path(
@@ -84,6 +84,10 @@ fn view(unit: &Callsign, trail: &Trail, (from, to): (Millis, Millis)) -> Forecas
         at: moment(seen.at),
         cause: cause(seen.cause),
     };
+    let aired = |time: crew::OnAir| wire::OnAir {
+        from: moment(time.from),
+        until: time.until.map(moment),
+    };
     Forecasts {
         unit: unit.to_string(),
         from: moment(from),
@@ -91,5 +95,6 @@ fn view(unit: &Callsign, trail: &Trail, (from, to): (Millis, Millis)) -> Forecas
         points: trail.made(from, to).into_iter().map(point).collect(),
         swaps: trail.swaps(from, to).into_iter().map(swap).collect(),
         ended: trail.ends(from, to).into_iter().map(end).collect(),
+        on_air: trail.on_air(from, to).into_iter().map(aired).collect(),
     }
 }

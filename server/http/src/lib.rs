@@ -37,8 +37,10 @@ mod screens;
 mod settings;
 mod shows;
 mod strangers;
+mod tally;
 mod tls;
 mod tokens;
+mod umd;
 mod units;
 mod view;
 mod watched;
@@ -70,6 +72,7 @@ pub use reports::{AtTheDoor, GivenReports, parse_reports};
 pub use rundown::parse_rundown;
 pub use settings::parse_limits;
 pub use tls::{Encryption, Keys, Looked, TlsError};
+pub use umd::TallyPorts;
 pub use units::parse_profile;
 
 /// What every handler has.
@@ -223,7 +226,7 @@ impl Closing {
 /// finish within `grace`. The caller then stops the desk and waits for [`Closing::sockets_closed`]. Upgraded sockets are
 /// not waited for by the server itself, which is why they are counted here.
 pub async fn serve(
-    front: Front,
+    mut front: Front,
     desk: Desk,
     metrics: Arc<Metrics>,
     shutdown: impl Future<Output = ()> + Send + 'static,
@@ -234,6 +237,11 @@ pub async fn serve(
     let document = openapi_document().into();
     let encryption = front.encryption.clone();
     let time_zone = front.time_zone.as_deref().map(Arc::from);
+    let tally = umd::listen(
+        std::mem::take(&mut front.tally),
+        desk.clone(),
+        Arc::clone(&metrics),
+    );
     let door = Door::open(front, Arc::clone(&metrics))?;
     let app = App {
         desk: desk.clone(),
@@ -263,5 +271,6 @@ pub async fn serve(
         () = too_long => Ok(()),
     };
     ageing.abort();
+    drop(tally);
     result.map(|()| Closing { all_closed, grace })
 }

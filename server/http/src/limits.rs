@@ -134,5 +134,22 @@ pub const READER_STALLS_FOR: Duration = Duration::from_secs(30);
 /// Connections that wait to be served; the server takes them at once, so this only evens out bursts.
 pub const HANDED_OVER: usize = 64;
 
+/// Lines of vision mixers at a time: a main and a spare of each kind, and some to spare.
+pub const TALLY_LINES: usize = 16;
+
+/// Tally packets that wait for the gatherer; further ones wait with the system.
+pub const TALLY_HANDED_OVER: usize = 64;
+
+/// Between two looks at what mixers have said: shorter than a frame of any picture.
+pub const TALLY_GATHER: Duration = Duration::from_millis(15);
+
+/// How long a tally that could not be stored waits for the next try.
+pub const TALLY_AGAIN_AFTER: Duration = Duration::from_secs(1);
+
+/// A tally line on which nothing comes is asked after so long, so often, so many times: a mixer that lost its power keeps
+/// its place for a minute.
+pub const TALLY_KEEPALIVE: (Duration, Duration, u32) =
+    (Duration::from_secs(30), Duration::from_secs(10), 3);
+
 /// How long accepting rests after an error such as no free file descriptor: others may give some back meanwhile.
 pub const ACCEPT_AGAIN_AFTER: Duration = Duration::from_millis(100);

@@ -18,6 +18,7 @@ use crate::limits::{ACCEPT_AGAIN_AFTER, HANDED_OVER, HANDSHAKE_WITHIN};
 use crate::metrics::{Metrics, Turned};
 use crate::plain;
 use crate::tls::{Encryption, Keys};
+use crate::umd::TallyPorts;
 use crate::watched::{Activity, Guarded, Line, Place};
 
 /// Where the hub listens, and how.
@@ -30,6 +31,8 @@ pub struct Front {
     pub connections: usize,
     /// IANA name of the show's time zone, said to every screen; `None` when nobody knows.
     pub time_zone: Option<String>,
+    /// Where vision mixers are heard.
+    pub tally: TallyPorts,
 }
 
 /// What a request knows of its connection.

@@ -8,7 +8,7 @@ use swapcall_crew::{
 use swapcall_desk::{Update, What};
 use swapcall_wire as wire;
 
-use crate::{basis, rundown};
+use crate::{basis, rundown, tally};
 
 /// A hub time on the wire; times outside what RFC 3339 can write become its bounds.
 pub(crate) fn moment(at: Millis) -> wire::Moment {
@@ -78,6 +78,10 @@ fn profile(profile: &crew::Profile) -> wire::UnitProfile {
         standby_w: profile.standby_w,
         bit_rate_mbps: profile.bit_rate_mbps,
         interval_s: profile.interval_s,
+        display: profile.display.map(|display| wire::Display {
+            screen: display.screen,
+            index: display.index,
+        }),
     }
 }
 
@@ -158,6 +162,7 @@ pub(crate) fn unit(status: &UnitStatus) -> wire::UnitView {
             battery_basis: basis::basis(status),
         },
         call: status.call,
+        tally: status.tally.map(tally::view),
         window: status.window.as_ref().map(rundown::in_force),
         next_window: status.next_window.as_ref().map(rundown::to_come),
     }

@@ -229,6 +229,7 @@ impl Position {
             standby_w: Some(self.draw.standby_w),
             bit_rate_mbps: Some(self.mbps),
             interval_s: None,
+            display: None,
         }
     }
 }

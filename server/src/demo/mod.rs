@@ -23,6 +23,7 @@ mod carts;
 mod chance;
 mod course;
 mod folder;
+mod mixer;
 mod pace;
 mod pack;
 mod programme;

@@ -6,7 +6,7 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use swapcall_desk::{SystemClock, Upkeep};
-use swapcall_http::Encryption;
+use swapcall_http::{Encryption, TallyPorts};
 use swapcall_wire::{NewToken, Role, Rundown, TokenCreated, UnitView};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -14,6 +14,7 @@ use tokio::sync::oneshot;
 use super::carts::{Cart, SharedWorld};
 use super::chance::Chance;
 use super::course::Position;
+use super::mixer::Mixer;
 use super::pace::Pace;
 use super::runners::{self, Runner};
 use super::running_order::rundown;
@@ -27,6 +28,7 @@ use crate::{Hub, HubError, Settings, start, zone};
 const ENDS_WITHIN: Duration = Duration::from_millis(700);
 /// Streams of chance beyond those of the units.
 const RUNNERS_STREAM: u64 = 1_000;
+const MIXER_STREAM: u64 = 2_000;
 
 /// What is played.
 #[derive(Clone, Debug)]
@@ -65,6 +67,7 @@ struct Passes {
     carts: Vec<String>,
     runners: Vec<String>,
     lead: String,
+    mixer: String,
 }
 
 impl Stage {
@@ -96,6 +99,7 @@ impl Stage {
             encryption: Encryption::Off,
             connections: None,
             time_zone: zone::of_this_machine(),
+            tally: TallyPorts::default(),
         };
         let shutdown = async move {
             let _ = stopped.await;
@@ -124,6 +128,7 @@ impl Stage {
         stage.hand_out_rundown(remote).await?;
         stage.send_out_carts(play, passes.carts)?;
         stage.send_out_runners(play, passes.runners)?;
+        stage.put_to_work_the_mixer(play, passes.mixer)?;
         Ok(stage)
     }
 
@@ -163,6 +168,15 @@ impl Stage {
             self.spawn("runner", move || runner.run(&world, &pace))?;
         }
         Ok(())
+    }
+
+    fn put_to_work_the_mixer(&mut self, play: &Play, token: String) -> Result<(), HubError> {
+        let mixer = Mixer {
+            remote: Remote::new(&self.base, token),
+            chance: Chance::new(play.seed, MIXER_STREAM),
+        };
+        let (world, pace) = (Arc::clone(&self.world), Arc::clone(&self.pace));
+        self.spawn("mixer", move || mixer.run(&world, &pace))
     }
 
     /// Tells on the terminal what happens.
@@ -221,6 +235,8 @@ fn register(owner: &Remote, play: &Play) -> Result<Passes, HubError> {
         carts: Vec::new(),
         runners: Vec::new(),
         lead: token("lead".to_owned(), Role::Lead, Vec::new())?,
+        // A cart of every unit: it says what is on air, and no more.
+        mixer: token("vision mixer".to_owned(), Role::Cart, Vec::new())?,
     };
     for index in 0..play.units {
         let (position, callsign) = Position::numbered(index);

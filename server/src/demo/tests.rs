@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use swapcall_wire::{CallList, CallState, CallView, Fleet, Rundown};
+use swapcall_wire::{CallList, CallState, CallView, Fleet, Rundown, TallyLight};
 
 use super::folder::StoreFolder;
 use super::stage::{Play, Stage};
@@ -63,6 +63,23 @@ async fn a_call_is_opened_claimed_and_completed_by_a_report_and_nothing_is_left(
     let fleet: Fleet = asked(&remote, "/v1/fleet").await;
     assert_eq!(fleet.units.len(), 9);
     assert!(fleet.units.iter().all(|unit| unit.observed_at.is_some()));
+    let on_air = async {
+        loop {
+            let fleet: Fleet = asked(&remote, "/v1/fleet").await;
+            let light = |unit: &swapcall_wire::UnitView| unit.tally.map(|tally| tally.light);
+            if fleet
+                .units
+                .iter()
+                .filter(|unit| light(unit) == Some(TallyLight::Program))
+                .count()
+                == 1
+            {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+    };
+    tokio::time::timeout(AT_MOST, on_air).await.unwrap();
     let rundown: Rundown = asked(&remote, "/v1/rundown").await;
     assert!(
         rundown.windows.len() > 100,

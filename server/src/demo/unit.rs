@@ -150,6 +150,11 @@ impl VirtualUnit {
             && within(t_s, POWER_LOSS, POWER_LOSS_EVERY_S)
     }
 
+    /// Whether it records, and so gives the mixer a picture.
+    pub(crate) fn rolls(&self, t_s: f64) -> bool {
+        self.mode == Mode::Recording && !self.is_cut_off(t_s)
+    }
+
     /// Whether the cart reaches the hub.
     pub(crate) fn is_linked(&self, t_s: f64) -> bool {
         let down = (self.radio_down.0..self.radio_down.1).contains(&t_s);

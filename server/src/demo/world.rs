@@ -32,6 +32,13 @@ impl World {
         &self.units
     }
 
+    /// The units that give a moving picture now.
+    pub(crate) fn rolling(&self) -> Vec<String> {
+        let units = self.units.iter();
+        let rolling = units.filter(|unit| unit.rolls(self.now_s()));
+        rolling.map(|unit| unit.callsign.clone()).collect()
+    }
+
     /// Lets time pass until `t_s` after the beginning, second by second, so that the outcome does not depend on how
     /// often somebody looks.
     pub(crate) fn advance_to(&mut self, t_s: f64) {

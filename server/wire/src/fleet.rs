@@ -5,8 +5,8 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use crate::{
-    BatteryBasis, CallView, Cause, Mode, Moment, NextWindowView, SlotMode, SlotState, UnitProfile,
-    WindowView,
+    BatteryBasis, CallView, Cause, Mode, Moment, NextWindowView, SlotMode, SlotState, TallyView,
+    UnitProfile, WindowView,
 };
 
 /// A run-out as a distribution: three instants. `null` means later than the horizon of 24 hours.
@@ -183,6 +183,9 @@ pub struct UnitView {
     /// The unit's open or claimed call.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub call: Option<Uuid>,
+    /// What the vision mixer does with the unit's picture; absent until it was told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tally: Option<TallyView>,
     /// The window of the rundown that is in force.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub window: Option<WindowView>,

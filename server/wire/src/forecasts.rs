@@ -53,6 +53,18 @@ pub struct SeenEnd {
     pub cause: Cause,
 }
 
+/// A time in which the unit's picture was on air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct OnAir {
+    /// From when on, on the hub's clock.
+    #[schema(value_type = String, format = DateTime)]
+    pub from: Moment,
+    /// Until when; absent while it lasts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = DateTime)]
+    pub until: Option<Moment>,
+}
+
 /// The answer to `GET /v1/units/{unit}/forecasts`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Forecasts {
@@ -70,4 +82,7 @@ pub struct Forecasts {
     pub swaps: Vec<SeenSwap>,
     /// When the unit went dark, oldest first.
     pub ended: Vec<SeenEnd>,
+    /// When its picture was on air, as far as a vision mixer told it, oldest first: whatever reaches into the window.
+    #[serde(default)]
+    pub on_air: Vec<OnAir>,
 }

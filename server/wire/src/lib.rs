@@ -22,7 +22,9 @@ mod profile;
 mod report;
 mod rundown;
 mod shows;
+mod tally;
 mod text;
+mod umd;
 
 pub use auth::{
     JoinCreated, NewJoin, NewToken, PeopleList, PersonView, Redeem, Role, Session, SignIn,
@@ -35,7 +37,7 @@ pub use call::{
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
 };
-pub use forecasts::{Forecasts, MadeForecast, Piece, SeenEnd, SeenSwap};
+pub use forecasts::{Forecasts, MadeForecast, OnAir, Piece, SeenEnd, SeenSwap};
 pub use history::{History, HistoryPoint};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
@@ -48,7 +50,9 @@ pub use report::{
 };
 pub use rundown::{NextWindowView, Rundown, Window, WindowKind, WindowView};
 pub use shows::{Show, Shows};
+pub use tally::{Display, TallyLight, TallySignal, TallySignals, TallyTaken, TallyView};
 pub use text::{CallsignText, GroupText, LabelText, NoteText, PersonText, SlotText};
+pub use umd::{UMD_EVERY, UMD_PACKET_MAX, UmdError, UmdMessage, UmdStream, read_umd_datagram};
 
 /// A moment on the wire: RFC 3339 in UTC with `Z`.
 pub type Moment = jiff::Timestamp;

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::{GroupText, LabelText};
+use crate::{Display, GroupText, LabelText};
 
 /// How the unit's gauge works.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -59,4 +59,7 @@ pub struct UnitProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(minimum = 1, maximum = 7200)]
     pub interval_s: Option<u32>,
+    /// The display that carries its tally, where a vision mixer tells it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub display: Option<Display>,
 }

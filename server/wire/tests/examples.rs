@@ -11,7 +11,8 @@ use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
     JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, PeopleList,
     Problem, ProblemCode, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, Shows,
-    SignIn, Source, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
+    SignIn, Source, TallySignals, TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile,
+    UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -55,6 +56,7 @@ fn check_all() -> Vec<&'static str> {
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
         "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
         "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList,
+        "tally_signals": TallySignals, "tally_taken": TallyTaken,
         "undo": UndoRequest, "unit": UnitView,
         "unit_profile": UnitProfile,
     }

@@ -189,6 +189,7 @@ impl Stage {
                 "changed_seq",
                 "observed_at",
                 "mode",
+                "tally",
                 "call",
             ];
             *unit = kept.iter().map(|name| unit[*name].clone()).collect();

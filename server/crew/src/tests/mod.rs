@@ -19,6 +19,7 @@ mod rundown;
 mod show;
 mod silence;
 mod spool;
+mod tally;
 mod tokens;
 mod trail;
 mod undo;

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::{
-    Join, Pass, Rundown, TRAIL_EVENTS, TRAIL_EVERY, Token, TokenHash, Trail, Window, WindowEnd,
-    WindowKind,
+    Display, Join, Pass, Rundown, TRAIL_EVENTS, TRAIL_EVERY, TallyFor, TallyLight, TallySignal,
+    Token, TokenHash, Trail, Window, WindowEnd, WindowKind,
 };
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
@@ -23,6 +23,8 @@ enum Step {
     Limits(Option<u32>, Option<u32>),
     /// Windows by kind, minutes from now to the start, seconds of length, and a unit or everybody.
     Rundown(Vec<(WindowKind, i64, i64, Option<usize>)>),
+    /// Units and lights; every display where there is no unit.
+    Tally(Vec<(Option<usize>, TallyLight)>),
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
@@ -89,6 +91,31 @@ fn a_window() -> impl Strategy<Value = (WindowKind, i64, i64, Option<usize>)> {
     )
 }
 
+fn a_light() -> impl Strategy<Value = TallyLight> {
+    prop_oneof![
+        Just(TallyLight::Program),
+        Just(TallyLight::Preview),
+        Just(TallyLight::Clear)
+    ]
+}
+
+fn tally(signals: &[(Option<usize>, TallyLight)]) -> Command {
+    let every = Display {
+        screen: Display::EVERY,
+        index: Display::EVERY,
+    };
+    let signal = |(unit, light): &(Option<usize>, TallyLight)| TallySignal {
+        to: unit.map_or(TallyFor::Display(every), |unit| {
+            TallyFor::Unit(callsign(UNITS[unit]))
+        }),
+        light: *light,
+    };
+    Command::Tally {
+        actor: None,
+        signals: signals.iter().map(signal).collect(),
+    }
+}
+
 fn rundown(windows: &[(WindowKind, i64, i64, Option<usize>)], now: Millis) -> Rundown {
     let windows = windows
         .iter()
@@ -117,6 +144,7 @@ fn a_step() -> impl Strategy<Value = Step> {
         1 => (prop::option::of(any::<u32>()), prop::option::of(0..900_u32))
             .prop_map(|(fetch, ease)| Step::Limits(fetch, ease)),
         1 => prop::collection::vec(a_window(), 0..6).prop_map(Step::Rundown),
+        2 => prop::collection::vec((prop::option::of(0..3_usize), a_light()), 0..4).prop_map(Step::Tally),
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
@@ -172,6 +200,7 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             profile: Box::new(Profile {
                 walk_s: *walk_s,
                 interval_s: *interval_s,
+                display: Display::new(0, *unit as u16).ok(),
                 ..Profile::default()
             }),
         },
@@ -184,6 +213,7 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             ..LimitsDocument::default()
         })),
         Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
+        Step::Tally(signals) => tally(signals),
         Step::Claim(number, index) => Command::Claim {
             call: CallName::Number(*number),
             who: who(index),

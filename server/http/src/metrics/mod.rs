@@ -13,7 +13,7 @@ use swapcall_desk::{Desk, Observer};
 use crate::guard::Why;
 use looked::Looked;
 use maker::{CounterVec, Maker, timing};
-pub(crate) use turned::Turned;
+pub(crate) use turned::{TallyPacket, Turned};
 use written::{Written, kind};
 
 /// Every metric of the hub.
@@ -28,6 +28,7 @@ pub struct Metrics {
     pub(crate) connections: Gauge,
     turned_away: CounterVec,
     refused: CounterVec,
+    tally: CounterVec,
 }
 
 /// Two metrics of one name, or a name outside the rules: a fault of this module, found by its test.
@@ -67,6 +68,11 @@ impl Metrics {
                 "Connections not taken, or closed by the hub before their peer was done, by reason.",
                 &["reason"],
             )?,
+            tally: make.counters(
+                "swapcall_tally_packets_total",
+                "What arrived at the tally ports, by what became of it.",
+                &["outcome"],
+            )?,
             registry: make.0,
         };
         for why in Why::ALL {
@@ -85,6 +91,9 @@ impl Metrics {
                 .with_label_values(&[why.name()])
                 .inc_by(0);
         }
+        for outcome in TallyPacket::ALL {
+            metrics.tally.with_label_values(&[outcome.name()]).inc_by(0);
+        }
         Ok(metrics)
     }
 
@@ -96,6 +105,11 @@ impl Metrics {
     /// Counts a connection that was not taken or not kept.
     pub(crate) fn turned_away(&self, why: Turned) {
         self.turned_away.with_label_values(&[why.name()]).inc();
+    }
+
+    /// Counts what arrived at a tally port.
+    pub(crate) fn tally(&self, outcome: TallyPacket) {
+        self.tally.with_label_values(&[outcome.name()]).inc();
     }
 
     /// The text of a scrape, with the gauges as of now.

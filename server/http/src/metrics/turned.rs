@@ -1,4 +1,4 @@
-//! Why a connection was not taken or not kept, as a label.
+//! Why a connection was not taken or not kept, and what became of a tally packet, as labels.
 
 /// Why a connection was not taken, or was closed by the hub before its peer was done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,6 +52,33 @@ impl Turned {
             Self::SlowBody => "slow_body",
             Self::SlowReader => "slow_reader",
             Self::Idle => "idle",
+        }
+    }
+}
+
+/// What became of something that arrived at a tally port.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum TallyPacket {
+    /// It was read.
+    Read,
+    /// It was no packet, or a wrong one.
+    Malformed,
+    /// It came from somebody who is not listened to.
+    Stranger,
+    /// A line for which there was no room.
+    NoRoom,
+}
+
+impl TallyPacket {
+    pub(super) const ALL: [Self; 4] = [Self::Read, Self::Malformed, Self::Stranger, Self::NoRoom];
+
+    /// The label.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Self::Read => "read",
+            Self::Malformed => "malformed",
+            Self::Stranger => "stranger",
+            Self::NoRoom => "no_room",
         }
     }
 }

@@ -62,6 +62,7 @@ pub(super) fn kind(record: &Record) -> &'static str {
         Record::LimitsSet(_) => "limits",
         Record::RundownSet(_) => "rundown",
         Record::ShowsSet(_) => "shows",
+        Record::Tally { .. } => "tally",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
         Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => "join",
     }
