@@ -48,8 +48,8 @@ test("a light reaches row, call and runner's page at once, goes out again, and i
     await untilText(callOf(ops, "BOW2").locator(".call-held"), /^ON AIR since \d\d:\d\d: do not touch\.$/);
     await untilText(job(phone, "BOW2").locator(".job-held"), /^ON AIR since/);
     light("BOW2", "clear");
-    await untilText(air(ops, "BOW2"), /^$/);
-    await untilText(job(phone, "BOW2").locator(".job-held"), /^$/);
+    await air(ops, "BOW2").waitFor({ state: "hidden" });
+    await job(phone, "BOW2").locator(".job-held").waitFor({ state: "hidden" });
     light("BOW2", "preview");
     await untilText(air(ops, "BOW2"), /^NEXT$/);
     await hub.stop();

@@ -250,11 +250,11 @@ export const calls = {
   by: (clock) => `bis ${clock}`,
   leaveBy: (clock, ms) => `Los bis ${clock}, in ${duration(ms)}`,
   leaveNow: "JETZT LOS",
+  onAir: (clock) => `AUF SENDUNG seit ${clock}: nicht anfassen.`,
+  onNext: "GLEICH auf Sendung: erst fragen.",
   /** @type {(until: string, title: string) => string} */
   heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen`,
   /** @type {(from: string, until: string, title: string) => string} */
-  onAir: (clock) => `AUF SENDUNG seit ${clock}: nicht anfassen.`,
-  onNext: "GLEICH auf Sendung: erst fragen.",
   heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen`,
   bring: "Mitnehmen",
   lapsed: "Zusage verfallen: niemand hat ihn.",
