@@ -33,7 +33,7 @@ test("names from outside are shown as text, never as markup", () =>
 
 test("contrast of what must be read: 7:1 from afar, 4.5:1 close by, in both lights", async () => {
   const AFAR = ["#clock", ".call-unit", ".call-in", ".call-number", ".bring b", ".callsign", ".big", ".range", ".mark", ".label", ".flag"];
-  const CLOSE = ["#who", ".call-why", ".call-leave", ".call-held", ".call-claim", ".position", ".age", ".mode", ".levels", ".if-recording", ".tick", "#legend span", "#axis-end", "#ended-list li", "button:not(:disabled)"];
+  const CLOSE = ["#who", ".call-why", ".call-leave", ".call-held", ".call-claim", ".position", ".age", ".mode", ".air", ".levels", ".if-recording", ".tick", "#legend span", "#axis-end", "#ended-list li", "button:not(:disabled)"];
   for (const colorScheme of ["dark", "light"]) {
     await play("held", async ({ open }) => {
       const page = await open("token-mia", { colorScheme });

@@ -40,13 +40,16 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
   const big = bigNumber(unit, age, view.now);
   const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
   const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
+  const air = airText(unit, lost);
   return {
     unit: unit.unit,
     position: unit.profile?.position ?? row.noPosition,
     state: unit.dark ? "dark" : age.state,
     shape: age.state === "never" ? "" : mode.shape,
-    mode: age.state === "never" ? "" : mode.word,
-    air: airText(unit, lost),
+    // Beside what the mixer does there is room for the sign alone.
+    mode: age.state === "never" || air !== "" ? "" : mode.word,
+    air,
+    airTitle: air === "" ? "" : mode.word,
     airKind: unit.tally?.light ?? "",
     levels: levels(unit),
     age: ageText(unit, age),

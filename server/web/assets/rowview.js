@@ -98,6 +98,7 @@ export function patchRow(parts, model) {
   setAttribute(parts.root, "data-state", model.state);
   setAttribute(parts.root, "data-call", model.flagKind);
   setAttribute(parts.air, "data-light", model.airKind);
+  setAttribute(parts.air, "title", model.airTitle);
   setText(parts.cause, model.cause === null ? "" : LETTERS[model.cause]);
   setAttribute(parts.cause, "class", `cause cause-${model.cause ?? "none"}`);
   if (model.cause !== null) setAttribute(parts.cause, "title", words.first(model.cause));
