@@ -20,6 +20,9 @@ const CLOCK_OFF_MS = 10_000;
 /** Two keys closer than this do not change places, so that rows do not dance. */
 const SETTLE_MS = 20_000;
 
+/** Made once: `localeCompare` with options makes one anew for every two names it compares. */
+const NAMES = new Intl.Collator(undefined, { numeric: true });
+
 /** What ends a unit's run, in the order of their lanes. @type {("battery"|"cards")[]} */
 const LANES = ["battery", "cards"];
 
@@ -203,13 +206,13 @@ function aria(runOut, { shown }, now) {
  */
 export function orderOf(units, sort, before) {
   /** @param {UnitView} a @param {UnitView} b */
-  const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
+  const byName = (a, b) => NAMES.compare(a.unit, b.unit);
   if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
   if (sort === "position" || sort === "group") {
     // What has no place or no group comes last.
     const text = (/** @type {UnitView} */ unit) => unit.profile?.[sort] ?? "\uffff";
     /** @param {UnitView} a @param {UnitView} b */
-    const byText = (a, b) => text(a).localeCompare(text(b), undefined, { numeric: true }) || byName(a, b);
+    const byText = (a, b) => NAMES.compare(text(a), text(b)) || byName(a, b);
     return [...units].sort(byText).map((unit) => unit.unit);
   }
   return settle([...units].sort(byName), before);
