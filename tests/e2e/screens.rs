@@ -61,7 +61,11 @@ fn needed(api: &Api, page: &str) -> BTreeSet<String> {
         if is_module && !all.contains(&path) {
             let text = plain(api, &path).body;
             let imports = text.lines().filter(|line| {
-                line.starts_with("import") || line.starts_with('}') && line.contains(" from ")
+                let from = line.starts_with('}') || line.starts_with("export");
+                // What is fetched after the first sight counts too.
+                line.starts_with("import")
+                    || from && line.contains(" from ")
+                    || line.contains("import(\"")
             });
             let modules = imports
                 .flat_map(quoted)
@@ -153,5 +157,10 @@ fn a_page_is_sent_again_only_when_it_is_another() {
         assert_eq!(again.header("etag"), Some(tag), "{page}");
         let other = get(&hub.api, &page, "if-none-match", "\"another\"");
         assert_eq!((other.status, other.body), (200, first.body), "{page}");
+        let zipped = get(&hub.api, &page, "accept-encoding", "gzip");
+        let said = |name| zipped.header(name);
+        assert_eq!(said("content-encoding"), Some("gzip"), "{page}");
+        assert_eq!(said("vary"), Some("accept-encoding"), "{page}");
+        assert_eq!(said("etag"), Some(tag), "{page}: weak, one for both forms");
     }
 }
