@@ -12,7 +12,7 @@ const readText = (name) => readFile(new URL(name, WEB), "utf8");
 
 /** Names of assets in tags of a page that fit a pattern. */
 const named = (page, tag) => [...page.matchAll(tag)].map(([, name]) => name);
-const preloads = (page) => named(page, /<link rel="modulepreload" href="assets\/([^"]+)">/g);
+const preloads = (page) => named(page, /<link rel="modulepreload" href="assets\/([^"]+)"(?: fetchpriority="low")?>/g);
 const entries = (page) => named(page, /<script type="module"[^>]* src="assets\/([^"]+)">/g);
 
 /** The modules that a module imports when it is loaded; what it fetches later with `import()` is not among them. */
@@ -41,7 +41,16 @@ const pages = (await readdir(WEB)).filter((name) => name.endsWith(".html"));
 
 test("both pages are looked at", () => assert.deepEqual(pages.sort(), ["index.html", "runner.html"]));
 
+/** What the hub is asked first needs these; everything else gives way to that question. */
+const FIRST = ["pass.js", "api.js", "socket.js"];
+
 for (const name of pages) {
+  test(`${name} lets the question who is there go before its modules`, async () => {
+    const page = await readText(name);
+    assert.deepEqual(named(page, /<link rel="modulepreload" href="assets\/([^"]+)">/g), FIRST);
+    assert.deepEqual(new Set(await importedBy(["early.js"], read)), new Set(FIRST));
+  });
+
   test(`${name} names every module that its scripts import, and no other`, async () => {
     const page = await readText(name);
     assert.ok(entries(page).length > 0 && preloads(page).length > 20);
@@ -50,10 +59,11 @@ for (const name of pages) {
 
   test(`control: a module that is missing in the list of ${name}, or stands there for nothing, is found`, async () => {
     const page = await readText(name);
-    const link = (module) => `<link rel="modulepreload" href="assets/${module}">`;
     for (const one of preloads(page)) {
-      assert.deepEqual(await differences(page.replace(link(one), ""), read), [`${one} is imported, but not in the list`]);
+      const without = page.replace(new RegExp(`<link rel="modulepreload" href="assets/${one}".*>\\n`), "");
+      assert.deepEqual(await differences(without, read), [`${one} is imported, but not in the list`]);
     }
+    const link = (module) => `<link rel="modulepreload" href="assets/${module}">`;
     const [first] = preloads(page);
     assert.deepEqual(await differences(page + link("sheet.js") + link(first), read), ["sheet.js is in the list, but not imported", `${first} is in the list twice`]);
   });

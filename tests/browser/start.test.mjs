@@ -82,7 +82,7 @@ test("panels that did not come are asked for again by the next press", () =>
     refuse = false;
     await page.keyboard.press("p");
     await page.locator("#people").waitFor({ state: "visible" });
-  }, [/ERR_FAILED/]));
+  }, [/ERR_FAILED/, /status of 404/]));
 
 test("what is said to lie out of sight below does, in every order, wherever one has scrolled to", () =>
   play("sixty", async ({ open }) => {
