@@ -41,6 +41,7 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
   const age = ageOf(unit, view.now, lost);
   const runOut = unit.run_out ?? {};
   const big = bigNumber(unit, age, view.now);
+  const todo = toDo(unit, call, age);
   const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
   const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
   return {
@@ -54,9 +55,9 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
     big: big.text,
     range: big.range,
     cause: big.range === "" ? null : LANES.find((cause) => cause === runOut.cause) ?? null,
-    hint: big.hint,
+    hint: todo === "" ? big.hint : row.hints[todo],
     ifRecording: recording === null ? "" : row.ifRecording(recording.each),
-    ifShort: recording === null ? "" : row.ifShort(recording.least),
+    ifShort: recording === null ? row.short[todo] : row.ifShort(recording.least),
     why: age.state === "never" ? "" : basis(unit),
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
@@ -129,6 +130,19 @@ function bigNumber(unit, age, now) {
   const hint = age.state === "silent" ? row.deadReckoning : "";
   if (middle !== null && middle < 0) return { text: row.anyMoment, range: range(low, high), hint: row.anyMomentHint };
   return { text: timeLeft(middle), range: range(low, high), hint };
+}
+
+/**
+ * What somebody should do about a unit that is dark or silent while no call says it.
+ * @param {UnitView} unit
+ * @param {CallView|null} call
+ * @param {Age} age
+ * @returns {"look"|"radio"|""}
+ */
+function toDo(unit, call, age) {
+  if (call !== null) return "";
+  if (unit.dark) return "look";
+  return age.state === "silent" ? "radio" : "";
 }
 
 /**
