@@ -173,7 +173,7 @@ test("axis and order follow keys and buttons, and are remembered; the help sheet
 const cutOff = (page) =>
   page.evaluate(() => {
     const cut = [];
-    for (const name of ["callsign", "big", "range", "if-short", "age", "mode"]) {
+    for (const name of ["callsign", "big", "range", "if-short", "age", "mode", "levels", "hint"]) {
       for (const element of document.querySelectorAll(`.row .${name}`)) {
         const { clientWidth, scrollWidth, textContent } = element;
         const cell = element.closest(".cell-id, .cell-state, .cell-out").getBoundingClientRect();

@@ -229,6 +229,14 @@ test("the row says minutes with range and both answers, and never more than is k
   assert.deepEqual([second.ifRecording, second.ifShort, second.why], ["recording on: B 12 min · C 8 min", "● 8 min", "Drains."]);
   const dark = rowModel(unitView(NOW, { unit: "BOW2", battery: [-9, -6, -4], dark: true }), null, view, false);
   assert.deepEqual([dark.big, dark.state], ["DARK", "dark"]);
+  assert.deepEqual([dark.hint, dark.ifShort], ["stopped, and no call: go and look", "go and look"]);
+  const called = rowModel(unitView(NOW, { unit: "BOW2", battery: [-9, -6, -4], dark: true }), callView(NOW, { number: 9, unit: "BOW2" }), view, false);
+  assert.deepEqual([called.hint, called.ifShort], ["stopped before it was served", ""], "the call says the rest");
+  const silent = unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], heardAgo_s: 200 });
+  const quiet = rowModel(silent, null, view, false);
+  assert.deepEqual([quiet.hint, quiet.ifShort], ["guessed, nothing heard: ask by radio", "ask by radio"]);
+  const asked = rowModel(silent, callView(NOW, { number: 9, unit: "BOW2" }), view, false);
+  assert.deepEqual([asked.hint, asked.ifShort], ["guessed, nothing heard", ""]);
   const never = rowModel(unitView(NOW, { unit: "NEW", never: true }), null, view, false);
   assert.deepEqual([never.big, never.age], ["–", "never heard"]);
   const over = rowModel(unitView(NOW, { unit: "OVER", battery: [-6, -4, -2] }), null, view, false);

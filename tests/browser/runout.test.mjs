@@ -50,6 +50,29 @@ test("with the hub lost not even a dark unit stands out as if it were live", () 
     assert.equal(await ground("ROVER"), await ground("BOW1"));
   }, [NO_CONNECTION]));
 
+test("the word of a window that goes on beyond the axis is there in full, or not at all", async () => {
+  let words = 0;
+  for (const width of [1280, 1920]) {
+    for (const locale of ["en-GB", "de-DE"]) {
+      await play("quiet", async ({ hub, open }) => {
+        // Seen for two to eighteen minutes at the end of an axis of an hour: less than a word takes, and more.
+        const units = [...hub.units.keys()];
+        hub.windows = units.map((unit, index) => windowView(Date.now(), [58 - 2 * index, 75], index % 2 ? "held" : "break", { title: "Lunch", units: [unit] }));
+        const page = await open("token-mia", { viewport: { width, height: 1080 }, locale });
+        await until(page, (count) => document.querySelectorAll(".row .window-label").length === count, units.length);
+        const found = await page.evaluate(() => {
+          const seen = [...document.querySelectorAll(".row .window-word")].filter((word) => word.getClientRects().length > 0);
+          const over = seen.map((word) => word.getBoundingClientRect().right - word.closest(".track").getBoundingClientRect().right);
+          return { words: seen.length, over: Math.max(...over) };
+        });
+        assert.ok(found.over <= 0.5, `${found.over} px beyond the axis, ${locale} at ${width}`);
+        words += found.words;
+      });
+    }
+  }
+  assert.ok(words >= 8, `${words} words were looked at`);
+});
+
 test("the word of a window that began before the axis stands where the axis begins", () =>
   play("held", async ({ open }) => {
     const page = await open("token-mia", { viewport: { width: 1920, height: 1080 } });

@@ -46,7 +46,7 @@ const SLIPS = [
   ["freshness.js", "unit.silent_after", "unit.silentAfter", "silentAfter"],
   ["store.js", 'case "caught_up":', 'case "caughtup":', "caughtup"],
   ["callmodel.js", "call.leave_by", "call.leaveBy", "leaveBy"],
-  ["signin.js", "{ join: value }", "{ code: value }", "code"],
+  ["pass.js", "{ join: value }", "{ code: value }", "code"],
   ["words-de.js", "facts.recording_share * 100", "facts.recordingShare * 100", "recordingShare"],
   ["words-de.js", "JETZT LOS", "JETZT LOS\",\n  leave: \"jetzt", "leave"],
   ["settings.js", 'theme: ["auto", "light", "dark"]', 'theme: ["auto", "bright", "dark"]', "bright"],

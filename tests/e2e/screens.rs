@@ -61,7 +61,11 @@ fn needed(api: &Api, page: &str) -> BTreeSet<String> {
         if is_module && !all.contains(&path) {
             let text = plain(api, &path).body;
             let imports = text.lines().filter(|line| {
-                line.starts_with("import") || line.starts_with('}') && line.contains(" from ")
+                let from = line.starts_with('}') || line.starts_with("export");
+                // What is fetched after the first sight counts too.
+                line.starts_with("import")
+                    || from && line.contains(" from ")
+                    || line.contains("import(\"")
             });
             let modules = imports
                 .flat_map(quoted)
@@ -151,6 +155,14 @@ fn a_page_is_sent_again_only_when_it_is_another() {
         // RFC 9110, section 15.4.5.
         assert_eq!((again.status, again.body.as_str()), (304, ""), "{page}");
         assert_eq!(again.header("etag"), Some(tag), "{page}");
+        let zipped = get(&hub.api, &page, "accept-encoding", "gzip");
+        assert_eq!(zipped.header("content-encoding"), Some("gzip"), "{page}");
+        assert_eq!(zipped.header("vary"), Some("accept-encoding"), "{page}");
+        assert_eq!(
+            zipped.header("etag"),
+            Some(tag),
+            "{page}: weak, one for both forms"
+        );
         let other = get(&hub.api, &page, "if-none-match", "\"another\"");
         assert_eq!((other.status, other.body), (200, first.body), "{page}");
     }

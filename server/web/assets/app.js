@@ -21,10 +21,9 @@ import { prepareLanguageButton } from "./language.js";
 import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { closePanels, listenForEscape, place } from "./panel.js";
-import { People } from "./people.js";
+import { Panels } from "./panels.js";
 import { RunOutView } from "./runout.js";
 import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
-import { UnitSheet } from "./sheet.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
@@ -34,6 +33,9 @@ import { calls as callWords, top, undo as undoWords } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
+
+/** A fleet that is told from its beginning is drawn when it is complete; on a slow line, this often meanwhile, milliseconds. */
+const GATHER_SNAPSHOT_MS = 400;
 
 /** The screen. */
 class Screen {
@@ -50,8 +52,7 @@ class Screen {
     this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
     this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
     this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
-    this.sheet = new UnitSheet(this.store, this.clock);
-    this.people = new People(this.clock, () => this.redraw());
+    this.panels = new Panels(this.store, this.clock, () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
       store: this.store,
@@ -89,7 +90,7 @@ class Screen {
     document.body.dataset.signedIn = "true";
     this.store.forget();
     this.live.start();
-    this.redraw();
+    this.#draw();
   }
 
   async #signOut() {
@@ -110,7 +111,9 @@ class Screen {
       this.form.open();
     }
     if (state === "live") this.#fetchEnded();
-    this.redraw();
+    // Whoever opens the screen waits for this moment.
+    if (state === "live") this.#draw();
+    else this.redraw();
   }
 
   /** The last few calls that have ended, for the small list; not having them is no reason to complain. */
@@ -164,8 +167,8 @@ class Screen {
       ...this.runOut.actions(),
       takeBack: () => this.panel.takeBackLast(),
       undo: () => this.runOut.undo() || this.panel.takeBackLast(),
-      people: () => this.people.toggle(),
-      openCallUnit: () => this.sheet.open(this.panel.chosenUnit()),
+      people: () => this.panels.togglePeople(),
+      openCallUnit: () => this.panels.openUnit(this.panel.chosenUnit()),
       span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
       sort: () => this.#set("sort", nextChoice("sort", this.settings.sort)),
@@ -200,7 +203,8 @@ class Screen {
   /** Asks for a drawing soon. */
   redraw() {
     if (this.drawSoon) return;
-    this.drawSoon = setTimeout(() => this.#draw(), GATHER_MS);
+    const opening = this.store.inSnapshot && this.live.state === "connecting";
+    this.drawSoon = setTimeout(() => this.#draw(), opening ? GATHER_SNAPSHOT_MS : GATHER_MS);
   }
 
   #draw() {
@@ -233,8 +237,7 @@ class Screen {
     show(byId("board"), !isEmpty);
     this.panel.draw(now, session, lost ? (this.live.heardHub ?? now) : null);
     this.runOut.draw({ store: this.store, now, settings: this.settings, session, lost });
-    this.sheet.draw(now, session, lost);
-    this.people.draw(now, session, lost);
+    this.panels.draw(now, session, lost);
     setText(byId("jump-calls"), top.toCalls(this.store.liveCalls().length));
     setText(byId("jump-board"), top.toBoard);
   }

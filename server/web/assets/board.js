@@ -65,12 +65,20 @@ export class Board {
     this.tickKey = "";
     this.shiftKey = "";
     this.measureKey = "";
+    /** What stands in the list, top first. @type {HTMLElement[]} */
+    this.placed = [];
+    /** How much room there is, as the page last said. @type {ReturnType<Board["askForRoom"]>|null} */
+    this.room = null;
+    this.rowHeight = 0;
+    /** How far the rows are scrolled, in pixels. */
+    this.scrolled = 0;
     /** How many rows were written to since the page was opened; for tests and the curious. */
     this.redrawn = 0;
     byId("board").style.setProperty("--past", `${PAST_SHARE * 100}%`);
-    this.area.addEventListener("scroll", () => this.#drawBelow(), { passive: true });
+    this.area.addEventListener("scroll", () => this.#heedScroll(), { passive: true });
     new ResizeObserver(() => {
       this.measureKey = "";
+      this.room = this.askForRoom();
       if (this.view !== null) this.#measure();
     }).observe(this.area);
   }
@@ -93,7 +101,8 @@ export class Board {
     const sifted = sift(units, (unit) => this.#facts(unit, calls, view, scene), scene.filter);
     this.shown = this.order.filter((name) => sifted.shown.has(name));
     for (const name of this.shown) this.#drawRow(name, calls.get(name) ?? null, view, scene);
-    arrange(this.list, this.#elements(settings.sort === "group"));
+    if (!this.room?.height) this.room = this.askForRoom();
+    this.#place(this.#elements(settings.sort === "group"));
     show(byId("rows-none"), this.shown.length === 0);
     this.#drawShift(view);
     this.#drawTicks(view, span);
@@ -123,7 +132,8 @@ export class Board {
   }
 
   /**
-   * Works a row out again only when something it rests on has changed; ages change with the second.
+   * Works a row out again only when something it rests on has changed; ages change with the second, counted from when its
+   * unit was heard, so that sixty rows do not all fall due in the same drawing.
    * @param {string} name
    * @param {CallView|null} call
    * @param {View} view
@@ -134,12 +144,20 @@ export class Board {
     if (unit === undefined) return;
     const parts = this.#row(name);
     const stretches = this.stretches.of(unit, view, running);
-    const seen = [unit, call, stretches, lost, view.anchor, view.spanMin, Math.floor(now / 1000)];
+    const seen = [unit, call, stretches, lost, view.anchor, view.spanMin, Math.floor((now - (toMs(unit.observed_at) ?? 0)) / 1000)];
     if (!seen.every((one, index) => one === parts.seen[index])) {
       parts.seen = seen;
       if (patchRow(parts, rowModel(unit, call, view, lost, stretches))) this.redrawn += 1;
     }
     setAttribute(parts.root, "aria-current", name === this.chosen ? "true" : null);
+  }
+
+  /** Brings the rows into order, if they are not. @param {HTMLElement[]} elements top first */
+  #place(elements) {
+    const { placed } = this;
+    if (placed.length === elements.length && placed.every((one, index) => one === elements[index])) return;
+    this.placed = elements;
+    arrange(this.list, elements);
   }
 
   /** @param {string} name */
@@ -151,7 +169,7 @@ export class Board {
 
   /** The rows in order, with headings where they stand in groups. @param {boolean} grouped */
   #elements(grouped) {
-    /** @type {Element[]} */
+    /** @type {HTMLElement[]} */
     const elements = [];
     /** @type {Map<string, number>} */
     const counts = new Map();
@@ -187,26 +205,38 @@ export class Board {
     byId("board").style.setProperty("--shift", `${-shift(view).toFixed(3)}%`);
   }
 
-  /**
-   * Asks how much room there is only once a second, or when rows have come or gone: each such question makes the browser
-   * lay out everything that was written until then.
-   */
+  /** Shares the room, and says what is out of it: once a second, or when rows have come or gone, or the room is another. */
   #measure() {
-    const key = [this.shown.length, this.headCount, Math.floor(this.now / 1000)].join();
-    if (this.measureKey === key) return;
+    const withWindows = this.shown.some((name) => (this.stretches.byUnit.get(name)?.stretches.shown.length ?? 0) > 0);
+    const key = [this.shown.length, this.headCount, withWindows, Math.floor(this.now / 1000)].join();
+    if (this.measureKey === key || this.room === null) return;
     this.measureKey = key;
-    this.fit();
+    this.#fit(this.room, withWindows);
     this.#drawBelow();
   }
 
-  /** Shares the height of the screen among the rows. */
-  fit() {
+  /**
+   * Asks the page how much room there is. That makes the browser lay out everything that was written until then, so it is
+   * asked at first and when the room has changed; in between, heights are worked out.
+   */
+  askForRoom() {
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    const withWindows = this.shown.some((name) => (this.stretches.byUnit.get(name)?.stretches.shown.length ?? 0) > 0);
+    // On a phone the whole page scrolls, and there is as much room as rows want.
+    const scrolls = getComputedStyle(this.area).overflowY !== "visible";
+    return { rem, axis: byId("axis").offsetHeight, height: scrolls ? this.area.clientHeight : Infinity };
+  }
+
+  /**
+   * Shares the height of the screen among the rows.
+   * @param {ReturnType<Board["askForRoom"]>} room
+   * @param {boolean} withWindows whether any row has windows
+   */
+  #fit({ rem, axis, height: whole }, withWindows) {
     const least = (withWindows ? ROW_MIN_WITH_WINDOWS_REM : ROW_MIN_REM) * rem;
-    const taken = byId("axis").offsetHeight + this.headCount * HEAD_REM * rem;
-    const room = (this.area.clientHeight - taken) / Math.max(1, this.shown.length);
+    const taken = axis + this.headCount * HEAD_REM * rem;
+    const room = (whole - taken) / Math.max(1, this.shown.length);
     const height = Math.floor(Math.min(ROW_MAX_REM * rem, Math.max(least, room)));
+    this.rowHeight = height;
     const board = byId("board");
     setAttribute(board, "data-windows", String(withWindows));
     if (board.dataset.rowHeight === String(height)) return;
@@ -254,14 +284,30 @@ export class Board {
     return this.shown.find((name) => name === this.chosen) ?? null;
   }
 
+  #heedScroll() {
+    this.scrolled = this.area.scrollTop;
+    this.#drawBelow();
+  }
+
+  /** The units of which less than half a row is in sight, or nothing, because they stand further down. */
+  #under() {
+    if (this.room === null) return [];
+    const { rem, axis, height } = this.room;
+    const edge = this.scrolled + height - axis;
+    /** @type {string[]} */
+    const under = [];
+    let top = 0;
+    for (const { dataset } of this.placed) {
+      if (dataset.unit !== undefined && top + this.rowHeight / 2 > edge) under.push(dataset.unit);
+      top += dataset.unit === undefined ? HEAD_REM * rem : this.rowHeight;
+    }
+    return under;
+  }
+
   /** Says how many rows are out of sight below, and which of them is next. */
   #drawBelow() {
-    const edge = this.area.scrollTop + this.area.clientHeight - byId("axis").offsetHeight;
     const below = byId("below");
-    const under = this.shown.filter((name) => {
-      const { root } = this.#row(name);
-      return root.offsetTop + root.offsetHeight / 2 > edge;
-    });
+    const under = this.#under();
     show(below, under.length > 0);
     if (under.length === 0) return;
     const times = under.map((name) => ({ name, at: toMs(this.units.get(name)?.run_out?.earliest?.p50) ?? Infinity }));

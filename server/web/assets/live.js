@@ -11,6 +11,7 @@
 /** @import { HubClock } from "./time.js" */
 
 import { Backoff, STABLE_MS } from "./backoff.js";
+import { openSocket } from "./socket.js";
 import { showIsIn, toMs } from "./time.js";
 
 /** Heartbeats without a word after which the hub is lost: two are missing and the third is due, so that the banner is up by then. */
@@ -101,25 +102,15 @@ export class LiveLink {
     this.retryAt = null;
     this.greeted = false;
     this.openedAt = performance.now();
-    const socket = new WebSocket(this.#address());
-    this.socket = socket;
-    socket.onmessage = (event) => this.#hear(event.data);
-    socket.onclose = (event) => {
-      this.socket = null;
-      this.#closed(event.code);
-    };
-  }
-
-  #address() {
-    const url = new URL("/v1/live", location.href);
-    url.protocol = url.protocol === "https:" ? "wss:" : "ws:";
-    url.hash = "";
     const { cursor, epoch } = this.store;
-    if (cursor !== null && epoch !== null) {
-      url.searchParams.set("after", String(cursor));
-      url.searchParams.set("epoch", epoch);
-    }
-    return url;
+    const from = cursor !== null && epoch !== null ? { after: String(cursor), epoch } : null;
+    this.socket = openSocket(from, {
+      onMessage: (event) => this.#hear(event.data),
+      onClose: (event) => {
+        this.socket = null;
+        this.#closed(event.code);
+      },
+    });
   }
 
   /** Takes no more word of the present socket. */

@@ -20,6 +20,9 @@ const CLOCK_OFF_MS = 10_000;
 /** Two keys closer than this do not change places, so that rows do not dance. */
 const SETTLE_MS = 20_000;
 
+/** Made once: `localeCompare` with options makes one anew for every two names it compares. */
+const NAMES = new Intl.Collator(undefined, { numeric: true });
+
 /** What ends a unit's run, in the order of their lanes. @type {("battery"|"cards")[]} */
 const LANES = ["battery", "cards"];
 
@@ -38,6 +41,7 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
   const age = ageOf(unit, view.now, lost);
   const runOut = unit.run_out ?? {};
   const big = bigNumber(unit, age, view.now);
+  const todo = toDo(unit, call, age);
   const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
   const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
   const air = airText(unit, lost);
@@ -56,9 +60,9 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
     big: big.text,
     range: big.range,
     cause: big.range === "" ? null : LANES.find((cause) => cause === runOut.cause) ?? null,
-    hint: big.hint,
+    hint: todo === "" ? big.hint : row.hints[todo],
     ifRecording: recording === null ? "" : row.ifRecording(recording.each),
-    ifShort: recording === null ? "" : row.ifShort(recording.least),
+    ifShort: recording === null ? row.short[todo] : row.ifShort(recording.least),
     why: age.state === "never" ? "" : basis(unit),
     battery: lane(view, "battery", runOut.battery),
     cards: lane(view, "cards", runOut.cards),
@@ -145,6 +149,19 @@ function bigNumber(unit, age, now) {
 }
 
 /**
+ * What somebody should do about a unit that is dark or silent while no call says it.
+ * @param {UnitView} unit
+ * @param {CallView|null} call
+ * @param {Age} age
+ * @returns {"look"|"radio"|""}
+ */
+function toDo(unit, call, age) {
+  if (call !== null) return "";
+  if (unit.dark) return "look";
+  return age.state === "silent" ? "radio" : "";
+}
+
+/**
  * Milliseconds from now to a moment; `null` beyond the horizon.
  * @param {string|null|undefined} moment
  * @param {number} now
@@ -219,13 +236,13 @@ function aria(runOut, { shown }, now) {
  */
 export function orderOf(units, sort, before) {
   /** @param {UnitView} a @param {UnitView} b */
-  const byName = (a, b) => a.unit.localeCompare(b.unit, undefined, { numeric: true });
+  const byName = (a, b) => NAMES.compare(a.unit, b.unit);
   if (sort === "callsign") return [...units].sort(byName).map((unit) => unit.unit);
   if (sort === "position" || sort === "group") {
     // What has no place or no group comes last.
     const text = (/** @type {UnitView} */ unit) => unit.profile?.[sort] ?? "\uffff";
     /** @param {UnitView} a @param {UnitView} b */
-    const byText = (a, b) => text(a).localeCompare(text(b), undefined, { numeric: true }) || byName(a, b);
+    const byText = (a, b) => NAMES.compare(text(a), text(b)) || byName(a, b);
     return [...units].sort(byText).map((unit) => unit.unit);
   }
   return settle([...units].sort(byName), before);

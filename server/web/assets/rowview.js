@@ -157,7 +157,7 @@ function makeLine({ left, width }) {
 }
 
 /**
- * The box, and its words, which stay in sight when the box began before now.
+ * The box, and its words, which stay in sight when the box began before now or goes on beyond the axis.
  * @param {WindowLane["boxes"][number]} box
  */
 function makeBox({ kind, left, right, word, title, until }) {
@@ -168,7 +168,7 @@ function makeBox({ kind, left, right, word, title, until }) {
   const text = fill(make("span", "window-text"), ...texts);
   const label = fill(make("span", `window-label window-label-${kind}`), text);
   label.style.setProperty("--from", `${left}%`);
-  label.style.right = `${100 - right}%`;
+  label.style.setProperty("--to", `${100 - right}%`);
   return [box, label];
 }
 

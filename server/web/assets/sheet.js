@@ -38,7 +38,7 @@ const STRETCHES = ["hour", "four", "today"];
 
 /** @typedef {{view: {from: number, to: number}, history: Answer<History>, forecasts: Answer<Forecasts>}} Past what the hub said of it */
 
-/** The sheet; opened by the event `swapcall:open-unit` at the document, with `{unit}` in its detail. */
+/** The sheet. */
 export class UnitSheet {
   /**
    * @param {Store} store
@@ -83,7 +83,6 @@ export class UnitSheet {
 
   #listen() {
     for (const [name, button] of this.choices) button.addEventListener("click", () => this.#choose(name));
-    document.addEventListener("swapcall:open-unit", (event) => event instanceof CustomEvent && this.open(event.detail.unit));
   }
 
   /** @param {string|undefined} name callsign */

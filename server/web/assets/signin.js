@@ -7,37 +7,10 @@
 /** @import { Session, SignIn } from "swapcall-wire" */
 /** @import { Answer } from "./api.js" */
 
-import { signIn, whoAmI } from "./api.js";
+import { signIn } from "./api.js";
 import { byId, byIdAs, fill, make, setText, show } from "./dom.js";
+import { LINK, askHub, readPass } from "./pass.js";
 import { signIn as words } from "./words.js";
-
-/** A join code as people type it, hyphens and spaces aside: ten letters, none of them a vowel. */
-const CODE = /^[BCDFGHJKLMNPQRSTVWXZ]{10}$/;
-
-/** A link that signs in. */
-const LINK = /#(join|token)=([^&\s]+)/;
-
-/**
- * What somebody typed or pasted, or what stands in the address.
- * @param {string} text a token, a join code, or a link with one of them
- * @returns {SignIn} what the hub is to be asked with
- */
-export function readPass(text) {
-  const [, kind, value] = LINK.exec(text) ?? [];
-  if (kind) return kind === "join" ? { join: value } : { token: value };
-  return CODE.test(text.replace(/[-\s]/g, "").toUpperCase()) ? { join: text } : { token: text };
-}
-
-/**
- * Takes the token or code out of the address, so that it is in no history, no bookmark and on no photograph of the screen.
- * @returns {SignIn|null}
- */
-function passFromAddress() {
-  if (!LINK.test(location.hash)) return null;
-  const pass = readPass(location.hash);
-  history.replaceState(null, "", location.pathname + location.search);
-  return pass;
-}
 
 /** A link opened in a page that is there already changes only the address; it is meant as in a new page. */
 export function followLinks() {
@@ -50,9 +23,9 @@ export function followLinks() {
  *   is a reason too, and asking again may help
  */
 export async function findSession() {
-  const pass = passFromAddress();
-  if (pass) return trade(pass);
-  const answer = await whoAmI();
+  const { pass, answering } = askHub();
+  const answer = await answering;
+  if (pass) return asSession(answer, pass);
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
   const unreachable = answer.outcome === "unreachable" || answer.status >= 500;
   return { session: null, why: unreachable ? words.unreachable : "", unreachable };
@@ -60,7 +33,14 @@ export async function findSession() {
 
 /** @param {SignIn} pass */
 async function trade(pass) {
-  const answer = await signIn(pass);
+  return asSession(await signIn(pass), pass);
+}
+
+/**
+ * @param {Answer<Session>} answer
+ * @param {SignIn} pass
+ */
+function asSession(answer, pass) {
   if (answer.outcome === "ok") return { session: answer.body, why: "" };
   return { session: null, why: whyNot(answer, pass) };
 }

@@ -88,12 +88,40 @@ const clockIn = (zone) =>
 const own = clockIn();
 let show = { zone: "", clock: own };
 
+const MINUTE_MS = 60_000;
+
+/** How many minutes' clock times are remembered: a board of two hundred rows on an axis of a day says fewer. */
+const KEPT_MINUTES = 3_000;
+
+/**
+ * What the show's clock says, by minute since 1970: sixty rows say several hundred clock times a second, nearly all of
+ * them the same ones, and asking the formatter takes longer than everything else about a row.
+ * @type {Map<number, {shown: string, own: string}>}
+ */
+const said = new Map();
+
+/**
+ * @param {number} ms milliseconds since 1970
+ * @returns {{shown: string, own: string}} `14:32` on the show's clock and on the viewer's own
+ */
+function minuteOf(ms) {
+  const minute = Math.floor(ms / MINUTE_MS);
+  const held = said.get(minute);
+  if (held !== undefined) return held;
+  if (said.size >= KEPT_MINUTES) said.clear();
+  const [shown, mine] = [show.clock, own].map((clock) => clock.format(ms).slice(0, 5));
+  const both = { shown, own: mine };
+  said.set(minute, both);
+  return both;
+}
+
 /**
  * Says where the show is. "By 14:32" must mean the same to everybody, wherever their device believes to be.
  * @param {string|null|undefined} zone IANA name; without one, or with one this device does not know, its own holds
  */
 export function showIsIn(zone) {
   if ((zone ?? "") === show.zone) return;
+  said.clear();
   try {
     show = zone ? { zone, clock: clockIn(zone) } : { zone: "", clock: own };
   } catch {
@@ -106,7 +134,8 @@ export function showIsIn(zone) {
  * @returns {string} the place whose time is shown, such as `Buenos Aires`; empty while the viewer's clock says the same
  */
 export function foreignPlace(ms) {
-  if (show.clock.format(ms) === own.format(ms)) return "";
+  const { shown, own: mine } = minuteOf(ms);
+  if (shown === mine) return "";
   return show.zone.slice(show.zone.lastIndexOf("/") + 1).replaceAll("_", " ");
 }
 
@@ -116,8 +145,9 @@ export function foreignPlace(ms) {
  * @returns {string} clock time where the show is
  */
 export function clockTime(ms, withSeconds = false) {
-  const time = show.clock.format(ms);
-  return withSeconds ? time : time.slice(0, 5);
+  // Clocks all over the world differ by whole minutes, so the seconds are the same on each.
+  const { shown } = minuteOf(ms);
+  return withSeconds ? `${shown}:${String(Math.floor(ms / 1000) % 60).padStart(2, "0")}` : shown;
 }
 
 /**

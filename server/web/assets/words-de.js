@@ -197,6 +197,8 @@ export const row = {
   overdue: (ms) => `${duration(ms)} drüber`,
   overdueHint: "müsste schon aus sein: nachsehen",
   deadReckoning: "geschätzt, nichts gehört",
+  hints: { look: "aus, und kein Auftrag: nachsehen", radio: "geschätzt, nichts gehört: anfunken" },
+  short: { "": "", look: "nachsehen", radio: "anfunken" },
   first: (cause) => `${CAUSES[cause]} zuerst`,
   ifRecording: (each) => `durchgehend: ${each.map(({ letter, text }) => `${letter} ${text}`).join(" · ")}`,
   ifShort: (left) => `● ${left}`,

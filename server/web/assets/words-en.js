@@ -126,6 +126,9 @@ export const row = {
   overdue: (ms) => `${duration(ms)} over`,
   overdueHint: "should have stopped: go and look",
   deadReckoning: "guessed, nothing heard",
+  /** What to do where no call says it, and the same in a row of one line. */
+  hints: { look: "stopped, and no call: go and look", radio: "guessed, nothing heard: ask by radio" },
+  short: { "": "", look: "go and look", radio: "ask by radio" },
   /** @type {(cause: "battery"|"cards") => string} */
   first: (cause) => `${CAUSES[cause]} first`,
   /** @type {(each: {letter: string, text: string}[]) => string} */

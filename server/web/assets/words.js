@@ -5,7 +5,6 @@
  */
 
 import { pickLanguage, readSettings } from "./settings.js";
-import * as german from "./words-de.js";
 import * as english from "./words-en.js";
 
 /** Without a page, as in a test, nobody has chosen anything. */
@@ -17,8 +16,8 @@ export const language = onPage ? pickLanguage(readSettings().language, navigator
 // Words and the language that the page claims to be in must agree, or it is read aloud with the wrong voice.
 if (onPage) document.documentElement.lang = language;
 
-/** @type {typeof english} */
-const words = language === "de" ? german : english;
+/** Only English comes with the page: another language is fetched where it is wanted. @type {typeof english} */
+const words = language === "de" ? await import("./words-de.js") : english;
 
 export const {
   BRING,

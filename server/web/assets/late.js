@@ -1,0 +1,7 @@
+/**
+ * What is only seen after a press: fetched when the board stands there, so that nobody waits for it who opens the screen.
+ * @module late
+ */
+
+export { People } from "./people.js";
+export { UnitSheet } from "./sheet.js";
