@@ -43,17 +43,23 @@ fuzz_targets() {
   done
 }
 
-# Stable Rust does: without a sanitizer only the coverage is needed, and our code has no unsafe line to look for.
+# With everything that `cargo build` made of other people's crates: only our own are built anew, for coverage and quick
+# enough to make millions of inputs. Stable Rust does: no sanitizer, because our code has no unsafe line to look for.
 build_fuzz_targets() {
-  RUSTC_BOOTSTRAP=1 CARGO_TARGET_DIR="$TARGET/fuzz" cargo fuzz build --sanitizer none --fuzz-dir tests/fuzz
+  local name targets=()
+  while read -r name; do
+    targets+=(--bin "$name")
+  done < <(fuzz_targets)
+  # The whole workspace and that example for their features; built is only what is named.
+  RUSTC_WORKSPACE_WRAPPER="$TOP/tests/lib/covered-rustc.sh" CARGO_PROFILE_DEV_OPT_LEVEL=2 \
+    cargo build --workspace --features swapcall-fuzz/fuzz "${targets[@]}" --example features
 }
 
 # One target; what it finds lies in tests/out/fuzz/found-TARGET-*, its log beside it.
 run_fuzz_target() {
-  local name="$1" seconds="$2" triple
-  triple="$(rustc -vV | sed -n 's/^host: //p')"
+  local name="$1" seconds="$2"
   mkdir -p "$OUT/fuzz/$name"
-  if "$TARGET/fuzz/$triple/release/$name" -max_total_time="$seconds" -max_len=16384 -timeout=10 -rss_limit_mb=2048 \
+  if "$TARGET/debug/$name" -max_total_time="$seconds" -max_len=16384 -timeout=10 -rss_limit_mb=2048 \
     -dict="tests/fuzz/words.dict" -artifact_prefix="$OUT/fuzz/found-$name-" -print_final_stats=1 \
     "$OUT/fuzz/$name" "tests/fuzz/corpus/$name" >"$OUT/fuzz/$name.log" 2>&1; then
     echo well >"$OUT/fuzz/$name.end"
@@ -80,8 +86,9 @@ run_fuzz_targets() {
       failed=$((failed + 1))
       printf '%s: found something. The end of its log:\n' "$name"
       tail -n 40 "$OUT/fuzz/$name.log"
-      printf 'The input: %s\nMake it small with cargo fuzz tmin, mend the code, and keep it in tests/fuzz/corpus/%s.\n' \
-        "$(compgen -G "$OUT/fuzz/found-$name-*" | head -n 1)" "$name"
+      printf 'Make the input small, mend the code, and keep it in tests/fuzz/corpus/%s:\n' "$name"
+      printf '%s -minimize_crash=1 -runs=100000 -artifact_prefix=%s %s\n' "$TARGET/debug/$name" "$OUT/fuzz/small-" \
+        "$(compgen -G "$OUT/fuzz/found-$name-*" | head -n 1)"
     fi
   done
   printf '# pass %s\n# fail %s\n' "$((${#names[@]} - failed))" "$failed"

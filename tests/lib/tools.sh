@@ -49,9 +49,8 @@ PAIRS
 # Which of cargo's own tools a part needs, each with the version these checks were written for.
 cargo_tools() {
   case "$1" in
-    all) echo "cargo-deny@0.20.2 cargo-fuzz@0.13.2 cargo-cyclonedx@0.5.9" ;;
+    all) echo "cargo-deny@0.20.2 cargo-cyclonedx@0.5.9" ;;
     lint) echo "cargo-deny@0.20.2" ;;
-    fuzz | faults) echo "cargo-fuzz@0.13.2" ;;
     sbom) echo "cargo-cyclonedx@0.5.9" ;;
   esac
 }
