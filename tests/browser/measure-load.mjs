@@ -53,7 +53,9 @@ async function startsOf(browser) {
       });
       await page.goto(`${hub.baseUrl}/#token=${hub.token}`);
       usefuls.push(await page.evaluate(() => window.useful));
-      firsts.push(await page.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime ?? NaN));
+      // The browser may tell of its first paint only after what was painted was seen.
+      await until(page, () => performance.getEntriesByName("first-contentful-paint").length > 0);
+      firsts.push(await page.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0].startTime));
       await context.close();
     }
     console.log(`start with ${UNITS} units, empty cache, ${STARTS} times, load ${loadavg()[0].toFixed(1)}`);

@@ -92,7 +92,7 @@ impl Turn<'_> {
             Command::Reports { actor, reports } => {
                 Ok(Answer::Reports(self.reports(&actor, reports)))
             }
-            Command::PutUnit { unit, profile } => self.put_unit(unit, *profile),
+            Command::PutUnit { unit, profile } => self.put_unit(&unit, *profile),
             Command::SetLimits(document) => self.set_limits(document),
             Command::SetShows(shows) => {
                 self.append(Record::ShowsSet(shows));
@@ -119,17 +119,18 @@ impl Turn<'_> {
         }
     }
 
-    fn put_unit(&mut self, unit: Callsign, profile: Profile) -> Result<Answer, Refusal> {
-        if !self.fleet.units.contains_key(&unit) && self.fleet.units.len() >= UNITS_MAX {
+    fn put_unit(&mut self, unit: &Callsign, profile: Profile) -> Result<Answer, Refusal> {
+        if !self.fleet.units.contains_key(unit) && self.fleet.units.len() >= UNITS_MAX {
             return Err(Refusal::LimitReached(format!(
                 "a hub takes {UNITS_MAX} units"
             )));
         }
-        self.append(Record::UnitPut {
+        let put = Record::UnitPut {
             unit: unit.clone(),
             profile,
-        });
-        self.look_at(&unit);
+        };
+        self.append(put);
+        self.look_at(unit);
         Ok(Answer::Done)
     }
 
