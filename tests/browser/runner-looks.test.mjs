@@ -44,23 +44,6 @@ test("over a plain address, where browsers offer neither wake lock nor random UU
     assert.equal(hub.writes.length, 1);
   }));
 
-test("that there are more jobs than the cards in sight is in sight at once, on every phone", async () => {
-  for (const [width, height] of [[360, 640], [390, 844], [412, 915]]) {
-    await play("walk", async ({ open }) => {
-      const page = await open("token-mia", { ...PHONE, viewport: { width, height } });
-      await untilText(page.locator("#rest-heading"), /^2 more/);
-      const seen = await page.evaluate(() => {
-        const { left, top, right, bottom } = document.getElementById("rest-heading").getBoundingClientRect();
-        const there = document.elementFromPoint((left + right) / 2, (top + bottom) / 2);
-        return { bottom, uncovered: there?.closest("#rest-heading") !== null };
-      });
-      assert.ok(seen.bottom <= height && seen.uncovered, `${width} x ${height}: ${JSON.stringify(seen)}`);
-      await page.locator("#rest-heading").click();
-      await page.locator("#rest-list .job").nth(1).waitFor({ state: "visible" });
-    });
-  }
-});
-
 test("names from outside are text", () =>
   play("hostile", async ({ open }) => {
     const page = await open("token-mia", PHONE);

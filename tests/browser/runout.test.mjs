@@ -37,7 +37,7 @@ test("a call for a camera that is held says so on its card, beside when to leave
     const page = await open();
     await untilText(callOf(page, "BOW2").locator(".call-held"), /^HELD until \d\d:\d\d \(Heat 4\): do not touch$/);
     assert.equal(await callOf(page, "BOW2").getAttribute("data-held"), "true");
-    assert.equal(await callOf(page, "MID1").locator(".call-held").isVisible(), false);
+    assert.equal(await callOf(page, "MID2").locator(".call-held").isVisible(), false);
   }));
 
 test("with the hub lost not even a dark unit stands out as if it were live", () =>
