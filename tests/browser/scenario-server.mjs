@@ -392,6 +392,7 @@ export const SCENARIOS = {
     for (const unit of largeFleet(now, 60)) hub.put("unit", unit);
     hub.put("call", callView(now, { number: 31, unit: "BOW1", position: "stand 1", by: 3, leave: 1.2 }));
     replace(hub, now, { unit: "MID3", position: "stand 10", battery: [20, 30, 60], heardAgo_s: 200 });
+    for (const [unit, light] of [["JIB6", "program"], ["FIN12", "preview"]]) hub.put("unit", { ...hub.units.get(unit), tally: { light, since: inMinutes(now, -1) } });
     hub.startChurn();
   },
   "sixty-held": (hub, now) => {

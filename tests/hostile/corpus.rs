@@ -4,6 +4,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use swapcall_journal::{RECORD_VERSION, read_record, sealed};
 use swapcall_tests::hostile::{CHECKS, Check};
 
 fn folder(name: &str) -> PathBuf {
@@ -68,6 +69,16 @@ fn log_file() {
 #[test]
 fn tally() {
     walk("tally");
+}
+
+/// The seeds are records as earlier programs stored them: members that came later must not keep anybody from reading them.
+#[test]
+fn records_of_earlier_programs_are_still_read() {
+    for file in inputs("record") {
+        let bytes = fs::read(&file).expect("a readable file");
+        let read = read_record(7, &sealed(7, RECORD_VERSION, &bytes));
+        assert!(read.is_ok(), "{}: {read:?}", file.display());
+    }
 }
 
 /// A target without a test here, or the other way, would be checked on some machines only.

@@ -47,7 +47,7 @@ pub(crate) async fn post_tally(
         // The desk answers what it was asked.
         _ => Err(Failure::new(
             ProblemCode::Internal,
-            "The hub answered something else. Try again.",
+            "The desk answered something else. Send the signals again.",
         )),
     }
 }
