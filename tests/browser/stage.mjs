@@ -7,9 +7,7 @@ import { after, before, test as nodeTest } from "node:test";
 import { launchBrowser, openPage, untilLive } from "./kit.mjs";
 import { startScenario } from "./scenario-server.mjs";
 
-/** The browser itself writes these to the console whenever a request is refused; the screen cannot keep it from doing so. */
-export const REFUSED = /Failed to load resource: the server responded with a status of (401|409)/;
-export const NO_CONNECTION = /WebSocket connection to .* failed|ERR_CONNECTION_RE(FUSED|SET)/;
+export { NO_CONNECTION, REFUSED } from "./complaints.mjs";
 
 /** A story that hangs must fail by name, milliseconds. */
 const STORY_LIMIT_MS = 90_000;

@@ -5,7 +5,7 @@
 import { callOf, untilText } from "./kit.mjs";
 import { job, mainPress, undo } from "./runner-kit.mjs";
 import { person } from "./scenario-routes.mjs";
-import { NO_CONNECTION, REFUSED } from "./stage.mjs";
+import { NO_CONNECTION, REFUSED } from "./complaints.mjs";
 
 /**
  * @typedef {object} State
