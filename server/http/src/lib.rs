@@ -41,6 +41,7 @@ mod tally;
 mod tls;
 mod tokens;
 mod umd;
+mod uncommented;
 mod units;
 mod view;
 mod watched;

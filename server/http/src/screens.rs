@@ -1,4 +1,4 @@
-//! The screens, embedded in the binary: plain files, no build step.
+//! The screens, embedded in the binary: plain files, no build step; only comments stay at home.
 //!
 //! What lies in `server/web/assets` is sent under `/assets/HASH/NAME`, where `HASH` is one over all of them, so that a
 //! module's imports keep working; a browser may keep it for ever, because anything else has another address. What lies in
@@ -22,6 +22,7 @@ use sha2::{Digest, Sha256};
 use crate::App;
 use crate::embedded::{ASSETS, File, PAGES};
 use crate::probes::not_found;
+use crate::uncommented::uncommented;
 
 /// For what has its content in its address (RFC 8246).
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
@@ -60,7 +61,7 @@ impl Screens {
             }
         }
         let hash = shortened(&all.finalize());
-        let asset = |&(name, content): &File| (name, Sent::new(name, Bytes::from_static(content)));
+        let asset = |&(name, content): &File| (name, Sent::new(name, as_sent(name, content)));
         let page = |&(path, content): &File| (path, Sent::new(path, pointing_to(&hash, content)));
         Self {
             assets: assets.iter().map(asset).collect(),
@@ -102,6 +103,15 @@ impl Sent {
             headers.insert(header::CONTENT_ENCODING, encoding);
         }
         (headers, gzip.unwrap_or(&self.plain).clone()).into_response()
+    }
+}
+
+/// An asset, without the comments of its source.
+fn as_sent(name: &str, content: &'static [u8]) -> Bytes {
+    let is_code = name.ends_with(".js") || name.ends_with(".css");
+    match std::str::from_utf8(content) {
+        Ok(text) if is_code => Bytes::from(uncommented(name, text)),
+        _ => Bytes::from_static(content),
     }
 }
 

@@ -72,7 +72,6 @@ class Screen {
     byId("try-now").addEventListener("click", () => this.live.tryNow());
     addEventListener("resize", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
-    this.sound.prepare();
     this.tools.draw(this.sound.state());
   }
 
@@ -114,6 +113,8 @@ class Screen {
     // Whoever opens the screen waits for this moment.
     if (state === "live") this.#draw();
     else this.redraw();
+    // When the frame that was just drawn has been seen: the browser's beeper takes longer to make than the board.
+    if (state === "live") requestAnimationFrame(() => setTimeout(() => this.sound.prepare()));
   }
 
   /** The last few calls that have ended, for the small list; not having them is no reason to complain. */

@@ -24,6 +24,9 @@ const ROW_MIN_REM = 2.1;
 const ROW_MIN_WITH_WINDOWS_REM = 2.8;
 const ROW_MAX_REM = 6;
 
+/** So many rows come in the first picture, from the top: nobody who opens the screen waits for the whole of a large fleet. */
+const FIRST_ROWS = 16;
+
 /** Below this a row has one line of text only. */
 const TIGHT_BELOW_REM = 3.6;
 
@@ -67,6 +70,8 @@ export class Board {
     this.measureKey = "";
     /** What stands in the list, top first. @type {HTMLElement[]} */
     this.placed = [];
+    /** Whether the last drawing placed all rows; if not, the next one does. */
+    this.complete = true;
     /** How much room there is, as the page last said. @type {ReturnType<Board["askForRoom"]>|null} */
     this.room = null;
     this.rowHeight = 0;
@@ -100,9 +105,11 @@ export class Board {
     this.order = orderOf(units, settings.sort, this.order);
     const sifted = sift(units, (unit) => this.#facts(unit, calls, view, scene), scene.filter);
     this.shown = this.order.filter((name) => sifted.shown.has(name));
-    for (const name of this.shown) this.#drawRow(name, calls.get(name) ?? null, view, scene);
+    const drawn = this.placed.length === 0 ? this.shown.slice(0, FIRST_ROWS) : this.shown;
+    this.complete = drawn.length === this.shown.length;
+    for (const name of drawn) this.#drawRow(name, calls.get(name) ?? null, view, scene);
     if (!this.room?.height) this.room = this.askForRoom();
-    this.#place(this.#elements(settings.sort === "group"));
+    this.#place(this.#elements(drawn, settings.sort === "group"));
     show(byId("rows-none"), this.shown.length === 0);
     this.#drawShift(view);
     this.#drawTicks(view, span);
@@ -167,8 +174,12 @@ export class Board {
     return parts;
   }
 
-  /** The rows in order, with headings where they stand in groups. @param {boolean} grouped */
-  #elements(grouped) {
+  /**
+   * The rows in order, with headings where they stand in groups.
+   * @param {string[]} drawn callsigns, top first: all that are shown, or the first of them
+   * @param {boolean} grouped
+   */
+  #elements(drawn, grouped) {
     /** @type {HTMLElement[]} */
     const elements = [];
     /** @type {Map<string, number>} */
@@ -176,7 +187,7 @@ export class Board {
     const groupOf = (/** @type {string} */ name) => this.units.get(name)?.profile?.group ?? "";
     for (const name of this.shown) counts.set(groupOf(name), (counts.get(groupOf(name)) ?? 0) + 1);
     let before = null;
-    for (const name of this.shown) {
+    for (const name of drawn) {
       const group = groupOf(name);
       if (grouped && group !== before) elements.push(this.#head(group, counts.get(group) ?? 0));
       before = group;

@@ -72,6 +72,8 @@ export class RunOutView {
     this.filterBar.draw(hidden, store.units.size);
     this.windows.draw(scene);
     this.#drawSpan(settings, span);
+    // After the frame that shows the first rows.
+    if (!this.board.complete) requestAnimationFrame(() => this.redraw());
   }
 
   /**
