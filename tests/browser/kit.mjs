@@ -70,6 +70,15 @@ export async function openTopMenu(page) {
 /** The card of a unit's call. */
 export const callOf = (page, unit) => page.locator(".call", { has: page.locator(".call-unit", { hasText: unit }) });
 
+/** Waits until this user has the call and the hub has answered the press: until then a key on it does nothing. */
+export async function untilMine(page, unit) {
+  await untilText(callOf(page, unit), /You have it/);
+  await callOf(page, unit).locator(".act-done:enabled").waitFor();
+}
+
+/** Waits until a call that was done can be taken back. */
+export const untilDone = (page) => page.locator(".slip button:enabled").waitFor();
+
 /** The row of a unit. */
 export const rowOf = (page, unit) => page.locator(`.row[data-unit=${JSON.stringify(unit)}]`);
 

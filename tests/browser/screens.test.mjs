@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { callView, inMinutes, unitView } from "./fleet-data.mjs";
-import { callOf, coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { callOf, coloursOf, rowOf, until, untilLive, untilMine, untilText } from "./kit.mjs";
 import { NO_CONNECTION, REFUSED, play, test } from "./stage.mjs";
 
 const newCall = (hub, is) => hub.put("call", callView(Date.now(), { number: 40, unit: "MID1", position: "500 m pontoon", ...is }));
@@ -69,7 +69,7 @@ test("by keyboard alone: choose, claim, done; somebody else's call needs a secon
     await page.keyboard.press("j");
     await until(page, () => document.querySelector(".call[aria-current] .call-unit").textContent === "MID1");
     await page.keyboard.press("c");
-    await untilText(callOf(page, "MID1"), /You have it/);
+    await untilMine(page, "MID1");
     await page.keyboard.press("d");
     await until(page, () => ![...document.querySelectorAll(".call-unit")].some((unit) => unit.textContent === "MID1"));
     await untilText(page.locator("#ended-list"), /13 MID1: done/);

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { unitView } from "./fleet-data.mjs";
-import { allColoursOf, callOf, coloursOf, rowOf, until, untilText } from "./kit.mjs";
+import { allColoursOf, callOf, coloursOf, rowOf, until, untilDone, untilMine, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 /** A refused request is logged by the browser itself. */
@@ -41,9 +41,9 @@ test("with the sheet open nothing is stopped: calls are claimed, done and taken 
     const page = await open();
     await openSheet(page, "FIN1");
     await page.keyboard.press("c");
-    await untilText(callOf(page, "BOW2"), /You have it/);
+    await untilMine(page, "BOW2");
     await page.keyboard.press("d");
-    await page.locator(".slip").waitFor();
+    await untilDone(page);
     await page.keyboard.press("z");
     await untilText(callOf(page, "BOW2"), /You have it/);
     assert.equal(await page.locator("dialog:modal, [aria-modal=true]").count(), 0);

@@ -4,19 +4,13 @@
 
 import assert from "node:assert/strict";
 import { callView } from "./fleet-data.mjs";
-import { callOf, until, untilText } from "./kit.mjs";
+import { callOf, until, untilDone, untilMine, untilText } from "./kit.mjs";
 import { REFUSED, play, test } from "./stage.mjs";
 
 const { Undo, UNDO_MS, takingBack } = await import(new URL("../../server/web/assets/undo.js", import.meta.url));
 
 const CALL = { id: "1", unit: "BOW2", state: "claimed", claimed_by: "Mia" };
 const undoOf = (page, unit) => callOf(page, unit).getByRole("button", { name: /^Undo/ });
-
-/** Waits until this page has the call and its answer: until then the buttons wait too, and a key does nothing. */
-async function untilMine(page, unit) {
-  await untilText(callOf(page, unit), /You have it/);
-  await callOf(page, unit).locator(".act-done:enabled").waitFor();
-}
 
 test("each press has its way back, for ten seconds, while the call is as the press left it", () => {
   let counter = 0;
@@ -78,14 +72,14 @@ test("with the keyboard only: a call comes, claim, done, undo; a z too many does
     await page.keyboard.press("c");
     await untilMine(page, "BOW2");
     await page.keyboard.press("d");
-    await page.locator(".slip").waitFor();
+    await untilDone(page);
     assert.equal(state(), "done");
     await page.keyboard.press("z");
     await untilText(callOf(page, "BOW2"), /You have it/);
     await untilText(page.locator("#aloud"), /Taken back: BOW2/);
     await page.keyboard.press("z");
     await page.keyboard.press("d");
-    await page.locator(".slip").waitFor();
+    await untilDone(page);
     await page.keyboard.press("z");
     await untilText(callOf(page, "BOW2"), /You have it/);
     assert.equal(state(), "claimed");
@@ -155,7 +149,7 @@ test("when it cannot be taken back, the slim card says why", () =>
     await page.keyboard.press("c");
     await untilMine(page, "BOW2");
     await page.keyboard.press("d");
-    await page.locator(".slip").waitFor();
+    await untilDone(page);
     await page.keyboard.press("z");
     await untilText(page.locator(".slip"), /Did not work: BOW2 has had another call since/);
     assert.equal(await page.locator(".slip button:visible").count(), 0);
