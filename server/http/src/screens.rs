@@ -108,7 +108,7 @@ impl Sent {
 
 /// An asset, without the comments of its source.
 fn as_sent(name: &str, content: &'static [u8]) -> Bytes {
-    let is_code = name.ends_with(".js") || name.ends_with(".css");
+    let is_code = matches!(name.rsplit_once('.'), Some((_, "js" | "css")));
     match std::str::from_utf8(content) {
         Ok(text) if is_code => Bytes::from(uncommented(name, text)),
         _ => Bytes::from_static(content),

@@ -3,7 +3,7 @@
 /// The same text with whole lines of comment left empty, so that a line has the number that it has in the source; anything
 /// that shares a line with code stays.
 pub(crate) fn uncommented(name: &str, text: &str) -> String {
-    let line_comments = name.ends_with(".js");
+    let line_comments = suffix(name) == "js";
     let mut inside = false;
     let mut bare = String::with_capacity(text.len());
     for line in text.split_inclusive('\n') {
@@ -34,9 +34,13 @@ pub(crate) fn uncommented(name: &str, text: &str) -> String {
     bare
 }
 
+fn suffix(name: &str) -> &str {
+    name.rsplit_once('.').map_or("", |(_, suffix)| suffix)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::uncommented;
+    use super::{suffix, uncommented};
     use crate::embedded::ASSETS;
 
     #[test]
@@ -58,7 +62,9 @@ mod tests {
     fn every_asset_keeps_its_code_to_the_letter() {
         let texts = ASSETS.iter().filter_map(|&(name, content)| {
             let text = std::str::from_utf8(content).ok()?;
-            (name.ends_with(".js") || name.ends_with(".css")).then_some((name, text))
+            ["js", "css"]
+                .contains(&suffix(name))
+                .then_some((name, text))
         });
         for (name, text) in texts {
             let bare = uncommented(name, text);
@@ -70,7 +76,7 @@ mod tests {
                     let start = line.trim_start();
                     let like_comment = ["/*", "*", "//"].iter().any(|mark| start.starts_with(mark));
                     assert!(
-                        kept.is_empty() && (like_comment || name.ends_with(".css")),
+                        kept.is_empty() && (like_comment || suffix(name) == "css"),
                         "{name}: {line}"
                     );
                     assert!(!in_template, "{name}: within a template literal: {line}");
