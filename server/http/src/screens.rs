@@ -22,7 +22,7 @@ use sha2::{Digest, Sha256};
 use crate::App;
 use crate::embedded::{ASSETS, File, PAGES};
 use crate::probes::not_found;
-use crate::uncommented::uncommented;
+use crate::uncommented::{suffix, uncommented};
 
 /// For what has its content in its address (RFC 8246).
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
@@ -108,9 +108,8 @@ impl Sent {
 
 /// An asset, without the comments of its source.
 fn as_sent(name: &str, content: &'static [u8]) -> Bytes {
-    let is_code = matches!(name.rsplit_once('.'), Some((_, "js" | "css")));
     match std::str::from_utf8(content) {
-        Ok(text) if is_code => Bytes::from(uncommented(name, text)),
+        Ok(text) if matches!(suffix(name), "js" | "css") => Bytes::from(uncommented(name, text)),
         _ => Bytes::from_static(content),
     }
 }
@@ -141,10 +140,8 @@ fn shortened(hash: &[u8]) -> String {
 }
 
 fn media_type(name: &str) -> &'static str {
-    let Some((_, suffix)) = name.rsplit_once('.') else {
-        return "text/html; charset=utf-8";
-    };
-    match suffix {
+    match suffix(name) {
+        "" => "text/html; charset=utf-8",
         "js" => "text/javascript; charset=utf-8",
         "css" => "text/css; charset=utf-8",
         "svg" => "image/svg+xml",

@@ -34,7 +34,8 @@ pub(crate) fn uncommented(name: &str, text: &str) -> String {
     bare
 }
 
-fn suffix(name: &str) -> &str {
+/// What follows the last dot of a file's name, or nothing.
+pub(crate) fn suffix(name: &str) -> &str {
     name.rsplit_once('.').map_or("", |(_, suffix)| suffix)
 }
 
