@@ -15,7 +15,8 @@
 //!
 //! The draws are the same for every question: points of a low-discrepancy sequence (Richtmyer 1951: multiples of the
 //! square roots of primes; Niederreiter 1978, "Quasi-Monte Carlo methods and pseudo-random numbers"), so that there is no
-//! chance in it, the same state gives the same answer, and a small step of the state moves the answer by a small step.
+//! chance in it, the same state gives the same answer, and a small step of the state moves the answer by a small step: by
+//! what one path of the bundle carries at most, where it comes to another part of the mixture of ends.
 
 use crate::battery::Mode;
 use crate::course::{Course, Plan};

