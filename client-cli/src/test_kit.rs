@@ -143,6 +143,7 @@ pub(crate) fn call_view(number: u64, revision: u32, state: CallState) -> CallVie
         causes: vec![Cause::Battery],
         bring: vec![Bring::Pack],
         why: "battery 18 %, recording, about 14 min left: 11–19".to_owned(),
+        said_at: None,
         opened_at: moment(0),
         by: moment(600 + number.cast_signed()),
         leave_by: moment(400),

@@ -229,6 +229,7 @@ test("the row says minutes with range and both answers, and never more than is k
   assert.deepEqual([second.ifRecording, second.ifShort, second.why], ["recording on: B 12 min · C 8 min", "● 8 min", "Drains."]);
   const dark = rowModel(unitView(NOW, { unit: "BOW2", battery: [-9, -6, -4], dark: true }), null, view, false);
   assert.deepEqual([dark.big, dark.state], ["DARK", "dark"]);
+  assert.deepEqual([dark.mode, dark.shape], ["", ""], "what it did before denies that it stopped");
   assert.deepEqual([dark.hint, dark.ifShort], ["stopped, and no call: go and look", "go and look"]);
   const called = rowModel(unitView(NOW, { unit: "BOW2", battery: [-9, -6, -4], dark: true }), callView(NOW, { number: 9, unit: "BOW2" }), view, false);
   assert.deepEqual([called.hint, called.ifShort], ["stopped before it was served", ""], "the call says the rest");

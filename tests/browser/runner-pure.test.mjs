@@ -8,7 +8,8 @@ import { callView, inMinutes, unitView } from "./fleet-data.mjs";
 
 const web = (name) => import(new URL(`../../server/web/assets/${name}.js`, import.meta.url));
 const { ASK_AFTER_MS, KEPT_PRESSES, PressQueue, verdict } = await web("runner-queue");
-const { heldWindow } = await web("callmodel");
+const { callModel, heldWindow } = await web("callmodel");
+const { firstToLeave } = await web("runner-head");
 const { OwnJobs, jobModel, projected, walkOf } = await web("runner-walk");
 const { TypedReading, unitsLike } = await web("runner-typed");
 const { PressSender } = await web("runner-send");
@@ -54,6 +55,32 @@ test("the walk: one's own calls first, then those nobody has, each by when one m
 test("the walk leaves by leave-by, not by be-there: a far unit comes before a near one that is due earlier", () => {
   const calls = [call("NEAR", { by: 8, leave: 7 }), call("FAR", { by: 10, leave: 3 })];
   assert.deepEqual(callsigns(walkOf(calls, [], "Mia").jobs), ["FAR", "NEAR"]);
+});
+
+test("the head names the unit where the first to leave for is a call of nobody's beside one's own", () => {
+  const first = (calls) => firstToLeave(walkOf(calls, [], "Mia"));
+  const own = call("OWN", { number: 1, leave: 5, more: claimed("Mia") });
+  const leave = (minutes) => Date.parse(inMinutes(NOW, minutes));
+  assert.deepEqual(first([own, call("SOON", { number: 2, leave: 2 })]), { first: leave(2), unit: "SOON" });
+  assert.deepEqual(first([own, call("LATE", { number: 2, leave: 9 })]), { first: leave(5), unit: "" });
+  assert.deepEqual(first([call("ONE", { leave: 7 }), call("TWO", { number: 2, leave: 3 })]), { first: leave(3), unit: "" });
+});
+
+test("a held unit's call says when to swap, or that there is no time for it", () => {
+  const held = (unit, by) => callModel(call("BOW2", { by }), NOW, MIA, unit).held;
+  const window = (until) => ({ window: { kind: "held", until: inMinutes(NOW, until), title: "final A" } });
+  const next = (start, until) => ({ next_window: { kind: "held", start: inMinutes(NOW, start), until: inMinutes(NOW, until) } });
+  const at = (minutes) => clockTime(NOW + minutes * MINUTE);
+  assert.equal(held(window(6), 9), `HELD until ${at(6)} (final A): do not touch. Swap from ${at(6)}, at the latest at ${at(9)}.`);
+  assert.equal(held(window(9), 9), `HELD until ${at(9)} (final A): do not touch. HELD past ${at(9)}, when a swap must begin: ask the lead.`);
+  assert.equal(held(next(8, 20), 9), `HELD ${at(8)} to ${at(20)}: do not touch then. Swap before ${at(8)}.`);
+  assert.equal(held(next(12, 20), 9), `HELD ${at(12)} to ${at(20)}: do not touch then.`, "it takes nothing away");
+});
+
+test("a sentence of the hub that is older than a minute says its time", () => {
+  const why = (minutes) => callModel(call("BOW2", { more: { said_at: inMinutes(NOW, minutes) } }), NOW, MIA).why;
+  assert.equal(why(-0.5), callModel(call("BOW2"), NOW, MIA).why);
+  assert.equal(why(-3), `${why(0)} (at ${clockTime(NOW - 3 * MINUTE)})`);
 });
 
 test("what to bring is counted over the jobs shown together, and over no others", () => {

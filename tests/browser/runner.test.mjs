@@ -39,7 +39,7 @@ test("a runner who knows nothing reads: what to carry for all, who, where, what,
   play("walk", async ({ open }) => {
     const page = await open("token-mia", PHONE);
     await untilText(page.locator("#bring"), /BRING 2 PACKS,1 CARD/);
-    await untilText(page.locator("#walk-sum"), /^3 jobs: 1 yours, 2 to take · Leave by \d\d:\d\d, in 3 min$/);
+    await untilText(page.locator("#walk-sum"), /^3 jobs: 1 yours, 2 to take · MID1: Leave by \d\d:\d\d, in 3 min$/);
     assert.deepEqual(await page.locator("#jobs .job-unit").allTextContents(), ["BOW2", "MID1", "MID2"]);
     await untilText(job(page, "BOW2"), /YOURS until \d\d:\d\d.*start tower, upper deck.*PACK.*Be thereby \d\d:\d\din 8 min.*Leave by \d\d:\d\d, in 5 min.*battery 18 %.*heard \d+ s ago/);
     await untilText(job(page, "MID1"), /nobody has it.*HELD until \d\d:\d\d \(final A\): do not touch/);

@@ -86,6 +86,7 @@ pub(crate) fn call() -> CallView {
         causes: vec![Cause::Battery],
         bring: vec![Bring::Pack],
         why: "battery 18 %, recording, about 14 min left: 11–19".into(),
+        said_at: None,
         opened_at: now(),
         by: now(),
         leave_by: now(),

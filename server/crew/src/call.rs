@@ -225,6 +225,8 @@ pub struct Call {
     pub reason: Reason,
     /// What it says.
     pub need: Need,
+    /// Since when it says so.
+    pub said: Millis,
     /// When it was raised.
     pub opened: Millis,
     /// Who has or had it.
@@ -269,6 +271,7 @@ impl Call {
             changed: seq,
             reason: Reason::Opened,
             need: need.clone(),
+            said: at,
             opened: at,
             claim: None,
             note: None,
@@ -286,7 +289,10 @@ impl Call {
         self.reason = event.reason();
         match event {
             CallEvent::Opened { .. } | CallEvent::Undone { .. } => {}
-            CallEvent::Revised { need, .. } => self.need = need.clone(),
+            CallEvent::Revised { need, .. } => {
+                self.need = need.clone();
+                self.said = at;
+            }
             CallEvent::Reminded { remind_at } => {
                 self.reminders += 1;
                 self.remind_at = *remind_at;

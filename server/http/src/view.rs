@@ -197,6 +197,7 @@ pub(crate) fn call(call: &Call) -> wire::CallView {
             })
             .collect(),
         why: call.need.why.clone(),
+        said_at: Some(moment(call.said)),
         opened_at: moment(call.opened),
         by: moment(call.need.by),
         leave_by: moment(call.need.leave_by),

@@ -199,6 +199,7 @@ mod tests {
             causes: Vec::new(),
             bring: vec![Bring::Pack],
             why: "battery 7 %".to_owned(),
+            said_at: None,
             opened_at: at,
             by: at,
             leave_by: at,

@@ -14,6 +14,8 @@ const MAY_ACT = ["runner", "lead", "owner"];
 /** Roles that may hand back what somebody else has. */
 const MAY_OVERRULE = ["lead", "owner"];
 
+const MINUTE = 60_000;
+
 /** A held window that begins within this time is told, milliseconds: a walk and a swap end before. */
 const HELD_SOON_MS = 30 * 60_000;
 
@@ -37,12 +39,26 @@ export function heldWindow(unit, now) {
 
 /**
  * @param {ReturnType<typeof heldWindow>} held
- * @returns {string} when not to touch the camera
+ * @param {number} by when the swap must begin, milliseconds
+ * @returns {string} when not to touch the camera, and when to swap
  */
-function heldText(held) {
+function heldText(held, by) {
   if (held === null) return "";
   const { from, until, title } = held;
-  return from === null ? calls.heldNow(clockTime(until), title) : calls.heldSoon(clockTime(from), clockTime(until), title);
+  const text = from === null ? calls.heldNow(clockTime(until), title) : calls.heldSoon(clockTime(from), clockTime(until), title);
+  return [text, swapText(from, until, by)].filter((part) => part !== "").join(" ");
+}
+
+/**
+ * What is left of the time to swap. A window that begins after the swap must have begun takes nothing away.
+ * @param {number|null} from `null` while it is held
+ * @param {number} until
+ * @param {number} by
+ * @returns {string}
+ */
+function swapText(from, until, by) {
+  if (from !== null) return from <= by ? calls.swapBefore(clockTime(from)) : "";
+  return until < by ? calls.swapBetween(clockTime(until), clockTime(by)) : calls.swapNever(clockTime(by));
 }
 
 /**
@@ -83,10 +99,10 @@ export function callModel(call, now, session, unit) {
     inTime: by >= now ? calls.inTime(by - now) : calls.overdue(now - by),
     overdue: by < now,
     by: calls.by(clockTime(by)),
-    why: calls.why(call.why),
+    why: whyText(call, now),
     leave: claimed && !mine ? "" : leaveText(leaveBy, now),
     leaveNow: leaveBy <= now && !claimed,
-    held: [airText(unit), heldText(held)].filter((text) => text !== "").join(" "),
+    held: [airText(unit), heldText(held, by)].filter((text) => text !== "").join(" "),
     heldNow: unit?.tally?.light === "program" || (held !== null && held.from === null),
     claim: claimText(call, mine),
     lapse: claimed ? lapseText(toMs(call.lapses_at), now) : "",
@@ -98,6 +114,16 @@ export function callModel(call, now, session, unit) {
       done: mayAct,
     },
   };
+}
+
+/**
+ * The hub's sentence counts from when it was said; the row beside it counts on. So one that is older says its time.
+ * @param {CallView} call
+ * @param {number} now
+ */
+function whyText(call, now) {
+  const said = toMs(call.said_at) ?? now;
+  return calls.why(call.why, now - said < MINUTE ? "" : clockTime(said));
 }
 
 /**

@@ -43,17 +43,19 @@ export function rowModel(unit, call, view, lost, stretches = { shown: [], rollin
   const big = bigNumber(unit, age, view.now);
   const todo = toDo(unit, call, age);
   const recording = big.hint === "" ? ifRecording(unit, view.now) : null;
+  // What a camera did before it stopped stands in its sheet: beside the word that it stopped it would deny it.
+  const silentOnMode = age.state === "never" || unit.dark;
   const mode = MODES[unit.mode ?? "unknown"] ?? MODES.unknown;
   const air = airText(unit, lost);
   return {
     unit: unit.unit,
     position: unit.profile?.position ?? row.noPosition,
     state: unit.dark ? "dark" : age.state,
-    shape: age.state === "never" ? "" : mode.shape,
+    shape: silentOnMode ? "" : mode.shape,
     // Beside what the mixer does there is room for the sign alone.
-    mode: age.state === "never" || air !== "" ? "" : mode.word,
+    mode: silentOnMode || air !== "" ? "" : mode.word,
     air,
-    airTitle: air === "" ? "" : mode.word,
+    airTitle: air === "" || silentOnMode ? "" : mode.word,
     airKind: unit.tally?.light ?? "",
     levels: levels(unit),
     age: ageText(unit, age),

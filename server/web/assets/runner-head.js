@@ -36,12 +36,25 @@ export function drawHead(walk, store, live, now) {
  */
 function drawSum(walk, live, now) {
   const lost = live.state === "lost";
-  const first = Math.min(...walk.jobs.map(leaving));
-  const leave = first <= now ? words.leaveNow : words.leave(clockTime(first), first - now);
+  const { first, unit } = firstToLeave(walk);
+  const when = first <= now ? words.leaveNow : words.leave(clockTime(first), first - now);
+  const leave = unit === "" ? when : `${unit}: ${when}`;
   drawPieces(walk.bring);
   const sum = words.sum(walk.jobs.length, walk.mine);
-  setText(byId("walk-sum"), `${sum} · ${lost ? words.asOf(clockTime(live.heardHub ?? now, true)) : leave}`);
+  setText(byId("walk-sum"), `${sum} · ${lost ? `${words.asOf(clockTime(live.heardHub ?? now, true))} · ` : ""}${leave}`);
   setAttribute(byId("walk"), "data-leave-now", String(!lost && first <= now));
+}
+
+/**
+ * When to leave, and for whom where that is a job of nobody's while there are jobs of one's own: the head must not seem to
+ * speak of those.
+ * @param {Walk} walk with at least one job
+ * @returns {{first: number, unit: string}} milliseconds, and a callsign or nothing
+ */
+export function firstToLeave({ jobs, mine }) {
+  const first = Math.min(...jobs.map(leaving));
+  const index = jobs.findIndex((job) => leaving(job) === first);
+  return { first, unit: mine > 0 && index >= mine ? jobs[index]?.unit ?? "" : "" };
 }
 
 /**

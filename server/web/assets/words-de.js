@@ -239,13 +239,13 @@ export const board = {
  */
 export const calls = {
   heading: (count) => (count === 0 ? "Aufträge" : `Aufträge: ${count}`),
-  headingOld: (count, clock) => `Aufträge: ${count}, Stand ${clock}`,
+  headingOld: (count, clock) => `Aufträge: ${count}, Stand ${clock}. Knöpfe sind aus: über Funk rufen`,
   none: "Im Moment muss niemand los.",
   next: (unit, left, clock) => `Als Nächste geht ${unit} aus, in etwa ${left} (${clock}).`,
   nextNow: (unit) => `Als Nächste geht ${unit} aus, jeden Moment.`,
   number: (number) => `Auftrag ${number}`,
   /** Why somebody must go: the hub's English, phrase by phrase. */
-  why: (text) => WHY.reduce((said, [theirs, ours]) => said.replace(theirs, ours), text),
+  why: (text, clock) => WHY.reduce((said, [theirs, ours]) => said.replace(theirs, ours), text) + (clock === "" ? "" : ` (um ${clock})`),
   state: { open: "OFFEN", claimed: "VERGEBEN" },
   inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
   overdue: (ms) => `${duration(ms)} drüber`,
@@ -255,9 +255,12 @@ export const calls = {
   onAir: (clock) => `AUF SENDUNG seit ${clock}: nicht anfassen.`,
   onNext: "GLEICH auf Sendung: erst fragen.",
   /** @type {(until: string, title: string) => string} */
-  heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen`,
+  heldNow: (until, title) => `GESPERRT bis ${until}${title === "" ? "" : ` (${title})`}: nicht anfassen.`,
   /** @type {(from: string, until: string, title: string) => string} */
-  heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen`,
+  heldSoon: (from, until, title) => `GESPERRT ${from} bis ${until}${title === "" ? "" : ` (${title})`}: dann nicht anfassen.`,
+  swapBefore: (from) => `Tauschen vor ${from}.`,
+  swapBetween: (from, by) => `Tauschen ab ${from}, spätestens um ${by}.`,
+  swapNever: (by) => `GESPERRT über ${by} hinaus, den spätesten Tausch: die Leitung fragen.`,
   bring: "Mitnehmen",
   lapsed: "Zusage verfallen: niemand hat ihn.",
   claimedBy: (who, clock, mine) => `${mine ? "Du hast" : `${who} hat`} ihn seit ${clock}.`,

@@ -178,7 +178,7 @@ export const calls = {
   /** @type {(count: number) => string} */
   heading: (count) => (count === 0 ? "Calls" : `Calls: ${count}`),
   /** @type {(count: number, clock: string) => string} */
-  headingOld: (count, clock) => `Calls: ${count}, as of ${clock}`,
+  headingOld: (count, clock) => `Calls: ${count}, as of ${clock}. Buttons are off: call by radio`,
   none: "Nobody has to move now.",
   /** @type {(unit: string, left: string, clock: string) => string} */
   next: (unit, left, clock) => `Next to stop: ${unit}, in about ${left} (${clock}).`,
@@ -187,10 +187,10 @@ export const calls = {
   /** @type {(number: string) => string} */
   number: (number) => `call ${number}`,
   /**
-   * Why somebody must go, as the hub words it.
-   * @type {(text: string) => string}
+   * Why somebody must go, as the hub words it, and when it said so where that is a while ago.
+   * @type {(text: string, clock: string) => string}
    */
-  why: (text) => text,
+  why: (text, clock) => (clock === "" ? text : `${text} (at ${clock})`),
   state: { open: "OPEN", claimed: "TAKEN" },
   /** @type {(ms: number) => string} */
   inTime: (ms) => (ms < MINUTE ? "< 1 min" : duration(ms)),
@@ -205,9 +205,15 @@ export const calls = {
   onAir: (clock) => `ON AIR since ${clock}: do not touch.`,
   onNext: "NEXT on air: ask before you touch it.",
   /** @type {(until: string, title: string) => string} */
-  heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch`,
+  heldNow: (until, title) => `HELD until ${until}${title === "" ? "" : ` (${title})`}: do not touch.`,
   /** @type {(from: string, until: string, title: string) => string} */
-  heldSoon: (from, until, title) => `HELD ${from} to ${until}${title === "" ? "" : ` (${title})`}: do not touch then`,
+  heldSoon: (from, until, title) => `HELD ${from} to ${until}${title === "" ? "" : ` (${title})`}: do not touch then.`,
+  /** @type {(from: string) => string} */
+  swapBefore: (from) => `Swap before ${from}.`,
+  /** @type {(from: string, by: string) => string} */
+  swapBetween: (from, by) => `Swap from ${from}, at the latest at ${by}.`,
+  /** @type {(by: string) => string} */
+  swapNever: (by) => `HELD past ${by}, when a swap must begin: ask the lead.`,
   bring: "Bring",
   lapsed: "The claim lapsed: nobody has it.",
   /** @type {(who: string, clock: string, mine: boolean) => string} */

@@ -75,6 +75,10 @@ pub struct CallView {
     pub bring: Vec<Bring>,
     /// The cause in words: "battery 18 %, recording, about 14 min left: 11–19".
     pub why: String,
+    /// The moment that `why` and `run_out` speak of. Minutes in words count from here, not from now. Older hubs send none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = DateTime)]
+    pub said_at: Option<Moment>,
     /// When it was raised.
     #[schema(value_type = String, format = DateTime)]
     pub opened_at: Moment,
