@@ -56,11 +56,11 @@ export function unitView(now, is) {
     observed_at: at,
     received_at: at,
     typed: is.typed ?? false,
-    battery: { percent: is.percent ?? 64, step: 1, external: is.external ?? false, at },
+    battery: { percent: is.percent ?? 64, step: 1, external: is.external ?? false, ...(is.pack ? { pack: is.pack } : {}), at },
     cards: {
       slot_mode: "relay",
       bit_rate_mbps: 400,
-      slots: (is.fill ?? [40, 0]).map((used, index) => ({ slot: "AB"[index], used_percent: used, state: used > 0 ? "recording" : "ready" })),
+      slots: (is.fill ?? [40, 0]).map((used, index) => ({ slot: "AB"[index], used_percent: used, state: used > 0 ? "recording" : "ready", ...(is.labels ? { card: is.labels[index] } : {}) })),
       at,
     },
     run_out: runOut,
@@ -122,8 +122,8 @@ export function regatta(now) {
   const unit = (is) => unitView(now, is);
   return [
     unit({ unit: "BOW1", position: "start line", group: "start", battery: [62, 74, 88], cards: [31, 36, 42], percent: 71, fill: [64, 0], why: WHY.pack }),
-    unit({ unit: "BOW2", position: "start tower, upper deck", group: "start", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, fill: [52, 3], why: WHY.general }),
-    unit({ unit: "MID1", position: "500 m pontoon", group: "course", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0], why: WHY.fleet }),
+    unit({ unit: "BOW2", position: "start tower, upper deck", group: "start", battery: [11, 14, 19], cards: [48, 55, 63], percent: 18, pack: "P07", fill: [52, 3], why: WHY.general }),
+    unit({ unit: "MID1", position: "500 m pontoon", group: "course", battery: [40, 52, 66], cards: [16, 19, 23], percent: 55, fill: [88, 0], labels: ["C12", "C04"], why: WHY.fleet }),
     unit({ unit: "MID2", position: "umpire launch", group: "course", battery: [22, 27, 34], cards: [95, 118, 150], percent: 33, fill: [12, 0], mode: "standby", batteryRec: [15, 19, 24] }),
     unit({ unit: "FIN1", position: "finish tower", group: "finish", battery: [150, 190, 240], cards: [52, 60, 70], percent: 92, fill: [38, 0] }),
     unit({ unit: "FIN2", position: "finish, water level", group: "finish", battery: [28, 46, 71], cards: [70, 88, 110], percent: 41, heardAgo_s: 17 }),

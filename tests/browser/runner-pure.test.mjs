@@ -77,6 +77,19 @@ test("a held unit's call says when to swap, or that there is no time for it", ()
   assert.equal(held(next(12, 20), 9), `HELD ${at(12)} to ${at(20)}: do not touch then.`, "it takes nothing away");
 });
 
+test("a call names the pack and the card that come out, as far as the unit said", () => {
+  const out = (bring, is) => callModel(call("BOW2", { bring }), NOW, MIA, is && unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], ...is })).out;
+  const known = { pack: "P07", fill: [12, 88], labels: ["C04", "C12"] };
+  assert.equal(out(["pack"], known), "Out: pack P07");
+  assert.equal(out(["pack", "card"], known), "Out: pack P07, card C12 in B, 88 %");
+  assert.equal(out(["card"], { fill: [52, 3] }), "Out: card in A, 52 %");
+  assert.equal(out(["pack"], {}), "", "no label, no size");
+  assert.equal(out(["look"], known), "");
+  const sized = { ...unitView(NOW, { unit: "BOW2", battery: [11, 14, 19] }), profile: { pack_wh: 98 } };
+  assert.equal(callModel(call("BOW2", { bring: ["pack"] }), NOW, MIA, sized).out, "Out: pack 98 Wh");
+  assert.equal(out(["pack"]), "", "a unit that is not known");
+});
+
 test("a sentence of the hub that is older than a minute says its time", () => {
   const why = (minutes) => callModel(call("BOW2", { more: { said_at: inMinutes(NOW, minutes) } }), NOW, MIA).why;
   assert.equal(why(-0.5), callModel(call("BOW2"), NOW, MIA).why);

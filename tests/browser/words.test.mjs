@@ -107,12 +107,12 @@ test("German says every sentence of the hub about why somebody must go", async (
   const sentences = [...source.matchAll(/"((?:battery|cards|dark for|just went|nothing heard|never heard)[^"]*)"/g)].map(([, text]) => text);
   assert.ok(sentences.length >= 9, "the hub's own examples");
   for (const sentence of sentences) {
-    const ours = languages.de.calls.why(sentence);
+    const ours = languages.de.calls.why(sentence, "");
     assert.doesNotMatch(ours, /\b(battery|cards?|dark|went|heard|nothing|never|recording|off|full|about|left|no|for|just)\b/, ours);
   }
-  assert.equal(languages.de.calls.why("battery 18 %, recording, about 14 min left: 11–19"), "Akku 18 %, Aufnahme, noch etwa 14 min: 11–19");
-  assert.equal(languages.de.calls.why("dark for 42 s; cards A 100 %, B no card, full, off"), "schwarz seit 42 s; Karten A 100 %, B ohne Karte, voll, aus");
-  assert.equal(languages.de.calls.why("something new"), "something new", "rather in English than not at all");
+  assert.equal(languages.de.calls.why("battery 18 %, recording, about 14 min left: 11–19", ""), "Akku 18 %, Aufnahme, noch etwa 14 min: 11–19");
+  assert.equal(languages.de.calls.why("dark for 42 s; cards A 100 %, B no card, full, off", ""), "schwarz seit 42 s; Karten A 100 %, B ohne Karte, voll, aus");
+  assert.equal(languages.de.calls.why("something new", ""), "something new", "rather in English than not at all");
 });
 
 /** The facts behind a forecast, as the hub sends them. */

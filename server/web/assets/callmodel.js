@@ -96,6 +96,7 @@ export function callModel(call, now, session, unit) {
     unit: call.unit,
     position: call.position ?? "",
     bring: call.bring.filter((item) => item in BRING),
+    out: outText(call, unit),
     inTime: by >= now ? calls.inTime(by - now) : calls.overdue(now - by),
     overdue: by < now,
     by: calls.by(clockTime(by)),
@@ -114,6 +115,22 @@ export function callModel(call, now, session, unit) {
       done: mayAct,
     },
   };
+}
+
+/**
+ * Which pack and which card come out, as far as the unit said: the pack's label and size, the fullest slot's card.
+ * @param {CallView} call
+ * @param {UnitView} [unit]
+ */
+function outText({ bring }, unit) {
+  const parts = [];
+  const size = unit?.profile?.pack_wh;
+  const pack = [unit?.battery?.pack ?? "", size ? calls.wattHours(size) : ""].filter((fact) => fact !== "");
+  if (bring.includes("pack") && pack.length > 0) parts.push(calls.outPack(pack));
+  const filled = (unit?.cards?.slots ?? []).filter(({ state }) => state !== "empty");
+  const [fullest] = filled.sort((a, b) => b.used_percent - a.used_percent);
+  if (bring.includes("card") && fullest) parts.push(calls.outCard(fullest.slot, fullest.card ?? "", fullest.used_percent));
+  return parts.length === 0 ? "" : calls.out(parts.join(", "));
 }
 
 /**

@@ -26,7 +26,7 @@ const CONFIRM_MS = 5_000;
 const ACTIONS = ["claim", "release", "done"];
 
 /** Parts of a card that are plain text. */
-const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "position", "by", "why", "leave", "held", "claim", "lapse", "history"]);
+const TEXTS = /** @type {const} */ (["number", "stateWord", "unit", "inTime", "position", "by", "out", "why", "leave", "held", "claim", "lapse", "history"]);
 
 /** @typedef {ReturnType<typeof makeCard>} Card the parts of a card, and what it shows */
 
@@ -337,6 +337,7 @@ function makeCard(id) {
     position: make("p", "call-position"),
     by: make("p", "call-by"),
     bring: make("p", "call-bring"),
+    out: make("p", "call-out"),
     why: make("p", "call-why"),
     leave: make("p", "call-leave"),
     held: make("p", "call-held"),
@@ -353,7 +354,7 @@ function makeCard(id) {
   const buttons = fill(make("div", "call-buttons"), ...ACTIONS.map((action) => parts.buttons[action]), parts.undo);
   const slab = fill(make("div", "call-slab"), parts.number, parts.stateWord);
   const head = fill(make("div", "call-head"), parts.unit, parts.inTime, parts.position, parts.by);
-  const doing = fill(make("div", "call-do"), parts.bring, parts.leave, parts.held);
+  const doing = fill(make("div", "call-do"), parts.bring, parts.out, parts.leave, parts.held);
   const text = fill(make("div", "call-text"), parts.why, parts.claim, parts.lapse, parts.history);
   fill(parts.root, slab, fill(make("div", "call-body"), head, doing, text, parts.notice, buttons));
   return parts;

@@ -40,8 +40,8 @@ function drawSum(walk, live, now) {
   const when = first <= now ? words.leaveNow : words.leave(clockTime(first), first - now);
   const leave = unit === "" ? when : `${unit}: ${when}`;
   drawPieces(walk.bring);
-  const sum = words.sum(walk.jobs.length, walk.mine);
-  setText(byId("walk-sum"), `${sum} · ${lost ? `${words.asOf(clockTime(live.heardHub ?? now, true))} · ` : ""}${leave}`);
+  const asOf = lost ? [words.asOf(clockTime(live.heardHub ?? now, true))] : [];
+  setText(byId("walk-sum"), [words.sum(walk.jobs.length, walk.mine), ...asOf, leave].join(" · "));
   setAttribute(byId("walk"), "data-leave-now", String(!lost && first <= now));
 }
 

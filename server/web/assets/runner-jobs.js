@@ -11,7 +11,7 @@ import { arrange, fill, make, setAttribute, setText, show } from "./dom.js";
 import { runner as words } from "./words.js";
 
 /** Parts that are plain text. */
-const TEXTS = /** @type {const} */ (["unit", "state", "inTime", "position", "by", "leave", "held", "note", "why", "age"]);
+const TEXTS = /** @type {const} */ (["unit", "state", "inTime", "position", "by", "out", "leave", "held", "note", "why", "age"]);
 
 /** @typedef {ReturnType<typeof makeCard>} Card the parts of a card, and what it shows */
 
@@ -110,6 +110,7 @@ function makeCard(id) {
     state: make("span", "job-state"),
     position: make("p", "job-position"),
     bring: make("p", "job-bring"),
+    out: make("p", "job-out"),
     by: make("span", "job-by"),
     inTime: make("span", "job-inTime"),
     leave: make("p", "job-leave"),
@@ -132,7 +133,7 @@ function makeCard(id) {
   const head = fill(make("div", "job-head"), parts.unit, parts.state);
   const when = fill(make("p", "job-when"), make("span", "job-be", words.be), parts.by, parts.inTime);
   const news = fill(make("p", "job-news"), parts.why, parts.age);
-  const body = fill(make("div", "job-body"), head, parts.position, parts.bring, when, parts.leave, parts.held, parts.note, news);
+  const body = fill(make("div", "job-body"), head, parts.position, parts.bring, parts.out, when, parts.leave, parts.held, parts.note, news);
   fill(parts.root, body, fill(make("div", "job-presses"), parts.press, parts.reading, parts.release));
   return parts;
 }

@@ -95,6 +95,7 @@ export function jobModel(call, unit, { now, session, lost, sending, unsent }) {
     unit: model.unit,
     position: model.position || words.noPlace,
     bring: model.bring,
+    out: model.out,
     inTime: by >= now ? words.inTime(by - now) : words.over(now - by),
     overdue: model.overdue,
     by: words.by(clockTime(by)),
