@@ -72,7 +72,7 @@ test("a held unit's call says when to swap, or that there is no time for it", ()
   const next = (start, until) => ({ next_window: { kind: "held", start: inMinutes(NOW, start), until: inMinutes(NOW, until) } });
   const at = (minutes) => clockTime(NOW + minutes * MINUTE);
   assert.equal(held(window(6), 9), `HELD until ${at(6)} (final A): do not touch. Swap from ${at(6)}, at the latest at ${at(9)}.`);
-  assert.equal(held(window(9), 9), `HELD until ${at(9)} (final A): do not touch. HELD past ${at(9)}, when a swap must begin: ask the lead.`);
+  assert.equal(held(window(9), 9), `HELD until ${at(9)} (final A): do not touch. No gap to swap before ${at(9)}: ask the lead.`);
   assert.equal(held(next(8, 20), 9), `HELD ${at(8)} to ${at(20)}: do not touch then. Swap before ${at(8)}.`);
   assert.equal(held(next(12, 20), 9), `HELD ${at(12)} to ${at(20)}: do not touch then.`, "it takes nothing away");
 });
@@ -80,13 +80,13 @@ test("a held unit's call says when to swap, or that there is no time for it", ()
 test("a call names the pack and the card that come out, as far as the unit said", () => {
   const out = (bring, is) => callModel(call("BOW2", { bring }), NOW, MIA, is && unitView(NOW, { unit: "BOW2", battery: [11, 14, 19], ...is })).out;
   const known = { pack: "P07", fill: [12, 88], labels: ["C04", "C12"] };
-  assert.equal(out(["pack"], known), "Out: pack P07");
-  assert.equal(out(["pack", "card"], known), "Out: pack P07, card C12 in B, 88 %");
-  assert.equal(out(["card"], { fill: [52, 3] }), "Out: card in A, 52 %");
+  assert.equal(out(["pack"], known), "Remove: pack P07");
+  assert.equal(out(["pack", "card"], known), "Remove: pack P07, card C12 in B, 88 % full");
+  assert.equal(out(["card"], { fill: [52, 3] }), "Remove: card in A, 52 % full");
   assert.equal(out(["pack"], {}), "", "no label, no size");
   assert.equal(out(["look"], known), "");
   const sized = { ...unitView(NOW, { unit: "BOW2", battery: [11, 14, 19] }), profile: { pack_wh: 98 } };
-  assert.equal(callModel(call("BOW2", { bring: ["pack"] }), NOW, MIA, sized).out, "Out: pack 98 Wh");
+  assert.equal(callModel(call("BOW2", { bring: ["pack"] }), NOW, MIA, sized).out, "Remove: pack 98 Wh");
   assert.equal(out(["pack"]), "", "a unit that is not known");
 });
 

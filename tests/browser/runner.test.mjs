@@ -41,7 +41,7 @@ test("a runner who knows nothing reads: what to carry for all, who, where, what,
     await untilText(page.locator("#bring"), /BRING 2 PACKS,1 CARD/);
     await untilText(page.locator("#walk-sum"), /^3 jobs: 1 yours, 2 to take · MID1: Leave by \d\d:\d\d, in 3 min$/);
     assert.deepEqual(await page.locator("#jobs .job-unit").allTextContents(), ["BOW2", "MID1", "MID2"]);
-    await untilText(job(page, "BOW2"), /YOURS until \d\d:\d\d.*start tower, upper deck.*PACK.*Out: pack P07.*Be thereby \d\d:\d\din 8 min.*Leave by \d\d:\d\d, in 5 min.*battery 18 %.*heard \d+ s ago/);
+    await untilText(job(page, "BOW2"), /YOURS until \d\d:\d\d.*start tower, upper deck.*PACK.*Remove: pack P07.*Be thereby \d\d:\d\din 8 min.*Leave by \d\d:\d\d, in 5 min.*battery 18 %.*heard \d+ s ago/);
     await untilText(job(page, "MID1"), /nobody has it.*HELD until \d\d:\d\d \(final A\): do not touch/);
     await untilText(job(page, "MID2"), /HELD \d\d:\d\d to \d\d:\d\d \(medals\): do not touch then/);
     assert.equal(await mainPress(page, "BOW2").locator("b").textContent(), "DONE");

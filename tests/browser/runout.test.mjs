@@ -35,7 +35,7 @@ test("held, break and rolling stand in the row: by word, title and shape, not by
 test("a call for a camera that is held says so on its card, beside when to leave", () =>
   play("held", async ({ open }) => {
     const page = await open();
-    await untilText(callOf(page, "BOW2").locator(".call-held"), /^HELD until \d\d:\d\d \(Heat 4\): do not touch\. (Swap from|HELD past)/);
+    await untilText(callOf(page, "BOW2").locator(".call-held"), /^HELD until \d\d:\d\d \(Heat 4\): do not touch\. (Swap from|No gap)/);
     assert.equal(await callOf(page, "BOW2").getAttribute("data-held"), "true");
     assert.equal(await callOf(page, "MID2").locator(".call-held").isVisible(), false);
   }));

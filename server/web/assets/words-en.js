@@ -213,16 +213,16 @@ export const calls = {
   /** @type {(from: string, by: string) => string} */
   swapBetween: (from, by) => `Swap from ${from}, at the latest at ${by}.`,
   /** @type {(by: string) => string} */
-  swapNever: (by) => `HELD past ${by}, when a swap must begin: ask the lead.`,
+  swapNever: (by) => `No gap to swap before ${by}: ask the lead.`,
   bring: "Bring",
   /** @type {(pieces: string) => string} */
-  out: (pieces) => `Out: ${pieces}`,
+  out: (pieces) => `Remove: ${pieces}`,
   /** @type {(facts: string[]) => string} */
   outPack: (facts) => ["pack", ...facts].join(" "),
   /** @type {(wh: number) => string} */
   wattHours: (wh) => `${wh} Wh`,
   /** @type {(slot: string, label: string, used: number) => string} */
-  outCard: (slot, label, used) => `card${label === "" ? "" : ` ${label}`} in ${slot}, ${Math.round(used)} %`,
+  outCard: (slot, label, used) => `card${label === "" ? "" : ` ${label}`} in ${slot}, ${Math.round(used)} % full`,
   lapsed: "The claim lapsed: nobody has it.",
   /** @type {(who: string, clock: string, mine: boolean) => string} */
   claimedBy: (who, clock, mine) => `${mine ? "You have" : `${who} has`} it since ${clock}.`,
