@@ -26,7 +26,7 @@ test("a click on a callsign opens the sheet, Esc closes it, and the focus comes 
     await callOf(page, "BOW2").getByRole("button", { name: "Claim" }).focus();
     await rowOf(page, "MID1").locator(".callsign").click();
     await untilText(page.locator("#sheet h2"), /^MID1, 500 m pontoon$/);
-    await untilText(page.locator("#sheet .sheet-known"), /Battery55 %\d+ s ago.*Slot A88 % full.*Cards.*relay.*400 Mb\/s.*Rests on.*Drains 61/);
+    await untilText(page.locator("#sheet .sheet-known"), /Battery55 %\d+ s ago.*Slot A.*C12.*88 % full.*Cards.*relay.*400 Mb\/s.*Rests on.*Drains 61/);
     assert.ok(await page.evaluate(() => document.activeElement.closest("#sheet") !== null), "the focus is in it");
     await page.keyboard.press("Escape");
     await page.locator("#sheet").waitFor({ state: "hidden" });
