@@ -135,7 +135,7 @@ pub enum Task {
     #[command(
         after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  \
         swapcall watch BOW2 --command './read-camera --once' --mode rec\n\nWhile the hub is out of reach reports go \
-        to the spool (64 MiB, oldest dropped first, counted and said) and are sent later, in order, once. Runs \
+        to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, once. Runs \
         until Ctrl-C or SIGTERM."
     )]
     Watch(Box<WatchArgs>),

@@ -146,6 +146,7 @@ fn status_words(status: &Status) -> String {
         bytes,
         oldest,
         dropped,
+        thinned,
         refused,
     } = &status.standing;
     let mut lines = vec![format!(
@@ -153,9 +154,14 @@ fn status_words(status: &Status) -> String {
         status.spool.display()
     )];
     lines.extend(oldest.map(|at| format!("       the oldest was observed at {at}")));
+    if *thinned > 0 {
+        lines.push(format!(
+            "       {thinned} old ones that repeated their neighbours were taken out because it was full"
+        ));
+    }
     if *dropped > 0 {
         lines.push(format!(
-            "       {dropped} were dropped because the spool was full"
+            "       {dropped} were dropped because the spool was full, or they were a month old"
         ));
     }
     if *refused > 0 {

@@ -23,7 +23,7 @@ use crate::exit::Exit;
 use crate::outbox::{Delivery, Halt, Outbox};
 use crate::show;
 use crate::source::Round;
-use crate::spool::SpoolError;
+use crate::spool::{Cost, SpoolError};
 use crate::stop;
 use crate::trouble::{Trouble, problem_text};
 
@@ -154,13 +154,25 @@ impl Watcher<'_> {
         let spool = self.outbox.spool().clone();
         let appended = spawn_blocking(move || spool.append(&report)).await;
         match appended {
-            Ok(Ok(0)) => Ok(()),
-            Ok(Ok(dropped)) => self.say(&format!(
-                "the spool is full: its {dropped} oldest reports were dropped"
-            )),
+            Ok(Ok(cost)) => self.say_cost(cost),
             Ok(Err(error)) => self.say_about_way(format!("a report is lost: {error}")),
             Err(_) => self.say("a report could not be kept"),
         }
+    }
+
+    /// What room for the newest report cost the oldest ones, where it cost any.
+    fn say_cost(&mut self, Cost { dropped, thinned }: Cost) -> Result<(), Trouble> {
+        if thinned > 0 {
+            self.say(&format!(
+                "the spool is full: {thinned} old reports that repeated their neighbours were taken out"
+            ))?;
+        }
+        if dropped > 0 {
+            self.say(&format!(
+                "the spool is full: its {dropped} oldest reports were dropped"
+            ))?;
+        }
+        Ok(())
     }
 
     fn start_drain(&mut self) {

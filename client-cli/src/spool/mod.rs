@@ -2,16 +2,20 @@
 //!
 //! A folder of segments, each a file of JSON lines that only grows, and a small file that says how far they were
 //! sent. A line counts once its newline is on the disk (`fsync` of file and folder): what a crash leaves after the last
-//! newline was never promised and is cut off. The folder is bounded: when it is full the oldest segment goes, counted,
-//! never the newest. What the hub refuses for good goes to a file beside, with the reason.
+//! newline was never promised and is cut off. The folder is bounded: when it is full, every second report of the oldest
+//! hour that only repeats its neighbours goes (`thinning`), then of the next one, and so on round after round; only what is
+//! thinned as far as it goes, or too old, is dropped whole. Both are counted, and the newest segment is never touched. What
+//! the hub refuses for good goes to a file beside, with the reason.
 //!
 //! Nothing is held between two operations: each takes the file lock, reads where things stand, and lets go. So `watch`
 //! and `report` can share a folder, and a crash at any point leaves only what the files say.
 
 mod lock;
+mod room;
 mod segment;
 #[cfg(test)]
 mod tests;
+mod thinning;
 
 use std::fs::{self, File};
 use std::io;
@@ -36,16 +40,20 @@ const REFUSED: &str = "refused.jsonl";
 pub struct Bounds {
     /// All segments together, in bytes.
     pub total: u64,
-    /// One segment, in bytes: what is lost at once when the folder is full.
+    /// One segment, in bytes: what is thinned or dropped at once.
     pub segment: u64,
+    /// What was observed so long before the newest is dropped when a segment is full.
+    pub age: Duration,
 }
 
 impl Default for Bounds {
-    /// 64 MiB, about 150,000 reports: more than a week of a report every five seconds. A segment holds about 2,500.
+    /// 64 MiB, about 150,000 reports: more than a week of a report every five seconds, and what is older thinned. A
+    /// segment holds about 2,500. Nobody asks after a month what a camera did in it.
     fn default() -> Self {
         Self {
             total: 64 * 1024 * 1024,
             segment: 1024 * 1024,
+            age: Duration::from_secs(30 * 24 * 3600),
         }
     }
 }
@@ -106,6 +114,8 @@ pub struct Standing {
     pub oldest: Option<Moment>,
     /// Reports lost to the bound since the folder was made.
     pub dropped: u64,
+    /// Reports taken out between others like them since the folder was made, to keep the bound.
+    pub thinned: u64,
     /// Reports in the refused file.
     pub refused: u64,
 }
@@ -121,11 +131,23 @@ pub struct Waiting {
     pub unreadable: u64,
 }
 
-/// A place in the spool: segment number and byte.
+/// What an added report cost.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Cost {
+    /// Oldest reports that were dropped.
+    pub dropped: u64,
+    /// Old reports that were taken out between others like them.
+    pub thinned: u64,
+}
+
+/// A place in the spool: segment number, which of its files, and byte.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Place {
     /// Number of the segment.
     pub segment: u64,
+    /// How often it was thinned.
+    #[serde(default)]
+    pub thinned: u8,
     /// Byte in it, at the start of a line.
     pub byte: u64,
 }
@@ -165,26 +187,25 @@ impl Spool {
     }
 
     /// Adds a report behind the others; on return it is durable. Gives how many old ones had to go for it.
-    pub fn append(&self, report: &Report) -> Result<u64, SpoolError> {
+    pub fn append(&self, report: &Report) -> Result<Cost, SpoolError> {
         let _lock = self.lock()?;
         let mut line = serde_json::to_vec(report)
             .map_err(|error| SpoolError::new("write a report into", &self.folder, error.into()))?;
         line.push(b'\n');
         let mut segments = segment::list(&self.folder)?;
         let mut progress = Progress::read(&self.folder);
-        let dropped = self.make_room(&mut segments, &mut progress, line.len() as u64)?;
+        let mut cost = self.make_room(&mut segments, &mut progress, line.len() as u64)?;
         let last = match segments.last() {
             Some(last) if self.takes_more(last, line.len() as u64, progress.sent)? => last.clone(),
-            // A number is never used twice, so that a remembered place never means something else.
-            last => Segment::new(
-                &self.folder,
-                last.map_or(0, |last| last.number)
-                    .max(progress.sent.segment)
-                    + 1,
-            ),
+            last => {
+                // A number is never used twice, so that a remembered place never means something else.
+                let before = last.map_or(0, |last| last.number);
+                cost.dropped += self.drop_old(&mut segments, &mut progress)?;
+                Segment::new(&self.folder, before.max(progress.sent.segment) + 1)
+            }
         };
         last.append(&line)?;
-        Ok(dropped)
+        Ok(cost)
     }
 
     /// The oldest waiting reports, at most `limit`.
@@ -219,10 +240,8 @@ impl Spool {
         progress.write(&self.folder)?;
         let segments = segment::list(&self.folder)?;
         for segment in segments {
-            let done = segment.number < progress.sent.segment
-                || (segment.number == progress.sent.segment
-                    && segment.whole_bytes()? <= progress.sent.byte);
-            if done {
+            let end = segment.place(segment.whole_bytes()?);
+            if segment.number < progress.sent.segment || end <= progress.sent {
                 segment.remove()?;
             }
         }
@@ -266,6 +285,7 @@ impl Spool {
         let mut standing = Standing {
             oldest,
             dropped: progress.dropped,
+            thinned: progress.thinned,
             ..Standing::default()
         };
         for segment in segment::list(&self.folder)? {
@@ -279,39 +299,8 @@ impl Spool {
 
     /// Whether a segment has room, and lies behind what was sent: a line added before that would never go out.
     fn takes_more(&self, segment: &Segment, bytes: u64, sent: Place) -> Result<bool, SpoolError> {
-        let end = Place {
-            segment: segment.number,
-            byte: segment.whole_bytes()?,
-        };
+        let end = segment.place(segment.whole_bytes()?);
         Ok(end >= sent && end.byte + bytes <= self.bounds.segment)
-    }
-
-    /// Lets the oldest segments go until the new line fits, and counts what was not sent yet.
-    fn make_room(
-        &self,
-        segments: &mut Vec<Segment>,
-        progress: &mut Progress,
-        bytes: u64,
-    ) -> Result<u64, SpoolError> {
-        let mut total = bytes;
-        for segment in segments.iter() {
-            total += segment.disk_bytes();
-        }
-        let mut dropped = 0;
-        while total > self.bounds.total && segments.len() > 1 {
-            let oldest = segments.remove(0);
-            total -= oldest.disk_bytes();
-            let unsent = oldest.lines_after(progress.sent)?.len() as u64;
-            progress.sent = progress.sent.max(Place {
-                segment: oldest.number + 1,
-                byte: 0,
-            });
-            progress.dropped += unsent;
-            dropped += unsent;
-            progress.write(&self.folder)?;
-            oldest.remove()?;
-        }
-        Ok(dropped)
     }
 
     fn make_folder(&self) -> Result<(), SpoolError> {

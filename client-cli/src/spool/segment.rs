@@ -17,6 +17,8 @@ const PROGRESS: &str = "progress.json";
 pub(super) struct Segment {
     /// Counts up from 1.
     pub(super) number: u64,
+    /// How often every second line was taken out; each time it is another file.
+    pub(super) thinned: u8,
     path: PathBuf,
 }
 
@@ -26,25 +28,69 @@ pub(super) fn list(folder: &Path) -> Result<Vec<Segment>, SpoolError> {
     let mut segments = Vec::new();
     for entry in fs::read_dir(folder).map_err(failed)? {
         let name = entry.map_err(failed)?.file_name();
-        let number = name.to_str().and_then(|name| {
-            name.strip_prefix(PREFIX)?
-                .strip_suffix(SUFFIX)?
-                .parse()
-                .ok()
-        });
-        segments.extend(number.map(|number| Segment::new(folder, number)));
+        segments.extend(name.to_str().and_then(|name| Segment::named(folder, name)));
     }
-    segments.sort_by_key(|segment| segment.number);
-    Ok(segments)
+    segments.sort_by_key(|segment: &Segment| (segment.number, segment.thinned));
+    // A crash between the two steps of thinning leaves both files; the thinner one is whole, or it would have no name.
+    let mut newest: Vec<Segment> = Vec::new();
+    for segment in segments {
+        if let Some(older) = newest.pop_if(|last| last.number == segment.number) {
+            older.remove()?;
+        }
+        newest.push(segment);
+    }
+    Ok(newest)
 }
 
 impl Segment {
-    /// The segment with this number, there or not.
+    /// The segment with this number as it is first written, there or not.
     pub(super) fn new(folder: &Path, number: u64) -> Self {
+        Self::thin(folder, number, 0)
+    }
+
+    fn thin(folder: &Path, number: u64, thinned: u8) -> Self {
+        let name = match thinned {
+            0 => format!("{PREFIX}{number:020}{SUFFIX}"),
+            _ => format!("{PREFIX}{number:020}.{thinned}{SUFFIX}"),
+        };
         Self {
             number,
-            path: folder.join(format!("{PREFIX}{number:020}{SUFFIX}")),
+            thinned,
+            path: folder.join(name),
         }
+    }
+
+    /// The segment that a file of this name is, if it is one.
+    fn named(folder: &Path, name: &str) -> Option<Self> {
+        let middle = name.strip_prefix(PREFIX)?.strip_suffix(SUFFIX)?;
+        let (number, thinned) = match middle.split_once('.') {
+            Some((number, thinned)) => (number, thinned.parse().ok()?),
+            None => (middle, 0),
+        };
+        Some(Self::thin(folder, number.parse().ok()?, thinned))
+    }
+
+    /// The place in it behind so many bytes.
+    pub(super) fn place(&self, byte: u64) -> Place {
+        Place {
+            segment: self.number,
+            thinned: self.thinned,
+            byte,
+        }
+    }
+
+    /// Puts these lines in the place of its own, as one more thinned; durable on return.
+    pub(super) fn replace(&self, lines: &[Vec<u8>]) -> Result<Self, SpoolError> {
+        let folder = self.path.parent().unwrap_or(Path::new("."));
+        let thinner = Self::thin(folder, self.number, self.thinned + 1);
+        let mut bytes = Vec::new();
+        for line in lines {
+            bytes.extend_from_slice(line);
+            bytes.push(b'\n');
+        }
+        write_beside(&folder.join("segment.tmp"), &thinner.path, &bytes)?;
+        self.remove()?;
+        Ok(thinner)
     }
 
     /// Bytes up to and with the last newline: what counts.
@@ -69,7 +115,9 @@ impl Segment {
         }
         let bytes = self.read()?;
         let whole = &bytes[..whole_length(&bytes)];
-        let from = if self.number == place.segment {
+        // A place in a file that was thinned since means nothing in this one: its lines go out again, and the hub knows
+        // their ids.
+        let from = if (self.number, self.thinned) == (place.segment, place.thinned) {
             place.byte
         } else {
             0
@@ -80,11 +128,7 @@ impl Segment {
             end += line.len() as u64;
             // A place inside a line can only come from damage: then the line goes out again, and the hub knows its id.
             if end > from {
-                let place = Place {
-                    segment: self.number,
-                    byte: end,
-                };
-                lines.push((line[..line.len() - 1].to_vec(), place));
+                lines.push((line[..line.len() - 1].to_vec(), self.place(end)));
             }
         }
         Ok(lines)
@@ -148,6 +192,8 @@ pub(super) struct Progress {
     pub(super) sent: Place,
     /// Reports lost to the bound.
     pub(super) dropped: u64,
+    /// Reports taken out between others like them, for the bound.
+    pub(super) thinned: u64,
 }
 
 impl Progress {
@@ -161,15 +207,21 @@ impl Progress {
 
     /// Replaces the note: written beside, synced, renamed over the old one.
     pub(super) fn write(&self, folder: &Path) -> Result<(), SpoolError> {
-        let (beside, path) = (folder.join("progress.tmp"), folder.join(PROGRESS));
-        let failed = |error| SpoolError::new("write", &path, error);
-        let bytes = serde_json::to_vec(self).map_err(|error| failed(error.into()))?;
-        let mut file = File::create(&beside).map_err(failed)?;
-        file.write_all(&bytes).map_err(failed)?;
-        file.sync_all().map_err(failed)?;
-        fs::rename(&beside, &path).map_err(failed)?;
-        sync_folder(folder)
+        let path = folder.join(PROGRESS);
+        let bytes = serde_json::to_vec(self)
+            .map_err(|error| SpoolError::new("write", &path, error.into()))?;
+        write_beside(&folder.join("progress.tmp"), &path, &bytes)
     }
+}
+
+/// Writes a file beside, syncs it, and renames it into its place: there is the old file, or the new one whole.
+fn write_beside(beside: &Path, path: &Path, bytes: &[u8]) -> Result<(), SpoolError> {
+    let failed = |error| SpoolError::new("write", path, error);
+    let mut file = File::create(beside).map_err(failed)?;
+    file.write_all(bytes).map_err(failed)?;
+    file.sync_all().map_err(failed)?;
+    fs::rename(beside, path).map_err(failed)?;
+    sync_folder(path.parent().unwrap_or(Path::new(".")))
 }
 
 #[cfg(test)]

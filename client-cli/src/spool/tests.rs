@@ -25,7 +25,7 @@ fn percents(spool: &Spool) -> Vec<f64> {
         .collect()
 }
 
-fn append(spool: &Spool, percent: u8) -> u64 {
+fn append(spool: &Spool, percent: u8) -> Cost {
     spool
         .append(&report(i64::from(percent), f64::from(percent)))
         .unwrap()
@@ -95,11 +95,8 @@ fn a_note_cut_at_any_byte_or_in_the_future_loses_no_report() {
     }
     // The segment was shortened behind the note's back: what is added now must still go out.
     let ahead = Progress {
-        sent: Place {
-            segment: 1,
-            byte: 1_000_000,
-        },
-        dropped: 0,
+        sent: Segment::new(spool.folder(), 1).place(1_000_000),
+        ..Progress::default()
     };
     ahead.write(spool.folder()).unwrap();
     append(&spool, 60);
@@ -114,7 +111,7 @@ fn a_crash_between_any_two_steps_of_dropping_and_sending_repeats_but_never_loses
     let end = spool.waiting(9).unwrap().end;
     Progress {
         sent: end,
-        dropped: 0,
+        ..Progress::default()
     }
     .write(spool.folder())
     .unwrap();
@@ -150,43 +147,6 @@ fn a_damaged_line_is_counted_and_does_not_stop_the_others() {
 }
 
 #[test]
-fn the_bound_drops_the_oldest_counts_them_and_never_the_newest() {
-    let folder = tempfile::tempdir().unwrap();
-    let line = serde_json::to_vec(&report(10, 10.0)).unwrap().len() as u64 + 1;
-    // Two lines to a segment, three segments in all.
-    let bounds = Bounds {
-        total: line * 6,
-        segment: line * 2,
-    };
-    let spool = Spool::new(folder.path(), bounds);
-    let dropped: u64 = (10..30).map(|percent| append(&spool, percent)).sum();
-    let left = percents(&spool);
-    assert_eq!(left.len() as u64 + dropped, 20);
-    assert_eq!(left.last(), Some(&29.0));
-    assert!(
-        left.windows(2)
-            .all(|pair| (pair[1] - pair[0] - 1.0).abs() < 0.5),
-        "{left:?}"
-    );
-    let standing = spool.standing().unwrap();
-    assert_eq!(
-        (standing.dropped, standing.waiting),
-        (dropped, left.len() as u64)
-    );
-    assert!(standing.bytes <= bounds.total, "{standing:?}");
-    // A bound smaller than one line still keeps the newest.
-    let tiny = Spool::new(
-        folder.path(),
-        Bounds {
-            total: 1,
-            segment: 1,
-        },
-    );
-    append(&tiny, 99);
-    assert_eq!(percents(&tiny).last(), Some(&99.0));
-}
-
-#[test]
 fn one_sender_at_a_time_and_the_lock_ends_with_its_holder() {
     let (_folder, spool) = spool();
     let held = spool.sender(Duration::ZERO).unwrap();
@@ -205,9 +165,9 @@ fn two_writers_on_one_folder_do_not_mix_their_lines() {
         for writer in 0..2_u8 {
             let spool = spool.clone();
             scope.spawn(move || {
-                (0..40)
-                    .map(|n| append(&spool, writer * 50 + n))
-                    .sum::<u64>()
+                for n in 0..40 {
+                    append(&spool, writer * 50 + n);
+                }
             });
         }
     });
@@ -258,7 +218,7 @@ proptest! {
     #[test]
     fn it_is_a_queue(steps in proptest::collection::vec(0_u8..4, 1..40)) {
         let folder = tempfile::tempdir().unwrap();
-        let bounds = Bounds { total: 1 << 30, segment: 700 };
+        let bounds = Bounds { total: 1 << 30, segment: 700, ..Bounds::default() };
         let (mut model, mut next) = (VecDeque::new(), 0_u8);
         for step in steps {
             let spool = Spool::new(folder.path(), bounds);
