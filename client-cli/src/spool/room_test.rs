@@ -144,7 +144,7 @@ fn what_a_sender_has_on_its_way_while_the_spool_is_thinned_goes_out_at_least_onc
     spool.sent(on_its_way.end).unwrap();
     let after = seconds(&spool);
     assert!(before.ends_with(&after));
-    let sent = on_its_way.reports.len() as i64;
+    let sent = i64::try_from(on_its_way.reports.len()).unwrap();
     let unsent: Vec<i64> = before
         .iter()
         .copied()
