@@ -28,6 +28,9 @@ _swapcall() {
             swapcall,completions)
                 cmd="swapcall__subcmd__completions"
                 ;;
+            swapcall,doctor)
+                cmd="swapcall__subcmd__doctor"
+                ;;
             swapcall,done)
                 cmd="swapcall__subcmd__done"
                 ;;
@@ -96,6 +99,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,completions)
                 cmd="swapcall__subcmd__help__subcmd__completions"
+                ;;
+            swapcall__subcmd__help,doctor)
+                cmd="swapcall__subcmd__help__subcmd__doctor"
                 ;;
             swapcall__subcmd__help,done)
                 cmd="swapcall__subcmd__help__subcmd__done"
@@ -200,7 +206,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -417,6 +423,60 @@ _swapcall() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        swapcall__subcmd__doctor)
+            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --power-supply)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --command)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         swapcall__subcmd__done)
             opts="-h --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -556,7 +616,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status completions help"
+            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -612,6 +672,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__completions)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__doctor)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )

@@ -518,6 +518,23 @@ _arguments "${_arguments_options[@]}" : \
 '--help[Print help]' \
 && ret=0
 ;;
+(doctor)
+_arguments "${_arguments_options[@]}" : \
+'--power-supply=[Read this computer'\''s battery]::PATH:_files' \
+'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
@@ -669,6 +686,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(doctor)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -710,6 +731,7 @@ _swapcall_commands() {
 'replay:Post a recorded log, in real or compressed time' \
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
+'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -734,6 +756,11 @@ _swapcall__subcmd__claim_commands() {
 _swapcall__subcmd__completions_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall completions commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__doctor_commands] )) ||
+_swapcall__subcmd__doctor_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall doctor commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__done_commands] )) ||
 _swapcall__subcmd__done_commands() {
@@ -774,6 +801,7 @@ _swapcall__subcmd__help_commands() {
 'replay:Post a recorded log, in real or compressed time' \
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
+'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -798,6 +826,11 @@ _swapcall__subcmd__help__subcmd__claim_commands() {
 _swapcall__subcmd__help__subcmd__completions_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help completions commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__doctor_commands] )) ||
+_swapcall__subcmd__help__subcmd__doctor_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help doctor commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__done_commands] )) ||
 _swapcall__subcmd__help__subcmd__done_commands() {

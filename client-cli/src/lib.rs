@@ -32,7 +32,9 @@ use serde::Serialize;
 use swapcall_wire::Problem;
 
 use args::{Args, Task};
-use commands::{Desk, calls, fleet, invite, limits, replay, report, rundown, spooled, watch};
+use commands::{
+    Desk, calls, doctor, fleet, invite, limits, replay, report, rundown, spooled, watch,
+};
 use console::Console;
 use exit::Exit;
 use hub::Hub;
@@ -125,6 +127,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Replay(args) => replay::run(args, desk),
         Task::Send => spooled::send(desk),
         Task::Status => spooled::status(desk),
+        Task::Doctor(args) => doctor::run(args, desk),
         Task::Completions { shell } => {
             desk.console
                 .answer(&shell.script(), |script| (*script).to_owned())?;

@@ -5,6 +5,7 @@ mod backup;
 mod bounds;
 mod browser_headers;
 mod command;
+mod doctor;
 mod fold;
 mod forecasts;
 mod joins;

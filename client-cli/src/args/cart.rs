@@ -52,14 +52,9 @@ pub struct ReportArgs {
     pub as_cart: bool,
 }
 
-/// Flags of `watch`.
-#[derive(Debug, Args)]
-pub struct WatchArgs {
-    /// Callsign
-    pub unit: String,
-    /// How often to look and report
-    #[arg(long, value_name = "TIME", default_value = "5s", value_parser = duration)]
-    pub every: Duration,
+/// Where values come from without a person.
+#[derive(Debug, Default, Args)]
+pub struct SourceArgs {
     /// Read this computer's battery
     #[arg(long, value_name = "PATH", num_args = 0..=1, default_missing_value = "/sys/class/power_supply")]
     pub power_supply: Option<PathBuf>,
@@ -69,6 +64,27 @@ pub struct WatchArgs {
     /// A shell line that prints a report as JSON; its last object is taken
     #[arg(long, value_name = "LINE")]
     pub command: Option<String>,
+}
+
+/// Flags of `doctor`.
+#[derive(Debug, Args)]
+pub struct DoctorArgs {
+    /// What to try: as for `watch`
+    #[command(flatten)]
+    pub sources: SourceArgs,
+}
+
+/// Flags of `watch`.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// Callsign
+    pub unit: String,
+    /// How often to look and report
+    #[arg(long, value_name = "TIME", default_value = "5s", value_parser = duration)]
+    pub every: Duration,
+    /// What to look at
+    #[command(flatten)]
+    pub sources: SourceArgs,
     /// What the camera is doing, where it is not seen from the cards: rec, standby, off
     #[arg(short, long, value_parser = words::mode)]
     pub mode: Option<Mode>,

@@ -3,7 +3,7 @@
 mod cart;
 mod lead;
 
-pub use cart::{ReplayArgs, ReportArgs, Speed, WatchArgs};
+pub use cart::{DoctorArgs, ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
@@ -236,6 +236,13 @@ pub enum Task {
     /// Show what waits in the spool, and whether the hub answers
     #[command(after_help = "Example:\n  swapcall status --json")]
     Status,
+    /// Check everything a cart needs: configuration, hub, token, clock, spool and sources
+    #[command(
+        after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n\nEach line says \
+        ok, look (it works, but not as it should) or NO, and what to do. Nothing is reported to the hub. Exits with 0 \
+        where no line says NO."
+    )]
+    Doctor(DoctorArgs),
     /// Print completions for a shell
     #[command(
         after_help = "Example:\n  swapcall completions bash > ~/.local/share/bash-completion/completions/swapcall"
@@ -330,6 +337,7 @@ mod tests {
             "swapcall report BOW2 --celsius -3 -b 63 -m rec --card A=40 --card B:C13=0 --as-cart",
             "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
+            "swapcall doctor --power-supply --mount A=/media/card",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
             "swapcall rundown show",

@@ -1,6 +1,7 @@
 //! What each subcommand does. Each module takes its flags and a [`Desk`], and answers on the console.
 
 pub mod calls;
+pub mod doctor;
 pub mod fleet;
 pub mod invite;
 pub mod limits;

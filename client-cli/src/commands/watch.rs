@@ -53,12 +53,13 @@ enum Event<'a> {
 
 /// Runs the subcommand until it is stopped.
 pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
-    let sources = sources(args).map_err(Trouble::Usage)?;
+    let patience = args.every.min(LONGEST_LOOK);
+    let sources = sources(&args.sources, &args.unit, patience).map_err(Trouble::Usage)?;
     let outbox = desk.outbox();
     let fixed = Fixed::from_args(args);
     let every = args.every;
     block_on(async {
-        let round = Round::new(sources, every.min(LONGEST_LOOK));
+        let round = Round::new(sources, patience);
         let mut watcher = Watcher {
             fixed,
             outbox,

@@ -5,12 +5,16 @@ use std::time::Duration;
 use jiff::Timestamp;
 use swapcall_wire::{CardsReport, Mode, Report, SlotMode, Source as ReportSource};
 
-use crate::args::WatchArgs;
+use crate::args::{SourceArgs, WatchArgs};
 use crate::clock;
 use crate::source::{Command, Finding, Mount, PowerSupply, Source};
 
 /// Longest wait for the sources of one look.
 pub(super) const LONGEST_LOOK: Duration = Duration::from_secs(5);
+
+/// What is said when no source is named.
+pub(super) const NOTHING_NAMED: &str =
+    "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'";
 
 /// What every report of this run says besides what the sources find.
 #[derive(Clone, Debug)]
@@ -59,8 +63,13 @@ impl Fixed {
     }
 }
 
-/// The sources that the flags name, later ones on top of earlier ones.
-pub(super) fn sources(args: &WatchArgs) -> Result<Vec<Box<dyn Source>>, String> {
+/// The sources that the flags name, later ones on top of earlier ones. `unit` is the one that a program reports for, and
+/// `patience` how long one may take.
+pub(super) fn sources(
+    args: &SourceArgs,
+    unit: &str,
+    patience: Duration,
+) -> Result<Vec<Box<dyn Source>>, String> {
     let mut sources: Vec<Box<dyn Source>> = Vec::new();
     if let Some(folder) = &args.power_supply {
         sources.push(Box::new(PowerSupply::new(folder)));
@@ -69,17 +78,10 @@ pub(super) fn sources(args: &WatchArgs) -> Result<Vec<Box<dyn Source>>, String> 
         sources.push(Box::new(Mount::parse(mount)?));
     }
     if let Some(line) = &args.command {
-        sources.push(Box::new(Command::new(
-            line,
-            &args.unit,
-            args.every.min(LONGEST_LOOK),
-        )));
+        sources.push(Box::new(Command::new(line, unit, patience)));
     }
     if sources.is_empty() {
-        return Err(
-            "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'"
-                .to_owned(),
-        );
+        return Err(NOTHING_NAMED.to_owned());
     }
     Ok(sources)
 }
@@ -131,7 +133,7 @@ mod tests {
             let crate::args::Task::Watch(args) = args.task else {
                 panic!()
             };
-            sources(&args)
+            sources(&args.sources, &args.unit, args.every)
         };
         assert!(parse("swapcall watch BOW2").is_err_and(|error| error.contains("--power-supply")));
         assert_eq!(
