@@ -212,25 +212,29 @@ fn ask(source: Box<dyn Source>) -> Result<Check, Trouble> {
         Ok(round.ask().await)
     })?;
     Ok(match news.first() {
-        Some(said) => Check::failed(&name, &Trouble::Local(said.clone())),
-        None if finding.is_empty() => Check::new(&name, State::Look, "answers, and says nothing"),
-        None => Check::new(&name, State::Ok, found(finding)),
+        // It begins with the source's name.
+        Some(said) => Check::failed("source", &Trouble::Local(said.clone())),
+        None if finding.is_empty() => Check::new(
+            "source",
+            State::Look,
+            format!("{name} answers, and says nothing"),
+        ),
+        None => Check::new("source", State::Ok, found(name, finding)),
     })
 }
 
-fn found(finding: Finding) -> String {
-    let mode = finding.mode;
-    let report = Report {
+/// The source's name and what it found.
+fn found(name: String, finding: Finding) -> String {
+    show::report(&Report {
         id: None,
-        unit: "found:".to_owned(),
+        unit: name,
         at: clock::now(),
         sent_at: None,
-        mode,
+        mode: finding.mode,
         battery: finding.battery,
         cards: finding.cards,
         source: ReportSource::Cart,
-    };
-    show::report(&report)
+    })
 }
 
 fn lines(checks: &[Check]) -> String {
