@@ -35,7 +35,7 @@ impl Cart<'_> {
         let text = |check: &Value, name: &str| check[name].as_str().expect(name).to_owned();
         let checks = checks
             .iter()
-            .map(|check| ["check", "state", "said"].map(|name| text(check, name)))
+            .map(|check| ["name", "state", "said"].map(|name| text(check, name)))
             .collect();
         (output.status.code().unwrap_or(-1), checks)
     }

@@ -41,7 +41,7 @@ impl State {
 /// One thing that was tried.
 #[derive(Debug, Serialize)]
 struct Check {
-    check: String,
+    name: String,
     state: State,
     said: String,
     #[serde(skip)]
@@ -49,19 +49,19 @@ struct Check {
 }
 
 impl Check {
-    fn new(check: &str, state: State, said: impl Into<String>) -> Self {
+    fn new(name: &str, state: State, said: impl Into<String>) -> Self {
         Self {
-            check: check.to_owned(),
+            name: name.to_owned(),
             state,
             said: said.into(),
             exit: Exit::Ok,
         }
     }
 
-    fn failed(check: &str, trouble: &Trouble) -> Self {
+    fn failed(name: &str, trouble: &Trouble) -> Self {
         Self {
             exit: trouble.exit(),
-            ..Self::new(check, State::No, trouble.to_string())
+            ..Self::new(name, State::No, trouble.to_string())
         }
     }
 }
@@ -240,16 +240,16 @@ fn found(name: String, finding: Finding) -> String {
 fn lines(checks: &[Check]) -> String {
     let width = checks
         .iter()
-        .map(|check| check.check.chars().count())
+        .map(|check| check.name.chars().count())
         .max()
         .unwrap_or(0);
     let line = |check: &Check| {
         let Check {
-            check, state, said, ..
+            name, state, said, ..
         } = check;
         // What goes on stands below where it began.
         let said = said.replace('\n', &format!("\n      {:width$}  ", ""));
-        format!("{}  {check:width$}  {said}", state.word())
+        format!("{}  {name:width$}  {said}", state.word())
     };
     checks.iter().map(line).collect::<Vec<_>>().join("\n")
 }
