@@ -52,8 +52,8 @@ pub struct ReportArgs {
     pub as_cart: bool,
 }
 
-/// Where values come from without a person.
-#[derive(Debug, Default, Args)]
+/// Where values come from without a person: flags of `watch` and `doctor`.
+#[derive(Debug, Args)]
 pub struct SourceArgs {
     /// Read this computer's battery
     #[arg(long, value_name = "PATH", num_args = 0..=1, default_missing_value = "/sys/class/power_supply")]
@@ -66,12 +66,11 @@ pub struct SourceArgs {
     pub command: Option<String>,
 }
 
-/// Flags of `doctor`.
-#[derive(Debug, Args)]
-pub struct DoctorArgs {
-    /// What to try: as for `watch`
-    #[command(flatten)]
-    pub sources: SourceArgs,
+impl SourceArgs {
+    /// Whether there is nothing to look at.
+    pub fn none_named(&self) -> bool {
+        self.power_supply.is_none() && self.mounts.is_empty() && self.command.is_none()
+    }
 }
 
 /// Flags of `watch`.

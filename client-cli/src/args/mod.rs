@@ -3,7 +3,7 @@
 mod cart;
 mod lead;
 
-pub use cart::{DoctorArgs, ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
+pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
@@ -135,8 +135,8 @@ pub enum Task {
     #[command(
         after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  \
         swapcall watch BOW2 --command './read-camera --once' --mode rec\n\nWhile the hub is out of reach reports go \
-        to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, once. Runs \
-        until Ctrl-C or SIGTERM."
+        to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, \
+        once. Runs until Ctrl-C or SIGTERM."
     )]
     Watch(Box<WatchArgs>),
     /// Show the fleet, live
@@ -242,7 +242,7 @@ pub enum Task {
         ok, look (it works, but not as it should) or NO, and what to do. Nothing is reported to the hub. Exits with 0 \
         where no line says NO."
     )]
-    Doctor(DoctorArgs),
+    Doctor(SourceArgs),
     /// Print completions for a shell
     #[command(
         after_help = "Example:\n  swapcall completions bash > ~/.local/share/bash-completion/completions/swapcall"

@@ -4,20 +4,18 @@ use jiff::Timestamp;
 use serde::Serialize;
 use swapcall_wire::{Fleet, Report, Role, Session, Source as ReportSource};
 
-use super::watch_setup::{LONGEST_LOOK, NOTHING_NAMED, sources};
+use super::watch_setup::{LONGEST_LOOK, sources};
 use super::{Desk, block_on};
-use crate::args::{DoctorArgs, SourceArgs};
+use crate::args::SourceArgs;
 use crate::clock;
 use crate::exit::Exit;
 use crate::show;
 use crate::source::{Finding, Round, Source, space_of};
-use crate::spool::{Spool, Standing};
+use crate::spool::{Bounds, Spool, Standing};
 use crate::trouble::Trouble;
 
 /// A clock that is off by this much is worth setting, though the hub corrects it, seconds. The screens warn from there on.
 const CLOCK_OFF_S: f64 = 10.0;
-/// With less room than this on its disk the spool may fail before it is full, bytes: its bound.
-const ROOM_FOR_SPOOL: u64 = 64 * 1024 * 1024;
 
 /// How one thing stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -67,15 +65,15 @@ impl Check {
 }
 
 /// Runs the subcommand. The exit code is that of the first thing that failed.
-pub fn run(args: &DoctorArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+pub fn run(args: &SourceArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let mut checks = vec![configuration(desk)];
     let fleet = desk.hub.get::<Fleet>("/v1/fleet").map_err(Trouble::from);
     checks.extend(hub_and_token(desk, &fleet));
     checks.extend(fleet.ok().map(|fleet| clock_check(clock::now(), fleet.now)));
     checks.push(spool(desk.outbox().spool()));
-    checks.extend(tried(&args.sources)?);
-    let exit = checks.iter().map(|check| check.exit);
-    let exit = exit.into_iter().find(|exit| *exit != Exit::Ok);
+    checks.extend(tried(args)?);
+    let mut exits = checks.iter().map(|check| check.exit);
+    let exit = exits.find(|exit| *exit != Exit::Ok);
     desk.console.answer(&checks, |checks| lines(checks))?;
     Ok(exit.unwrap_or(Exit::Ok))
 }
@@ -168,7 +166,8 @@ fn spool(spool: &Spool) -> Check {
     let folder = spool.folder().display();
     let room = space_of(spool.folder()).map_or(u64::MAX, |space| space.available);
     let mut worries = Vec::new();
-    if room < ROOM_FOR_SPOOL {
+    // With less the disk is full before the spool is.
+    if room < Bounds::default().total {
         worries.push(format!("only {} MB are free there", room / 1_000_000));
     }
     if dropped > 0 {
@@ -190,18 +189,12 @@ fn spool(spool: &Spool) -> Check {
 
 /// Asks each source that is named once.
 fn tried(args: &SourceArgs) -> Result<Vec<Check>, Trouble> {
+    if args.none_named() {
+        let said = "none named, none tried";
+        return Ok(vec![Check::new("sources", State::Ok, said)]);
+    }
     // What a program calls its unit does not matter here: nothing is reported.
-    let named = match sources(args, "", LONGEST_LOOK) {
-        Ok(named) => named,
-        Err(said) if said == NOTHING_NAMED => {
-            return Ok(vec![Check::new(
-                "sources",
-                State::Ok,
-                "none named, none tried",
-            )]);
-        }
-        Err(said) => return Err(Trouble::Usage(said)),
-    };
+    let named = sources(args, "", LONGEST_LOOK).map_err(Trouble::Usage)?;
     named.into_iter().map(ask).collect()
 }
 

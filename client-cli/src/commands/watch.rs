@@ -170,7 +170,7 @@ impl Watcher<'_> {
         }
         if dropped > 0 {
             self.say(&format!(
-                "the spool is full: its {dropped} oldest reports were dropped"
+                "its {dropped} oldest reports were dropped: the spool was full, or they were a month old"
             ))?;
         }
         Ok(())

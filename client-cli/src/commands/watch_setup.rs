@@ -12,10 +12,6 @@ use crate::source::{Command, Finding, Mount, PowerSupply, Source};
 /// Longest wait for the sources of one look.
 pub(super) const LONGEST_LOOK: Duration = Duration::from_secs(5);
 
-/// What is said when no source is named.
-pub(super) const NOTHING_NAMED: &str =
-    "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'";
-
 /// What every report of this run says besides what the sources find.
 #[derive(Clone, Debug)]
 pub(super) struct Fixed {
@@ -80,8 +76,11 @@ pub(super) fn sources(
     if let Some(line) = &args.command {
         sources.push(Box::new(Command::new(line, unit, patience)));
     }
-    if sources.is_empty() {
-        return Err(NOTHING_NAMED.to_owned());
+    if args.none_named() {
+        return Err(
+            "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'"
+                .to_owned(),
+        );
     }
     Ok(sources)
 }

@@ -17,7 +17,7 @@ const MAY_OVERRULE = ["lead", "owner"];
 const MINUTE = 60_000;
 
 /** A held window that begins within this time is told, milliseconds: a walk and a swap end before. */
-const HELD_SOON_MS = 30 * 60_000;
+const HELD_SOON_MS = 30 * MINUTE;
 
 /**
  * Whether a unit must not be touched, now or soon. The hub says from when until when; this screen ages it by itself.
