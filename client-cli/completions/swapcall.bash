@@ -34,6 +34,9 @@ _swapcall() {
             swapcall,done)
                 cmd="swapcall__subcmd__done"
                 ;;
+            swapcall,find)
+                cmd="swapcall__subcmd__find"
+                ;;
             swapcall,fleet)
                 cmd="swapcall__subcmd__fleet"
                 ;;
@@ -105,6 +108,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,done)
                 cmd="swapcall__subcmd__help__subcmd__done"
+                ;;
+            swapcall__subcmd__help,find)
+                cmd="swapcall__subcmd__help__subcmd__find"
                 ;;
             swapcall__subcmd__help,fleet)
                 cmd="swapcall__subcmd__help__subcmd__fleet"
@@ -206,7 +212,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -523,6 +529,48 @@ _swapcall() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        swapcall__subcmd__find)
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         swapcall__subcmd__fleet)
             opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -616,7 +664,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -700,6 +748,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__done)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__find)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )

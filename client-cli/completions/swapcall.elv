@@ -40,6 +40,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
+            cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
@@ -194,6 +195,18 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --help 'Print help'
         }
         &'swapcall;join'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;find'= {
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -457,6 +470,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
+            cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
@@ -491,6 +505,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;invite'= {
         }
         &'swapcall;help;join'= {
+        }
+        &'swapcall;help;find'= {
         }
         &'swapcall;help;fleet'= {
         }

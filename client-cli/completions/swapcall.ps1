@@ -43,6 +43,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
+            [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -207,6 +208,19 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;join' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;find' {
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -494,6 +508,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
+            [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -538,6 +553,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;join' {
+            break
+        }
+        'swapcall;help;find' {
             break
         }
         'swapcall;help;fleet' {

@@ -212,7 +212,21 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
-':code -- The code, in any case, with or without its hyphen:_default' \
+':code -- The code, in any case, with or without its hyphen; or the lead'\''s whole link, between quotes:_default' \
+&& ret=0
+;;
+(find)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
 && ret=0
 ;;
 (fleet)
@@ -606,6 +620,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(find)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (fleet)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -720,6 +738,7 @@ _swapcall_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
+'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -767,6 +786,11 @@ _swapcall__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall done commands' commands "$@"
 }
+(( $+functions[_swapcall__subcmd__find_commands] )) ||
+_swapcall__subcmd__find_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall find commands' commands "$@"
+}
 (( $+functions[_swapcall__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__fleet_commands() {
     local commands; commands=()
@@ -790,6 +814,7 @@ _swapcall__subcmd__help_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
+'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -836,6 +861,11 @@ _swapcall__subcmd__help__subcmd__doctor_commands() {
 _swapcall__subcmd__help__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help done commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__find_commands] )) ||
+_swapcall__subcmd__help__subcmd__find_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help find commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__help__subcmd__fleet_commands() {

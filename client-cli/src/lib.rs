@@ -13,7 +13,9 @@ pub mod commands;
 pub mod completions;
 pub mod console;
 pub mod exit;
+pub mod find;
 pub mod hub;
+pub mod joinlink;
 pub mod learned;
 pub mod outbox;
 pub mod running_order;
@@ -33,7 +35,7 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, limits, replay, report, rundown, spooled, watch,
+    Desk, calls, doctor, fleet, invite, limits, meet, replay, report, rundown, spooled, watch,
 };
 use console::Console;
 use exit::Exit;
@@ -75,6 +77,7 @@ pub fn run(
                 console,
                 interactive,
                 config: settings::config_file(args.global.config.as_deref(), environment),
+                hub_named: settings::names_hub(&args.global.layer(), environment),
             };
             let result = dispatch(&args.task, &mut desk);
             console = desk.console;
@@ -116,6 +119,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Undo(args) => calls::run_undo(args, desk),
         Task::Invite(args) => invite::invite(args, desk),
         Task::Join(args) => invite::join(args, desk),
+        Task::Find => meet::list(desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
         Task::Pack { label } => fleet::pack(label, desk),

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use figment::Figment;
 use figment::providers::{Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
-use swapcall_trust::{Trust, system_authorities};
+use swapcall_trust::{Fingerprint, Trust, system_authorities};
 use tokio_rustls::rustls::ClientConfig;
 
 use crate::trouble::Trouble;
@@ -124,6 +124,21 @@ impl Settings {
         })
     }
 
+    /// The same for another hub, with its own certificate and without our token for this one.
+    pub fn at(&self, hub: &str, pin: Option<Fingerprint>) -> Result<Self, Trouble> {
+        let hub = checked_address(hub)?;
+        let trust = match pin {
+            Some(pin) => Some(Trust::Pin(pin)),
+            None => trust(&hub, None, None)?,
+        };
+        Ok(Self {
+            hub,
+            trust,
+            token: None,
+            spool: self.spool.clone(),
+        })
+    }
+
     /// The address of the live socket, without path.
     pub fn live_address(&self) -> String {
         // http becomes ws, https becomes wss.
@@ -135,6 +150,11 @@ impl Settings {
         let client = self.trust.as_ref().map(Trust::client).transpose();
         client.map_err(|error| Trouble::Usage(error.to_string()))
     }
+}
+
+/// Whether a flag or the environment says where the hub is.
+pub fn names_hub(flags: &Layer, environment: &Environment) -> bool {
+    flags.hub.is_some() || environment_layer(environment).hub.is_some()
 }
 
 fn read_layer(figment: &Figment) -> Result<Layer, Trouble> {

@@ -16,7 +16,7 @@ use crate::backup::{self, BackupArguments, RestoreArguments, VerifyArguments};
 use crate::config::{Config, Flags, LogFormat};
 use crate::demo::DemoArguments;
 use crate::token::TokenArguments;
-use crate::{HubError, Settings, demo, encryption, start, token};
+use crate::{HubError, Settings, announce, demo, encryption, start, token};
 
 /// The Swapcall hub: carts report, the hub predicts when each camera stops, and calls a runner in time.
 #[derive(Debug, Parser)]
@@ -64,7 +64,7 @@ struct ServeArguments {
     flags: Flags,
     /// TOML file with the same keys as the flags (`listen`, `data`, `cache_mib`, `log`, `log_format`, `grace_s`, `clock_rate`,
     /// `keep_days`, `volume_records`, `snapshot_records`, `tls_cert`, `tls_key`, `tls_self_signed`,
-    /// `plaintext_on_network`, `time_zone`, `tally_udp`, `tally_tcp`, `tally_from`), and `connections`, the most at a time; the
+    /// `plaintext_on_network`, `no_announce`, `time_zone`, `tally_udp`, `tally_tcp`, `tally_from`), and `connections`, the most at a time; the
     /// environment (`SWAPCALL_HUB_LISTEN` …) comes after it, flags come last.
     #[arg(long, value_name = "FILE", env = "SWAPCALL_HUB_CONFIG")]
     config: Option<PathBuf>,
@@ -161,6 +161,7 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         println!("Open {url}/#token={token} to see the screen.");
     }
     encryption::introduce(&encryption, address);
+    let announced = (!config.no_announce).then(|| announce::announce(address, &encryption));
     for (how, address) in heard {
         println!("Tally by {how} at {address}");
     }
@@ -168,7 +169,9 @@ async fn serve_until_stopped(config: Config) -> Result<(), HubError> {
         tracing::warn!(%address, "without TLS everybody on this network can read tokens and reports");
     }
     // A journal that fails ends the taking, not the hub: what is known is still worth seeing until somebody stops it.
-    hub.stopped().await
+    let stopped = hub.stopped().await;
+    drop(announced);
+    stopped
 }
 
 /// Binds what the configuration says of the vision mixer.

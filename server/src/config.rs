@@ -60,6 +60,8 @@ pub struct Config {
     pub tls_self_signed: bool,
     /// Whether it may listen beyond loopback without TLS: everybody on that network can read tokens and reports.
     pub plaintext_on_network: bool,
+    /// Whether it stays silent on the local network, where it otherwise says by DNS-SD where it is.
+    pub no_announce: bool,
     /// Connections at a time, 1 to 65,536; half of the file descriptors or 4,096 when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub connections: Option<usize>,
@@ -94,6 +96,7 @@ impl Default for Config {
             tls_key: None,
             tls_self_signed: false,
             plaintext_on_network: false,
+            no_announce: false,
             connections: None,
             time_zone: None,
             tally_udp: None,
@@ -163,6 +166,10 @@ pub struct Flags {
     #[arg(long)]
     #[serde(skip_serializing_if = "is_false")]
     pub plaintext_on_network: bool,
+    /// Do not say by DNS-SD (`_swapcall._tcp`) where the hub is; a hub on loopback never does.
+    #[arg(long)]
+    #[serde(skip_serializing_if = "is_false")]
+    pub no_announce: bool,
     /// The show's time zone, such as Europe/Berlin: every screen shows clock times in it [default: this machine's].
     #[arg(long, value_name = "ZONE")]
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -344,6 +351,7 @@ impl Config {
             file("tls_key", self.tls_key.as_ref()),
             format!("tls_self_signed = {}\n", self.tls_self_signed),
             format!("plaintext_on_network = {}\n", self.plaintext_on_network),
+            format!("no_announce = {}\n", self.no_announce),
             connections,
             time_zone,
             address("tally_udp", self.tally_udp),

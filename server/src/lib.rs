@@ -6,6 +6,7 @@ pub mod cli;
 pub mod config;
 
 mod addresses;
+mod announce;
 mod demo;
 mod encryption;
 mod error;

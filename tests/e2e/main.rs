@@ -1,5 +1,6 @@
 //! End to end: the real hub and the real command line over real sockets and disks.
 
+mod announced;
 mod api_walk;
 mod backup;
 mod bounds;

@@ -100,6 +100,9 @@ install_tools() {
     all | schemathesis | faults) python_tools schemathesis tests/hostile/api/requirements.txt || return 1 ;;
   esac
   case "$1" in
+    all | rust) python_tools dns-sd tests/oracles/dns-sd-requirements.txt || return 1 ;;
+  esac
+  case "$1" in
     all | sbom) python_tools cyclonedx tests/oracles/sbom-requirements.txt || return 1 ;;
   esac
   echo "everything needed is here"

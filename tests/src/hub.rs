@@ -48,6 +48,11 @@ impl Site {
         self.launch("127.0.0.1:0", &[], arguments)
     }
 
+    /// Starts a hub here on `listen` with further arguments of `serve`.
+    pub fn start_with_listen_and(&self, listen: &str, arguments: &[&str]) -> RunningHub {
+        self.launch(listen, &[], arguments)
+    }
+
     /// Starts a hub here on `listen`, optionally behind another program (`strace …`).
     ///
     /// # Panics

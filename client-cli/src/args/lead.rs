@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 use swapcall_wire::{Display, GaugeKind, Role, UnitProfile};
 
+use crate::joinlink::JoinText;
+
 /// Flags of `board`.
 #[derive(Debug, Args)]
 pub struct BoardArgs {
@@ -86,8 +88,9 @@ fn role(text: &str) -> Result<Role, String> {
 /// Flags of `join`.
 #[derive(Debug, Args)]
 pub struct JoinArgs {
-    /// The code, in any case, with or without its hyphen
-    pub code: String,
+    /// The code, in any case, with or without its hyphen; or the lead's whole link, between quotes
+    #[arg(value_name = "CODE|LINK")]
+    pub code: JoinText,
 }
 
 /// Flags of `history`.

@@ -175,8 +175,16 @@ pub enum Task {
     )]
     Invite(InviteArgs),
     /// Come in with a code: writes the token and the hub's address to the configuration
-    #[command(after_help = "Example:\n  swapcall join BCDFG-HJKLM --hub http://192.168.1.10:7979")]
+    #[command(
+        after_help = "Examples:\n  swapcall join 'https://192.168.1.10:7979/#join=BCDFG-HJKLM&pin=3A07…'\n  swapcall join \
+        BCDFG-HJKLM\n  swapcall join BCDFG-HJKLM --hub http://192.168.1.10:7979\n\nA link holds the hub's address and \
+        certificate. With a code alone the hub is looked for on the local network (DNS-SD); its certificate is then \
+        shown, to be compared with what the hub printed, and kept."
+    )]
     Join(JoinArgs),
+    /// List the hubs that announce themselves on this network
+    #[command(after_help = "Example:\n  swapcall find")]
+    Find,
     /// Show every unit, once
     #[command(after_help = "Example:\n  swapcall fleet --json")]
     Fleet,

@@ -1,23 +1,23 @@
 //! The live socket: connects, listens, notices silence, and comes back with its cursor.
+//!
+//! It reads and waits in a thread of its own: there is one connection, and nothing else to do meanwhile.
 
+use std::io::{ErrorKind, Read, Write};
+use std::net::{TcpStream, ToSocketAddrs};
 use std::sync::Arc;
+use std::thread::sleep;
 use std::time::Duration;
 
-use futures_util::StreamExt;
 use swapcall_trust::Doubt;
 use swapcall_wire::{CloseCode, LiveMessage};
-use tokio::io::{AsyncRead, AsyncWrite};
-use tokio::net::TcpStream;
 use tokio::sync::mpsc::Sender;
-use tokio::time::{sleep, timeout};
-use tokio_rustls::TlsConnector;
-use tokio_rustls::rustls::ClientConfig;
 use tokio_rustls::rustls::pki_types::ServerName;
-use tokio_tungstenite::tungstenite::client::IntoClientRequest;
+use tokio_rustls::rustls::{ClientConfig, ClientConnection, StreamOwned};
+use tokio_tungstenite::tungstenite::client::{IntoClientRequest, client_with_config};
+
 use tokio_tungstenite::tungstenite::http::{HeaderValue, Uri, header};
 use tokio_tungstenite::tungstenite::protocol::WebSocketConfig;
-use tokio_tungstenite::tungstenite::{Error, Message};
-use tokio_tungstenite::{WebSocketStream, client_async_with_config};
+use tokio_tungstenite::tungstenite::{Error, HandshakeError, Message, WebSocket};
 
 use super::Cursor;
 use crate::backoff::{Backoff, chance};
@@ -43,10 +43,24 @@ pub enum LinkEvent {
 }
 
 /// A connection with or without TLS.
-trait Line: AsyncRead + AsyncWrite + Send + Unpin {}
-impl<T: AsyncRead + AsyncWrite + Send + Unpin> Line for T {}
+trait Line: Read + Write + Send {
+    /// How long a read may wait.
+    fn wait_at_most(&self, patience: Duration) -> std::io::Result<()>;
+}
 
-type Socket = WebSocketStream<Box<dyn Line>>;
+impl Line for TcpStream {
+    fn wait_at_most(&self, patience: Duration) -> std::io::Result<()> {
+        self.set_read_timeout(Some(patience))
+    }
+}
+
+impl Line for StreamOwned<ClientConnection, TcpStream> {
+    fn wait_at_most(&self, patience: Duration) -> std::io::Result<()> {
+        self.sock.wait_at_most(patience)
+    }
+}
+
+type Socket = WebSocket<Box<dyn Line>>;
 
 /// Why a connection ended, and how to come back.
 struct End {
@@ -77,14 +91,14 @@ impl End {
     }
 }
 
-/// Follows the hub for ever, until nobody listens to the events any more. Ends by itself, with the reason, when the first
-/// connection shows that it is another hub than expected; later that is a loss like others.
-pub async fn follow(settings: Settings, events: Sender<LinkEvent>) -> Option<Doubt> {
+/// Follows the hub for ever, until nobody listens to the events any more; blocks. Ends by itself, with the reason, when
+/// the first connection shows that it is another hub than expected; later that is a loss like others.
+pub fn follow(settings: &Settings, events: &Sender<LinkEvent>) -> Option<Doubt> {
     let mut cursor = Cursor::default();
     let mut backoff = Backoff::default();
     loop {
-        let end = match connect(&settings, &cursor).await {
-            Ok(mut socket) => listen(&mut socket, &mut cursor, &mut backoff, &events).await,
+        let end = match connect(settings, &cursor) {
+            Ok(mut socket) => listen(&mut socket, &mut cursor, &mut backoff, events),
             Err(end) => end,
         };
         let end = Some(end).filter(|_| !events.is_closed())?;
@@ -96,18 +110,13 @@ pub async fn follow(settings: Settings, events: Sender<LinkEvent>) -> Option<Dou
         } else {
             backoff.failed(end.hint, chance())
         };
-        if events
-            .send(LinkEvent::Lost { reason: end.reason })
-            .await
-            .is_err()
-        {
-            return None;
-        }
-        sleep(wait).await;
+        let lost = LinkEvent::Lost { reason: end.reason };
+        events.blocking_send(lost).ok()?;
+        sleep(wait);
     }
 }
 
-async fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
+fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
     let address = format!("{}{}", settings.live_address(), cursor.path());
     let mut request = address
         .into_client_request()
@@ -123,31 +132,43 @@ async fn connect(settings: &Settings, cursor: &Cursor) -> Result<Socket, End> {
     let tls = settings
         .tls()
         .map_err(|error| End::new(error.to_string()))?;
-    let connecting = async {
-        let line = reach(request.uri(), tls).await?;
-        client_async_with_config(request, line, Some(config)).await
-    };
-    match timeout(CONNECT, connecting).await {
-        Ok(Ok((socket, _))) => Ok(socket),
-        Ok(Err(error)) => Err(connect_failed(&error)),
-        Err(_) => Err(End::new("no answer")),
+    let line = reach(request.uri(), tls).map_err(|error| connect_failed(&Error::Io(error)))?;
+    match client_with_config(request, line, Some(config)) {
+        Ok((socket, _)) => Ok(socket),
+        Err(HandshakeError::Failure(error)) => Err(connect_failed(&error)),
+        // A read that waited for too long.
+        Err(HandshakeError::Interrupted(_)) => Err(End::new("no answer")),
     }
 }
 
 /// A connection to the hub's address, in TLS where that is spoken.
-async fn reach(address: &Uri, tls: Option<Arc<ClientConfig>>) -> std::io::Result<Box<dyn Line>> {
+fn reach(address: &Uri, tls: Option<Arc<ClientConfig>>) -> std::io::Result<Box<dyn Line>> {
     let host = address.host().unwrap_or_default();
     // RFC 3986, section 3.2.2: an IPv6 address stands in brackets.
     let host = host.trim_start_matches('[').trim_end_matches(']');
     let usual = if tls.is_some() { 443 } else { 80 };
-    let stream = TcpStream::connect((host, address.port_u16().unwrap_or(usual))).await?;
+    let stream = first_that_answers(host, address.port_u16().unwrap_or(usual))?;
     stream.set_nodelay(true)?;
+    stream.set_write_timeout(Some(CONNECT))?;
+    stream.wait_at_most(CONNECT)?;
     let Some(tls) = tls else {
         return Ok(Box::new(stream));
     };
     let name = ServerName::try_from(host.to_owned()).map_err(std::io::Error::other)?;
-    let stream = TlsConnector::from(tls).connect(name, stream).await?;
-    Ok(Box::new(stream))
+    let connection = ClientConnection::new(tls, name).map_err(std::io::Error::other)?;
+    Ok(Box::new(StreamOwned::new(connection, stream)))
+}
+
+/// Tries every address of a name in turn.
+fn first_that_answers(host: &str, port: u16) -> std::io::Result<TcpStream> {
+    let mut last = std::io::Error::new(ErrorKind::NotFound, "the name has no address");
+    for address in (host, port).to_socket_addrs()? {
+        match TcpStream::connect_timeout(&address, CONNECT) {
+            Ok(stream) => return Ok(stream),
+            Err(error) => last = error,
+        }
+    }
+    Err(last)
 }
 
 fn connect_failed(error: &Error) -> End {
@@ -181,7 +202,7 @@ fn connect_failed(error: &Error) -> End {
 }
 
 /// Hands messages on until the connection ends or falls silent.
-async fn listen(
+fn listen(
     socket: &mut Socket,
     cursor: &mut Cursor,
     backoff: &mut Backoff,
@@ -190,38 +211,28 @@ async fn listen(
     let mut patience = CONNECT;
     let (mut caught_up, mut hint) = (false, None);
     loop {
-        let text = match timeout(patience, socket.next()).await {
-            Err(_) => {
-                return End::new(format!("nothing heard for {:.0} s", patience.as_secs_f64()));
-            }
-            Ok(None) => {
-                return End {
-                    hint,
-                    ..End::new("the connection ended")
-                };
-            }
-            Ok(Some(Err(error))) => {
-                return End {
-                    hint,
-                    ..End::new(error.to_string())
-                };
-            }
-            Ok(Some(Ok(Message::Close(frame)))) => {
+        let text = match socket.read() {
+            Ok(Message::Text(text)) => text,
+            Ok(Message::Close(frame)) => {
                 let code = frame.as_ref().map(|frame| u16::from(frame.code));
                 let reason = frame
                     .map(|frame| frame.reason.to_string())
                     .filter(|reason| !reason.is_empty());
-                let signed_out = code == Some(CloseCode::SignedOut.code());
                 return End {
                     reason: reason.unwrap_or("the hub closed the connection".to_owned()),
                     hint,
-                    signed_out,
+                    signed_out: code == Some(CloseCode::SignedOut.code()),
                     doubt: None,
                 };
             }
-            Ok(Some(Ok(Message::Text(text)))) => text,
             // Pings are answered by the library; nothing else is part of the contract.
-            Ok(Some(Ok(_))) => continue,
+            Ok(_) => continue,
+            Err(error) => {
+                return End {
+                    hint,
+                    ..End::new(what_ended(&error, patience))
+                };
+            }
         };
         // A kind of message that this version does not know is left out, as the contract asks of clients.
         let Ok(message) = serde_json::from_str::<LiveMessage>(&text) else {
@@ -230,6 +241,9 @@ async fn listen(
         match &message {
             LiveMessage::Hello { heartbeat_s, .. } => {
                 patience = Duration::from_secs_f64((heartbeat_s * MISSED).clamp(0.2, 600.0));
+                if let Err(error) = socket.get_ref().wait_at_most(patience) {
+                    return End::new(error.to_string());
+                }
             }
             LiveMessage::CaughtUp { .. } => caught_up = true,
             // Only a connection that lasted a heartbeat counts as a success: a hub that dies after each snapshot must
@@ -241,13 +255,20 @@ async fn listen(
             _ => {}
         }
         cursor.note(&message);
-        if events
-            .send(LinkEvent::Message(Box::new(message)))
-            .await
-            .is_err()
-        {
+        let event = LinkEvent::Message(Box::new(message));
+        if events.blocking_send(event).is_err() {
             return End::new("nobody listens");
         }
+    }
+}
+
+fn what_ended(error: &Error, patience: Duration) -> String {
+    match error {
+        Error::Io(error) if matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut) => {
+            format!("nothing heard for {:.0} s", patience.as_secs_f64())
+        }
+        Error::ConnectionClosed | Error::AlreadyClosed => "the connection ended".to_owned(),
+        error => error.to_string(),
     }
 }
 
@@ -290,7 +311,7 @@ mod tests {
             spool: "/nowhere".into(),
         };
         let (give, mut take) = tokio::sync::mpsc::channel(1);
-        let following = tokio::spawn(follow(settings, give));
+        let following = tokio::task::spawn_blocking(move || follow(&settings, &give));
         for _ in 0..3 {
             let Some(LinkEvent::Lost { reason }) = take.recv().await else {
                 panic!("no loss was told")
@@ -298,7 +319,7 @@ mod tests {
             assert!(!reason.is_empty() && !reason.contains("secret"), "{reason}");
         }
         drop(take);
-        timeout(Duration::from_secs(30), following)
+        tokio::time::timeout(Duration::from_secs(30), following)
             .await
             .expect("it ends with its listener")
             .unwrap();

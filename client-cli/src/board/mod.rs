@@ -45,14 +45,17 @@ pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     block_on(async {
         let stop = stop::listen()?;
         let (give, take) = channel(QUEUE);
-        let link = tokio::spawn(follow(settings, give));
+        let link = tokio::task::spawn_blocking(move || follow(&settings, &give));
         let shown = if lines {
             print(&mut desk.console, take, stop).await
         } else {
             terminal::show(&desk.hub, take, stop).await
         };
-        link.abort();
-        // The following ends by itself only when the hub turned out to be another one than expected.
+        // The following ends by itself only when the hub turned out to be another one than expected. Otherwise its thread
+        // is left behind: it may be waiting for the network.
+        if !link.is_finished() {
+            return shown;
+        }
         match link.await {
             Ok(Some(doubt)) => Err(Trouble::Doubted(doubt)),
             _ => shown,

@@ -15,8 +15,10 @@ use swapcall_trust::Trust;
 use swapcall_wire::{JoinCreated, NewJoin, Redeem, Role, TokenCreated};
 
 use super::Desk;
+use super::meet::hub_of;
 use crate::args::{InviteArgs, JoinArgs};
 use crate::exit::Exit;
+use crate::hub::Hub;
 use crate::settings::Layer;
 use crate::trouble::Trouble;
 
@@ -30,18 +32,14 @@ pub fn invite(args: &InviteArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     };
     let made: JoinCreated = desk.hub.post("/v1/joins", &new)?;
     let address = desk.hub.address().to_owned();
-    let pin = match &desk.settings.trust {
-        Some(Trust::Pin(fingerprint)) => format!(" --hub-fingerprint {fingerprint}"),
-        _ => String::new(),
-    };
     let link = format!("{address}{}", made.link);
     let drawn = std::io::stdout().is_terminal() && !is_here_only(&address);
     let picture = if drawn { drawing(&link) } else { String::new() };
     desk.console.answer(&made, |made| {
         let role = format!("{:?}", made.role).to_lowercase();
         format!(
-            "{picture}{}\nfor {}, {role}; works once, until {}\nin a browser: {link}\nin a terminal: swapcall join {} --hub {address}{pin}",
-            made.code, made.name, made.expires_at, made.code
+            "{picture}{}\nfor {}, {role}; works once, until {}\nin a browser: {link}\nin a terminal, or for a cart: swapcall join '{link}'",
+            made.code, made.name, made.expires_at
         )
     })?;
     Ok(Exit::Ok)
@@ -91,10 +89,11 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let token_file = std::path::absolute(config.with_extension("token"))
         .map_err(|error| cannot("find", &config, &error))?;
     try_to_write(&token_file)?;
+    let settings = hub_of(&args.code, desk)?;
     let redeem = Redeem {
-        code: args.code.clone(),
+        code: args.code.code.clone(),
     };
-    let made: TokenCreated = desk.hub.post("/v1/joins/redeem", &redeem)?;
+    let made: TokenCreated = Hub::new(&settings)?.post("/v1/joins/redeem", &redeem)?;
     write_private(&token_file, &made.token)?;
     let spool = read_spool(&config);
     if config.exists() {
@@ -102,13 +101,13 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         fs::rename(&config, &before).map_err(|error| cannot("keep", &config, &error))?;
     }
     // The next command must know the hub's certificate as this one did.
-    let (hub_fingerprint, hub_ca) = match &desk.settings.trust {
+    let (hub_fingerprint, hub_ca) = match settings.trust {
         Some(Trust::Pin(fingerprint)) => (Some(fingerprint.to_string()), None),
-        Some(Trust::Authorities(file)) => (None, Some(file.clone())),
+        Some(Trust::Authorities(file)) => (None, Some(file)),
         None => (None, None),
     };
     let layer = Layer {
-        hub: Some(desk.hub.address().to_owned()),
+        hub: Some(settings.hub.clone()),
         hub_fingerprint,
         hub_ca,
         token: None,
@@ -119,7 +118,7 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let joined = Joined {
         name: made.view.name,
         role: made.view.role,
-        hub: desk.hub.address().to_owned(),
+        hub: settings.hub,
         config,
     };
     desk.console.answer(&joined, |joined| {

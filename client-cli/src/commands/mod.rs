@@ -6,6 +6,7 @@ pub mod fleet;
 pub mod invite;
 pub mod limits;
 pub mod log_file;
+pub mod meet;
 pub mod prompt;
 pub mod replay;
 pub mod report;
@@ -40,6 +41,8 @@ pub struct Desk {
     pub interactive: bool,
     /// The place of the configuration file, whether it is there or not.
     pub config: Option<PathBuf>,
+    /// Whether the hub was named for this run, by flag or environment.
+    pub hub_named: bool,
 }
 
 impl Desk {

@@ -53,7 +53,7 @@ pub(crate) async fn post_join(
         return Err(Problem::field("/minutes", wrong).into());
     }
     let code = JoinCode::new();
-    let link = format!("/#join={}", code.reveal());
+    let link = link::join_link(&code.reveal(), &app.encryption);
     // Before anything is made: a request without a usable Host leaves no code behind.
     let address = link::address_asked(&headers, app.encryption.keys().is_some())?;
     let qr_svg = link::qr_svg(&format!("{address}{link}"))?;

@@ -8,12 +8,24 @@ use qrcode::render::svg;
 use qrcode::{EcLevel, QrCode};
 use swapcall_wire::ProblemCode;
 
+use crate::Encryption;
 use crate::problem::Failure;
 
 /// The longest name of a host (RFC 1035, section 2.3.4).
 const HOST_LONGEST: usize = 253;
 /// How large a module of a code is drawn where nobody says otherwise.
 const MODULE: u32 = 8;
+
+/// The link of a join code, as a path. A certificate that no authority signed goes with it, so that the guest's command
+/// line needs no second thing to be copied; a browser leaves it alone.
+pub(crate) fn join_link(code: &str, encryption: &Encryption) -> String {
+    let pin = match encryption {
+        // In digits alone and capitals: a QR code packs those closest (ISO/IEC 18004, alphanumeric mode).
+        Encryption::SelfSigned(keys) => format!("&pin={}", keys.fingerprint().digits()),
+        Encryption::Off | Encryption::Signed(_) => String::new(),
+    };
+    format!("/#join={code}{pin}")
+}
 
 /// The address by which this request came, `scheme://host[:port]`: the hub itself does not know by which of its names
 /// and addresses a phone reaches it, but whoever asks came by one that works.
@@ -160,7 +172,8 @@ mod tests {
     fn the_longest_link_there_can_be_fits() {
         let host = "h".repeat(HOST_LONGEST);
         let address = address_asked(&asking(&format!("{host}:65535"), None), true).unwrap();
-        let svg = qr_svg(&format!("{address}/#join=BCDFG-HJKLM")).unwrap();
+        let pin = "AB".repeat(32);
+        let svg = qr_svg(&format!("{address}/#join=BCDFG-HJKLM&pin={pin}")).unwrap();
         assert!(svg.ends_with("</svg>"));
     }
 }

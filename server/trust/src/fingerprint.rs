@@ -1,6 +1,6 @@
 //! The fingerprint of a certificate: SHA-256 over its DER form, as browsers and openssl show it.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 use std::hint::black_box;
 use std::str::FromStr;
 
@@ -25,6 +25,16 @@ impl Fingerprint {
     /// The fingerprint of a certificate in DER form.
     pub fn of(certificate: &[u8]) -> Self {
         Self(Sha256::digest(certificate).into())
+    }
+
+    /// The 64 hexadecimal digits alone: for links, where every character makes a QR code denser.
+    pub fn digits(&self) -> String {
+        let mut digits = String::with_capacity(64);
+        for byte in self.0 {
+            // Writing into a string cannot fail.
+            let _ = write!(digits, "{byte:02X}");
+        }
+        digits
     }
 }
 
@@ -143,6 +153,7 @@ mod tests {
             prop_assert!(same(&bytes, &bytes) && !same(&bytes, &other));
             let text = Fingerprint(bytes).to_string();
             prop_assert_eq!(text.parse(), Ok(Fingerprint(bytes)));
+            prop_assert_eq!(Fingerprint(bytes).digits().parse(), Ok(Fingerprint(bytes)));
         }
     }
 }

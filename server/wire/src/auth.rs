@@ -136,7 +136,8 @@ pub struct JoinCreated {
     /// The code, to be read out or typed: works once.
     pub code: String,
     /// The same as a path below the hub's address, for a link or a QR code. The code stands behind the `#`, which no
-    /// browser sends, so it is in no log.
+    /// browser sends, so it is in no log. Of a hub with a certificate of its own it ends with `&pin=` and the
+    /// certificate's fingerprint: with that a command line knows the hub for certain.
     pub link: String,
     /// The link as a QR code, a whole SVG: dark on white, with its quiet zone. It begins with the address by which the
     /// request came (its `Host` header, and the hub's scheme or that of the page that asked).

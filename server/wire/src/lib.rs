@@ -8,6 +8,7 @@
 //! RFC 3339 in UTC with `Z`. Unknown members of *input* are refused, because a misspelt `battery` that is silently
 //! dropped is a camera going dark; unknown members of *output* must be ignored by clients.
 
+mod announced;
 mod auth;
 mod basis;
 mod call;
@@ -26,6 +27,7 @@ mod tally;
 mod text;
 mod umd;
 
+pub use announced::{Announced, SERVICE};
 pub use auth::{
     JoinCreated, NewJoin, NewToken, PeopleList, PersonView, Redeem, Role, Session, SignIn,
     TokenCreated, TokenList, TokenView,
