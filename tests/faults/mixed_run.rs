@@ -123,7 +123,7 @@ pub(crate) fn record(disk: &Disk, rounds: u32) -> Vec<Told> {
             assert!(hub.stop().success());
         } else {
             together(&notes, &api);
-            hub.kill();
+            disk.kill(hub);
         }
     }
     let (hub, api) = start(disk);

@@ -6,8 +6,11 @@ use std::os::unix::fs::FileExt;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
+use std::thread::sleep;
+use std::time::Duration;
 
 use swapcall_tests::hub::{RunningHub, Site};
+use swapcall_tests::wait;
 use tempfile::TempDir;
 
 use crate::oplog::{HEAD_BYTES, MARK, Step, read};
@@ -34,6 +37,8 @@ pub(crate) enum Fault {
     LieFolders = 7,
     /// How many of the next `sync_file_range` answer `EIO`.
     RangeErrors = 8,
+    /// The next change ends the process as `kill -9` does, before it is made.
+    Die = 10,
 }
 
 /// A count of errors that never ends.
@@ -140,6 +145,20 @@ impl Disk {
         self.control
             .write_all_at(&value.to_le_bytes(), fault as u64 * WORD_BYTES)
             .expect("a file in an own folder");
+    }
+
+    /// `kill -9` between two changes of the disk: from outside it could come between one and its record, and what is
+    /// recorded would no longer be what is there. A hub that changes nothing for a second is killed from outside.
+    pub(crate) fn kill(&self, hub: RunningHub) {
+        self.set(Fault::Die, 1);
+        let began = wait::now();
+        while Path::new(&format!("/proc/{}/root", hub.pid())).exists()
+            && began.elapsed() < Duration::from_secs(1)
+        {
+            sleep(Duration::from_millis(2));
+        }
+        hub.kill();
+        self.set(Fault::Die, 0);
     }
 
     /// How many calls have met a fault so far.

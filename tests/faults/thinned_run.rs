@@ -54,7 +54,7 @@ pub(crate) fn record(disk: &Disk, count: u32) -> Vec<Told> {
         }
         if number == count * 2 / 3 {
             wait_for_a_draft(disk, &notes, &api);
-            hub.kill();
+            disk.kill(hub);
             (hub, api) = start(disk);
         }
         wait_for_a_thinning(disk, &notes, &api, number);
