@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use mdns_sd::{ServiceDaemon, ServiceInfo};
+use mdns_sd::{IfKind, ServiceDaemon, ServiceInfo};
 use swapcall_http::Encryption;
 use swapcall_wire::{Announced, SERVICE};
 
@@ -51,13 +51,21 @@ fn try_to(address: SocketAddr, encryption: &Encryption) -> mdns_sd::Result<Annou
     let host = format!("swapcall-{machine}.local.");
     let ip = address.ip();
     let entries = announced.entries();
-    let service = if ip.is_unspecified() {
-        ServiceInfo::new(SERVICE, machine, &host, "", address.port(), &entries[..])?
-            .enable_addr_auto()
+    let port = address.port();
+    let mut service = if ip.is_unspecified() {
+        ServiceInfo::new(SERVICE, machine, &host, "", port, &entries[..])?.enable_addr_auto()
     } else {
-        ServiceInfo::new(SERVICE, machine, &host, ip, address.port(), &entries[..])?
+        ServiceInfo::new(SERVICE, machine, &host, ip, port, &entries[..])?
     };
+    // Who listens on 0.0.0.0 is not reached by version 6 of the protocol; on [::] Linux listens for both.
+    if ip.is_ipv4() {
+        service.set_interfaces(vec![IfKind::IPv4]);
+    }
     let daemon = ServiceDaemon::new()?;
+    // On the hub's own machine the loopback would be heard as well, and its address push the others out of caches.
+    if !addresses::local().is_empty() {
+        daemon.disable_interface(vec![IfKind::LoopbackV4, IfKind::LoopbackV6])?;
+    }
     let name = service.get_fullname().to_owned();
     daemon.register(service)?;
     Ok(Announcement { daemon, name })

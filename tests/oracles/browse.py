@@ -2,8 +2,7 @@
 
     browse.py SECONDS SHA256 ADDRESS
 
-Ends with 0 when the hub with this fingerprint has been seen with this address as well, with 1 after so many seconds. On the
-machine of the hub itself the loopback interface answers first, with its own address alone.
+Ends with 0 when the hub with this fingerprint has been seen with this address, with 1 after so many seconds.
 """
 
 import json

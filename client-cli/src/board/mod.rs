@@ -15,8 +15,10 @@ pub use state::{Board, LinkState};
 
 use std::future::Future;
 use std::io::IsTerminal;
+use std::thread;
 
 use tokio::sync::mpsc::{Receiver, channel};
+use tokio::sync::oneshot;
 use tokio::time::{Duration, interval};
 
 use crate::args::BoardArgs;
@@ -45,7 +47,13 @@ pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     block_on(async {
         let stop = stop::listen()?;
         let (give, take) = channel(QUEUE);
-        let link = tokio::task::spawn_blocking(move || follow(&settings, &give));
+        let (tell, mut told) = oneshot::channel();
+        thread::spawn(move || {
+            let doubt = follow(&settings, &give);
+            // Before the events end, so that whoever sees their end finds the reason.
+            let _ = tell.send(doubt);
+            drop(give);
+        });
         let shown = if lines {
             print(&mut desk.console, take, stop).await
         } else {
@@ -53,10 +61,7 @@ pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         };
         // The following ends by itself only when the hub turned out to be another one than expected. Otherwise its thread
         // is left behind: it may be waiting for the network.
-        if !link.is_finished() {
-            return shown;
-        }
-        match link.await {
+        match told.try_recv() {
             Ok(Some(doubt)) => Err(Trouble::Doubted(doubt)),
             _ => shown,
         }
