@@ -55,6 +55,9 @@ _swapcall() {
             swapcall,limits)
                 cmd="swapcall__subcmd__limits"
                 ;;
+            swapcall,man)
+                cmd="swapcall__subcmd__man"
+                ;;
             swapcall,pack)
                 cmd="swapcall__subcmd__pack"
                 ;;
@@ -126,6 +129,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,limits)
                 cmd="swapcall__subcmd__help__subcmd__limits"
+                ;;
+            swapcall__subcmd__help,man)
+                cmd="swapcall__subcmd__help__subcmd__man"
                 ;;
             swapcall__subcmd__help,pack)
                 cmd="swapcall__subcmd__help__subcmd__pack"
@@ -206,7 +212,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -616,7 +622,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -814,6 +820,20 @@ _swapcall() {
         swapcall__subcmd__help__subcmd__limits__subcmd__set)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 4 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__man)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
@@ -1248,6 +1268,52 @@ _swapcall() {
                 return 0
             fi
             case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__man)
+            opts="-h --dir --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --dir)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

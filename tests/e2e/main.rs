@@ -2,6 +2,7 @@
 
 mod api_walk;
 mod backup;
+mod board;
 mod bounds;
 mod browser_headers;
 mod command;
