@@ -130,6 +130,8 @@ fn identity(stream: BorrowedFd<'_>) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
+    use std::os::unix::fs::MetadataExt;
+
     use super::*;
     use crate::test_kit::Buffer;
 
@@ -174,7 +176,6 @@ mod tests {
     fn only_the_very_stream_of_the_journal_counts() {
         let file = tempfile::tempfile().unwrap();
         let own = identity(file.as_fd()).unwrap();
-        use std::os::unix::fs::MetadataExt;
         let stat = file.metadata().unwrap();
         assert_eq!(own, format!("{}:{}", stat.dev(), stat.ino()));
         assert_ne!(identity(tempfile::tempfile().unwrap().as_fd()), Some(own));

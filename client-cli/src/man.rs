@@ -137,6 +137,7 @@ mod tests {
             };
             let _ = writeln!(page, ".SH SEE ALSO\n\\fB{}\\fR(1)", escaped(above));
         }
+        let page = page.replace(".br\n\n.br\n", ".br\n");
         as_typesetters_like_it(&page)
     }
 

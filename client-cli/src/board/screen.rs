@@ -106,12 +106,15 @@ fn title(board: &Board, calls: &[&CallView], now: Timestamp) -> Paragraph<'stati
         number => format!("{number} {word}s"),
     };
     let time = show::exact_time(board.hub_now(now));
-    let mut text = format!("  {time}   {}", count(calls.len(), "call"));
-    let left = calls.iter().filter(|call| calls::nobody_has(call)).count();
-    if left > 0 {
-        text += &format!(", {left} nobody has");
-    }
-    text += &format!("   {}", count(board.units().count(), "unit"));
+    let nobodys = match calls.iter().filter(|call| calls::nobody_has(call)).count() {
+        0 => String::new(),
+        left => format!(", {left} nobody has"),
+    };
+    let calls = count(calls.len(), "call") + &nobodys;
+    let text = format!(
+        "  {time}   {calls}   {}",
+        count(board.units().count(), "unit")
+    );
     Paragraph::new(Line::from(vec![
         Span::styled(" SWAPCALL ", Style::new().add_modifier(Modifier::REVERSED)),
         Span::raw(text),

@@ -146,11 +146,11 @@ pub fn status(desk: &mut Desk) -> Result<Exit, Trouble> {
 fn share(bytes: u64) -> String {
     let total = Bounds::default().total as f64;
     let percent = show::percent(bytes as f64 / total * 100.0);
-    format!(
-        "{:.1} MB of {:.1} MB, {percent}",
-        bytes as f64 / 1e6,
-        total / 1e6
-    )
+    let taken = match bytes {
+        0..1_000_000 => format!("{:.1} kB", bytes as f64 / 1e3),
+        _ => format!("{:.1} MB", bytes as f64 / 1e6),
+    };
+    format!("{taken} of {:.1} MB, {percent}", total / 1e6)
 }
 
 fn status_words(status: &Status, now: Timestamp) -> String {
@@ -172,6 +172,10 @@ fn status_words(status: &Status, now: Timestamp) -> String {
         let age = show::span(show::seconds_between(at, now));
         format!("       the oldest was observed {age} ago, at {at}")
     }));
+    if *waiting > 0 && status.reason.is_none() {
+        lines
+            .push("       they go with the next report or watch, or now: swapcall send".to_owned());
+    }
     if *thinned > 0 {
         lines.push(format!(
             "       {thinned} old ones that repeated their neighbours were taken out because it was full"
@@ -208,6 +212,10 @@ mod tests {
     use crate::test_kit::moment;
 
     fn words(standing: Standing) -> String {
+        words_with(standing, Some("no".to_owned()))
+    }
+
+    fn words_with(standing: Standing, reason: Option<String>) -> String {
         let status = Status {
             spool: "/spool".into(),
             standing,
@@ -216,7 +224,7 @@ mod tests {
             units: None,
             calls: None,
             clock_offset_s: None,
-            reason: Some("no".to_owned()),
+            reason,
             problem: None,
         };
         status_words(&status, moment(7200))
@@ -251,6 +259,7 @@ mod tests {
             waiting: 1,
             ..Standing::default()
         };
-        assert!(words(one).contains("1 report waits"));
+        assert!(words(one.clone()).contains("1 report waits (0.0 kB of"));
+        assert!(words_with(one, None).contains("or now: swapcall send"));
     }
 }

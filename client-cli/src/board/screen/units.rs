@@ -195,5 +195,5 @@ fn doing(unit: &UnitView) -> String {
         Some(Mode::Off) => "off",
         None => "",
     };
-    format!("{} {mode}", tally).trim_end().to_owned()
+    format!("{tally} {mode}").trim_end().to_owned()
 }
