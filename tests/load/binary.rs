@@ -24,6 +24,8 @@ const WANTED_MIB: f64 = 15.0;
 const WANTED_CPU: f64 = 0.5;
 /// Looks that are not counted: the first connection, and what is read once.
 const WARM_UP: Duration = Duration::from_secs(10);
+/// Segments of a megabyte each that fill a spool all but for what one run adds.
+const FULL_SEGMENTS: u32 = 62;
 /// Clock ticks per second of `/proc/PID/stat` on Linux.
 const TICKS: f64 = 100.0;
 
@@ -46,6 +48,8 @@ fn main() -> ExitCode {
             let spooled = cart.spooled();
             println!("figure: swapcall watch, hub away: {spooled} reports in the spool");
             kept &= spooled as u64 >= seconds.as_secs();
+            drop(cart);
+            kept &= with_a_full_spool(&site, seconds);
         }
     }
     if kept {
@@ -53,6 +57,33 @@ fn main() -> ExitCode {
     } else {
         ExitCode::FAILURE
     }
+}
+
+/// The hub has been away for days: all that memory must not be held.
+fn with_a_full_spool(site: &Site, seconds: Duration) -> bool {
+    let hub = site.start();
+    let spool = site.folder().join("spool");
+    let line = fs::read_dir(&spool)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|file| file.file_name().to_string_lossy().starts_with("segment-"))
+        .find_map(|file| {
+            fs::read_to_string(file.path())
+                .ok()?
+                .lines()
+                .next()
+                .map(|line| format!("{line}\n"))
+        })
+        .expect("reports were spooled");
+    let segment = line.repeat(1_048_000 / line.len());
+    for number in 1..=FULL_SEGMENTS {
+        let name = format!("segment-{number:020}.jsonl");
+        fs::write(spool.join(name), &segment).expect("a writable folder");
+    }
+    let nobody = Cart::start(site, &hub);
+    hub.kill();
+    nobody.measure("hub away, spool full", seconds)
 }
 
 /// Prints the program's size without symbols.

@@ -25,7 +25,7 @@ fn columns(callsign: u16) -> [Column; 12] {
         column("CARDS", None, 0),
         column("CARDS LAST", Some(20), 160),
         column("DOING", Some(11), 0),
-        column("WINDOW", Some(17), 120),
+        column("WINDOW", Some(19), 120),
         column("AGE", Some(12), 0),
         column("PLACE", None, 190),
     ]
