@@ -34,9 +34,6 @@ _swapcall() {
             swapcall,done)
                 cmd="swapcall__subcmd__done"
                 ;;
-            swapcall,find)
-                cmd="swapcall__subcmd__find"
-                ;;
             swapcall,fleet)
                 cmd="swapcall__subcmd__fleet"
                 ;;
@@ -57,6 +54,9 @@ _swapcall() {
                 ;;
             swapcall,limits)
                 cmd="swapcall__subcmd__limits"
+                ;;
+            swapcall,man)
+                cmd="swapcall__subcmd__man"
                 ;;
             swapcall,pack)
                 cmd="swapcall__subcmd__pack"
@@ -109,9 +109,6 @@ _swapcall() {
             swapcall__subcmd__help,done)
                 cmd="swapcall__subcmd__help__subcmd__done"
                 ;;
-            swapcall__subcmd__help,find)
-                cmd="swapcall__subcmd__help__subcmd__find"
-                ;;
             swapcall__subcmd__help,fleet)
                 cmd="swapcall__subcmd__help__subcmd__fleet"
                 ;;
@@ -132,6 +129,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,limits)
                 cmd="swapcall__subcmd__help__subcmd__limits"
+                ;;
+            swapcall__subcmd__help,man)
+                cmd="swapcall__subcmd__help__subcmd__man"
                 ;;
             swapcall__subcmd__help,pack)
                 cmd="swapcall__subcmd__help__subcmd__pack"
@@ -212,7 +212,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -529,48 +529,6 @@ _swapcall() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
-        swapcall__subcmd__find)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
-                --hub)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --token)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --token-file)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --hub-fingerprint)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --hub-ca)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --spool)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --config)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
         swapcall__subcmd__fleet)
             opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -664,7 +622,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -748,20 +706,6 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__done)
-            opts=""
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
-        swapcall__subcmd__help__subcmd__find)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -876,6 +820,20 @@ _swapcall() {
         swapcall__subcmd__help__subcmd__limits__subcmd__set)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 4 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__man)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
@@ -1310,6 +1268,52 @@ _swapcall() {
                 return 0
             fi
             case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__man)
+            opts="-h --dir --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --dir)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -53,6 +53,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand send 'Send what waits in the spool, now'
             cand status 'Show what waits in the spool, and whether the hub answers'
             cand doctor 'Check everything a cart needs: configuration, hub, token, clock, spool and sources'
+            cand man 'Print the manual, or the page of one command'
             cand completions 'Print completions for a shell'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
@@ -447,6 +448,19 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand -h 'Print help'
             cand --help 'Print help'
         }
+        &'swapcall;man'= {
+            cand --dir 'Write every page into this folder instead'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
         &'swapcall;completions'= {
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
@@ -483,6 +497,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand send 'Send what waits in the spool, now'
             cand status 'Show what waits in the spool, and whether the hub answers'
             cand doctor 'Check everything a cart needs: configuration, hub, token, clock, spool and sources'
+            cand man 'Print the manual, or the page of one command'
             cand completions 'Print completions for a shell'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
@@ -540,6 +555,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;status'= {
         }
         &'swapcall;help;doctor'= {
+        }
+        &'swapcall;help;man'= {
         }
         &'swapcall;help;completions'= {
         }

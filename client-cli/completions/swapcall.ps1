@@ -56,6 +56,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
             [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
             [CompletionResult]::new('doctor', 'doctor', [CompletionResultType]::ParameterValue, 'Check everything a cart needs: configuration, hub, token, clock, spool and sources')
+            [CompletionResult]::new('man', 'man', [CompletionResultType]::ParameterValue, 'Print the manual, or the page of one command')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
@@ -484,6 +485,20 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
             break
         }
+        'swapcall;man' {
+            [CompletionResult]::new('--dir', '--dir', [CompletionResultType]::ParameterName, 'Write every page into this folder instead')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
         'swapcall;completions' {
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
@@ -521,6 +536,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
             [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
             [CompletionResult]::new('doctor', 'doctor', [CompletionResultType]::ParameterValue, 'Check everything a cart needs: configuration, hub, token, clock, spool and sources')
+            [CompletionResult]::new('man', 'man', [CompletionResultType]::ParameterValue, 'Print the manual, or the page of one command')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
@@ -604,6 +620,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;doctor' {
+            break
+        }
+        'swapcall;help;man' {
             break
         }
         'swapcall;help;completions' {

@@ -549,6 +549,22 @@ _arguments "${_arguments_options[@]}" : \
 '--help[Print help]' \
 && ret=0
 ;;
+(man)
+_arguments "${_arguments_options[@]}" : \
+'()--dir=[Write every page into this folder instead]:DIR:_files' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+'*::command -- The command, such as watch, or limits set:_default' \
+&& ret=0
+;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
@@ -708,6 +724,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(man)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -751,6 +771,7 @@ _swapcall_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
+'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -827,6 +848,7 @@ _swapcall__subcmd__help_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
+'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -908,6 +930,11 @@ _swapcall__subcmd__help__subcmd__limits_commands() {
 _swapcall__subcmd__help__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__man_commands] )) ||
+_swapcall__subcmd__help__subcmd__man_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
 _swapcall__subcmd__help__subcmd__pack_commands() {
@@ -1022,6 +1049,11 @@ _swapcall__subcmd__limits__subcmd__help__subcmd__set_commands() {
 _swapcall__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__man_commands] )) ||
+_swapcall__subcmd__man_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__pack_commands] )) ||
 _swapcall__subcmd__pack_commands() {

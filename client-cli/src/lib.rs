@@ -17,8 +17,10 @@ pub mod find;
 pub mod hub;
 pub mod joinlink;
 pub mod learned;
+pub mod man;
 pub mod outbox;
 pub mod running_order;
+pub mod service;
 pub mod settings;
 pub mod show;
 pub mod source;
@@ -30,6 +32,8 @@ pub mod trail;
 pub mod trouble;
 pub mod words;
 
+use std::ffi::OsString;
+
 use serde::Serialize;
 use swapcall_wire::Problem;
 
@@ -37,9 +41,10 @@ use args::{Args, Task};
 use commands::{
     Desk, calls, doctor, fleet, invite, limits, meet, replay, report, rundown, spooled, watch,
 };
-use console::Console;
+use console::{Console, Weight};
 use exit::Exit;
 use hub::Hub;
+use service::Service;
 use settings::{Environment, Settings};
 use trouble::Trouble;
 
@@ -50,6 +55,27 @@ struct Failure<'a> {
     error: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     problem: Option<&'a Problem>,
+}
+
+/// Says what is wrong with a command line, as a failure like all others where `line` asks for JSON. Help and version, which
+/// come this way as well, are what was asked for.
+pub fn misread(error: &clap::Error, mut line: impl Iterator<Item = OsString>) -> Exit {
+    if error.use_stderr() && line.any(|word| word == "--json") {
+        let failure = Failure {
+            exit: Exit::Usage.number(),
+            error: error.to_string().trim_end().to_owned(),
+            problem: None,
+        };
+        let _ = Console::standard(true, None).answer(&failure, |_| String::new());
+        return Exit::Usage;
+    }
+    // Nothing can be done where it cannot even be printed.
+    let _ = error.print();
+    if error.use_stderr() {
+        Exit::Usage
+    } else {
+        Exit::Ok
+    }
 }
 
 /// Runs one command line to its end: does it, prints the answer or what went wrong, and gives the exit code.
@@ -76,6 +102,8 @@ pub fn run(
                 hub,
                 console,
                 interactive,
+                ability: board::Ability::from(environment),
+                service: Service::from(environment, std::process::id()),
                 config: settings::config_file(args.global.config.as_deref(), environment),
                 hub_named: settings::names_hub(&args.global.layer(), environment),
             };
@@ -101,7 +129,7 @@ pub fn run(
             };
             let _ = console.answer(&failure, |_| String::new());
         } else {
-            console.remark(&text);
+            console.say(Weight::Error, &text);
         }
     }
     exit
@@ -132,6 +160,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Send => spooled::send(desk),
         Task::Status => spooled::status(desk),
         Task::Doctor(args) => doctor::run(args, desk),
+        Task::Man { command, dir } => man::run(command, dir.as_deref(), desk),
         Task::Completions { shell } => {
             desk.console
                 .answer(&shell.script(), |script| (*script).to_owned())?;

@@ -3,6 +3,7 @@
 mod announced;
 mod api_walk;
 mod backup;
+mod board;
 mod bounds;
 mod browser_headers;
 mod command;

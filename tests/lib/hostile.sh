@@ -133,6 +133,7 @@ faults() {
 # What measures instead of checking: a million records over the API, and a month of growth.
 measuring_programs() {
   step load "$TARGET/release/examples/load" 60 50 300
+  step binary "$TARGET/release/examples/binary" 60
   step million "$TARGET/release/examples/million"
   step growth "$TARGET/release/examples/grow"
 }

@@ -7,9 +7,9 @@
 use std::io;
 
 use jiff::{SignedDuration, Timestamp};
-use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use swapcall::board::{self, Board, Cursor, Lines, LinkEvent};
+use ratatui::{Frame, Terminal};
+use swapcall::board::{self, Board, Cursor, Lines, LinkEvent, Sight};
 use swapcall::commands::log_file::{self, Reading};
 use swapcall::console::Console;
 use swapcall::running_order;
@@ -146,9 +146,14 @@ pub fn live(bytes: &[u8]) {
     assert!(cursor.path().starts_with("/v1/live"));
     let mut terminal = Terminal::new(TestBackend::new(80, 16)).expect("a picture in memory");
     let selected = board.open_calls().first().map(|call| call.id);
-    terminal
-        .draw(|frame| board::draw(frame, &board, selected, "", now))
-        .expect("a picture in memory");
+    let sight = Sight {
+        selected,
+        ..Sight::default()
+    };
+    let draw = |frame: &mut Frame<'_>| {
+        board::draw(frame, &board, &sight, now);
+    };
+    terminal.draw(draw).expect("a picture in memory");
 }
 
 /// A recorded log, as a CSV and as JSON lines; and a rundown file, as the command prints it.

@@ -142,7 +142,8 @@ pub enum Task {
     /// Show the fleet, live
     #[command(
         after_help = "Examples:\n  swapcall board\n  swapcall board --plain | tee show.log\n\nKeys: up/down or \
-        j/k select a call, c claim, d done, r release, q quit."
+        j/k select a call, c claim, d done, r release, PgUp/PgDn/Home scroll the units, q quit. With NO_COLOR set it stays \
+        without colours; where TERM is dumb it prints lines, as with --plain."
     )]
     Board(BoardArgs),
     /// List the calls
@@ -251,6 +252,18 @@ pub enum Task {
         where no line says NO."
     )]
     Doctor(SourceArgs),
+    /// Print the manual, or the page of one command
+    #[command(
+        after_help = "Examples:\n  swapcall man watch | man -l -\n  swapcall man --dir /usr/local/share/man/man1    (all pages, as \
+        files)"
+    )]
+    Man {
+        /// The command, such as watch, or limits set
+        command: Vec<String>,
+        /// Write every page into this folder instead
+        #[arg(long, value_name = "DIR", conflicts_with = "command")]
+        dir: Option<PathBuf>,
+    },
     /// Print completions for a shell
     #[command(
         after_help = "Example:\n  swapcall completions bash > ~/.local/share/bash-completion/completions/swapcall"

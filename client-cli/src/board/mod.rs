@@ -10,7 +10,7 @@ mod terminal;
 pub use cursor::Cursor;
 pub use link::{LinkEvent, follow};
 pub use plain::Lines;
-pub use screen::draw;
+pub use screen::{Sight, draw};
 pub use state::{Board, LinkState};
 
 use std::future::Future;
@@ -24,8 +24,9 @@ use tokio::time::{Duration, interval};
 use crate::args::BoardArgs;
 use crate::clock;
 use crate::commands::{Desk, block_on};
-use crate::console::Console;
+use crate::console::{Console, Weight};
 use crate::exit::Exit;
+use crate::settings::Environment;
 use crate::stop;
 use crate::trouble::Trouble;
 
@@ -35,14 +36,42 @@ const QUEUE: usize = 256;
 /// How often ages are looked at again.
 const TICK: Duration = Duration::from_secs(1);
 
+/// What the terminal can do, as the environment says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ability {
+    /// Places to write at can be chosen. Not where `TERM` is `dumb`, or missing.
+    pub moves: bool,
+    /// Colours are welcome: `NO_COLOR` is not set (no-color.org).
+    pub colours: bool,
+}
+
+impl Ability {
+    /// As this environment says.
+    pub fn from(environment: &Environment) -> Self {
+        let set = |name: &str| environment.get(name).filter(|value| !value.is_empty());
+        Self {
+            moves: set("TERM").is_some_and(|kind| kind != "dumb"),
+            colours: set("NO_COLOR").is_none(),
+        }
+    }
+}
+
 /// Runs the subcommand until the user has seen enough.
 pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
-    let lines = args.plain || desk.console.json();
+    let mut lines = args.plain || desk.console.json();
     if !lines && !std::io::stdout().is_terminal() {
         return Err(Trouble::Usage(
             "the board needs a terminal: use swapcall board --plain here".to_owned(),
         ));
     }
+    if !lines && !desk.ability.moves {
+        desk.console.say(
+            Weight::Info,
+            "nothing can be drawn on this terminal (TERM): lines instead, as with --plain",
+        );
+        lines = true;
+    }
+    let ability = desk.ability;
     let settings = desk.settings.clone();
     block_on(async {
         let stop = stop::listen()?;
@@ -57,7 +86,7 @@ pub fn run(args: &BoardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         let shown = if lines {
             print(&mut desk.console, take, stop).await
         } else {
-            terminal::show(&desk.hub, take, stop).await
+            terminal::show(&desk.hub, take, ability, stop).await
         };
         // The following ends by itself only when the hub turned out to be another one than expected. Otherwise its thread
         // is left behind: it may be waiting for the network.
@@ -88,5 +117,30 @@ async fn print(
             },
             _ = ticks.tick() => lines.tick(clock::now(), console)?,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_the_terminal_can_do_is_taken_from_the_environment() {
+        let ability = |pairs: &[(&str, &str)]| {
+            let owned = |(name, value): &(&str, &str)| ((*name).to_owned(), (*value).to_owned());
+            let Ability { moves, colours } = Ability::from(&pairs.iter().map(owned).collect());
+            (moves, colours)
+        };
+        assert_eq!(ability(&[("TERM", "xterm-256color")]), (true, true));
+        assert_eq!(
+            ability(&[("TERM", "linux"), ("NO_COLOR", "1")]),
+            (true, false)
+        );
+        assert_eq!(
+            ability(&[("TERM", "linux"), ("NO_COLOR", "")]),
+            (true, true)
+        );
+        assert_eq!(ability(&[("TERM", "dumb")]), (false, true));
+        assert_eq!(ability(&[]), (false, true));
     }
 }

@@ -15,7 +15,7 @@ use tokio::task::{JoinHandle, spawn_blocking};
 use tokio::time::interval;
 use uuid::Uuid;
 
-use super::{Board, LinkEvent, TICK, draw};
+use super::{Ability, Board, LinkEvent, Sight, TICK, draw};
 use crate::clock;
 use crate::commands::calls;
 use crate::hub::{Hub, HubError};
@@ -24,6 +24,8 @@ use crate::trouble::Trouble;
 
 /// Keys that may wait.
 const KEYS: usize = 32;
+/// Units that one press scrolls.
+const PAGE: isize = 8;
 /// How often the key thread looks whether it is still needed.
 const KEY_POLL: Duration = Duration::from_millis(200);
 
@@ -36,6 +38,8 @@ struct Session {
     selected: Option<Uuid>,
     message: String,
     acting: Option<Acting>,
+    /// Units above the first row of them.
+    first_unit: usize,
 }
 
 /// What a key asks for.
@@ -46,6 +50,7 @@ enum Wish {
     Claim,
     Done,
     Release,
+    Scroll(isize),
     Redraw,
 }
 
@@ -53,6 +58,7 @@ enum Wish {
 pub(super) async fn show(
     hub: &Hub,
     events: Receiver<LinkEvent>,
+    ability: Ability,
     stop: impl Future<Output = ()>,
 ) -> Result<(), Trouble> {
     let mut terminal =
@@ -63,7 +69,7 @@ pub(super) async fn show(
         let over = Arc::clone(&over);
         move || read_keys(&give, &over)
     });
-    let result = go_on(&mut terminal, hub, (events, keys), stop).await;
+    let result = go_on((&mut terminal, ability), hub, (events, keys), stop).await;
     // The key thread is told, and not waited for: on a terminal that was hung up its read never comes back.
     over.store(true, Ordering::Relaxed);
     ratatui::restore();
@@ -71,7 +77,7 @@ pub(super) async fn show(
 }
 
 async fn go_on(
-    terminal: &mut DefaultTerminal,
+    (terminal, ability): (&mut DefaultTerminal, Ability),
     hub: &Hub,
     (mut events, mut keys): (Receiver<LinkEvent>, Receiver<Wish>),
     stop: impl Future<Output = ()>,
@@ -81,18 +87,12 @@ async fn go_on(
     let mut ticks = interval(TICK);
     loop {
         session.settle_selection();
-        let picture = |frame: &mut ratatui::Frame<'_>| {
-            draw(
-                frame,
-                &session.board,
-                session.selected,
-                &session.message,
-                clock::now(),
-            );
-        };
+        let mut furthest = 0;
+        let sight = session.sight(ability);
         terminal
-            .draw(picture)
+            .draw(|frame| furthest = draw(frame, &session.board, &sight, clock::now()))
             .map_err(|error| Trouble::local("draw", error))?;
+        session.first_unit = session.first_unit.min(furthest);
         tokio::select! {
             () = &mut stop => return Ok(()),
             event = events.recv() => {
@@ -115,6 +115,15 @@ async fn go_on(
 }
 
 impl Session {
+    fn sight(&self, ability: Ability) -> Sight<'_> {
+        Sight {
+            selected: self.selected,
+            message: &self.message,
+            first_unit: self.first_unit,
+            plain_ink: !ability.colours,
+        }
+    }
+
     /// Keeps the selection on its call while the order changes; on the first when its call is gone.
     fn settle_selection(&mut self) {
         let calls = self.board.open_calls();
@@ -139,6 +148,7 @@ impl Session {
         match wish {
             Wish::Move(by) => self.move_selection(by),
             Wish::Claim | Wish::Done | Wish::Release => self.act(wish, hub),
+            Wish::Scroll(by) => self.first_unit = self.first_unit.saturating_add_signed(by),
             Wish::Quit | Wish::Redraw => {}
         }
     }
@@ -219,6 +229,9 @@ fn wish(event: &Event) -> Option<Wish> {
     match key.code {
         KeyCode::Up | KeyCode::Char('k') => Some(Wish::Move(-1)),
         KeyCode::Down | KeyCode::Char('j') => Some(Wish::Move(1)),
+        KeyCode::PageUp => Some(Wish::Scroll(-PAGE)),
+        KeyCode::PageDown => Some(Wish::Scroll(PAGE)),
+        KeyCode::Home => Some(Wish::Scroll(isize::MIN)),
         KeyCode::Char('c') => Some(Wish::Claim),
         KeyCode::Char('d') => Some(Wish::Done),
         KeyCode::Char('r') => Some(Wish::Release),

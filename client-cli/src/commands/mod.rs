@@ -21,10 +21,12 @@ use std::path::PathBuf;
 
 use tokio::runtime::{Builder, Runtime};
 
+use crate::board::Ability;
 use crate::clock;
 use crate::console::Console;
 use crate::hub::Hub;
 use crate::outbox::Outbox;
+use crate::service::Service;
 use crate::settings::Settings;
 use crate::spool::{Bounds, Spool};
 use crate::trouble::Trouble;
@@ -39,6 +41,10 @@ pub struct Desk {
     pub console: Console,
     /// Whether a person sits at standard input.
     pub interactive: bool,
+    /// What the terminal can do.
+    pub ability: Ability,
+    /// Who started us and wants to know how we are, where there is somebody.
+    pub service: Service,
     /// The place of the configuration file, whether it is there or not.
     pub config: Option<PathBuf>,
     /// Whether the hub was named for this run, by flag or environment.

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::time::Duration;
 
+use jiff::Timestamp;
 use serde::Serialize;
 use swapcall_wire::{Fleet, Problem};
 
@@ -12,7 +13,7 @@ use crate::clock;
 use crate::exit::Exit;
 use crate::outbox::{Delivery, Halt, Outbox};
 use crate::show;
-use crate::spool::{SpoolError, Standing};
+use crate::spool::{Bounds, SpoolError, Standing};
 use crate::trouble::{Trouble, problem_text};
 
 /// How long another process that is sending is waited for.
@@ -136,11 +137,23 @@ pub fn status(desk: &mut Desk) -> Result<Exit, Trouble> {
             trouble.exit()
         }
     };
-    desk.console.answer(&status, status_words)?;
+    desk.console
+        .answer(&status, |status| status_words(status, clock::now()))?;
     Ok(exit)
 }
 
-fn status_words(status: &Status) -> String {
+/// How much of the spool is taken.
+fn share(bytes: u64) -> String {
+    let total = Bounds::default().total as f64;
+    let percent = show::percent(bytes as f64 / total * 100.0);
+    let taken = match bytes {
+        0..1_000_000 => format!("{:.1} kB", bytes as f64 / 1e3),
+        _ => format!("{:.1} MB", bytes as f64 / 1e6),
+    };
+    format!("{taken} of {:.1} MB, {percent}", total / 1e6)
+}
+
+fn status_words(status: &Status, now: Timestamp) -> String {
     let Standing {
         waiting,
         bytes,
@@ -149,11 +162,20 @@ fn status_words(status: &Status) -> String {
         thinned,
         refused,
     } = &status.standing;
-    let mut lines = vec![format!(
-        "spool  {}: {waiting} waiting, {bytes} bytes",
-        status.spool.display()
-    )];
-    lines.extend(oldest.map(|at| format!("       the oldest was observed at {at}")));
+    let folder = status.spool.display();
+    let mut lines = vec![match waiting {
+        0 => format!("spool  {folder}: empty, nothing waits"),
+        1 => format!("spool  {folder}: 1 report waits ({})", share(*bytes)),
+        many => format!("spool  {folder}: {many} reports wait ({})", share(*bytes)),
+    }];
+    lines.extend(oldest.map(|at| {
+        let age = show::span(show::seconds_between(at, now));
+        format!("       the oldest was observed {age} ago, at {at}")
+    }));
+    if *waiting > 0 && status.reason.is_none() {
+        lines
+            .push("       they go with the next report or watch, or now: swapcall send".to_owned());
+    }
     if *thinned > 0 {
         lines.push(format!(
             "       {thinned} old ones that repeated their neighbours were taken out because it was full"
@@ -182,4 +204,62 @@ fn status_words(status: &Status) -> String {
         ),
     });
     lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::test_kit::moment;
+
+    fn words(standing: Standing) -> String {
+        words_with(standing, Some("no".to_owned()))
+    }
+
+    fn words_with(standing: Standing, reason: Option<String>) -> String {
+        let status = Status {
+            spool: "/spool".into(),
+            standing,
+            hub: "http://hub:1".to_owned(),
+            answers: false,
+            units: None,
+            calls: None,
+            clock_offset_s: None,
+            reason,
+            problem: None,
+        };
+        status_words(&status, moment(7200))
+    }
+
+    #[test]
+    fn the_spools_state_is_said_in_numbers_that_mean_something() {
+        let empty = words(Standing::default());
+        assert!(
+            empty.starts_with("spool  /spool: empty, nothing waits\nhub "),
+            "{empty}"
+        );
+        let standing = Standing {
+            waiting: 2000,
+            bytes: 33_554_432,
+            oldest: Some(moment(0)),
+            dropped: 3,
+            thinned: 40,
+            refused: 1,
+        };
+        let full = words(standing);
+        for part in [
+            "2000 reports wait (33.6 MB of 67.1 MB, 50 %)",
+            "observed 2 h 0 min ago",
+            "40 old ones",
+            "3 were dropped",
+            "1 were refused",
+        ] {
+            assert!(full.contains(part), "{part} in {full}");
+        }
+        let one = Standing {
+            waiting: 1,
+            ..Standing::default()
+        };
+        assert!(words(one.clone()).contains("1 report waits (0.0 kB of"));
+        assert!(words_with(one, None).contains("or now: swapcall send"));
+    }
 }

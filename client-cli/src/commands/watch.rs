@@ -1,7 +1,7 @@
 //! `watch`: look, report, and go on, whatever the hub and the sources do.
 //!
-//! One loop waits for four things: the stop signal, the end of a sending, the moment to try again, and the moment to
-//! look. Looking never waits for the network: while a sending is under way, or the hub is out of reach, what is seen
+//! One loop waits for five things: the stop signal, the end of a sending, the moment to try again, the moment to tell the
+//! service manager that the loop goes round, and the moment to look. Looking never waits for the network: while a sending is under way, or the hub is out of reach, what is seen
 //! goes to the spool.
 
 use std::future::Future;
@@ -18,9 +18,10 @@ use super::{Desk, block_on};
 use crate::args::WatchArgs;
 use crate::backoff::{Backoff, chance};
 use crate::clock;
-use crate::console::Console;
+use crate::console::{Console, Weight};
 use crate::exit::Exit;
 use crate::outbox::{Delivery, Halt, Outbox};
+use crate::service::Service;
 use crate::show;
 use crate::source::Round;
 use crate::spool::{Cost, SpoolError};
@@ -64,6 +65,8 @@ pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
             fixed,
             outbox,
             console: &mut desk.console,
+            service: &desk.service,
+            started: false,
             round,
             sending: Sending::default(),
         };
@@ -94,6 +97,9 @@ struct Watcher<'a> {
     fixed: Fixed,
     outbox: Outbox,
     console: &'a mut Console,
+    service: &'a Service,
+    /// Whether the first look was taken.
+    started: bool,
     round: Round,
     sending: Sending,
 }
@@ -108,6 +114,7 @@ impl Watcher<'_> {
         let mut ticks = interval(every);
         // After a stall one look, not a burst of looks at the same moment.
         ticks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+        let mut pulse = self.service.pulse();
         // What an earlier run left goes first, so that it stays in order.
         if !self.outbox.spool().is_empty().unwrap_or(true) {
             self.start_drain();
@@ -121,6 +128,8 @@ impl Watcher<'_> {
                     Err(report) => self.broke_down(report).await?,
                 },
                 () = due(&mut self.sending.again) => self.start_drain(),
+                // Before the looks, which may follow each other without a gap.
+                () = pulse.beat() => self.service.alive(),
                 _ = ticks.tick() => {
                     let (finding, news) = tokio::select! {
                         biased;
@@ -128,20 +137,36 @@ impl Watcher<'_> {
                         asked = self.round.ask() => asked,
                     };
                     self.say_all(&news)?;
-                    if !finding.is_empty() {
-                        self.take(self.fixed.report(finding, clock::now())).await?;
+                    if finding.is_empty() {
+                        self.looked("nothing was found to report");
+                    } else {
+                        let report = self.fixed.report(finding, clock::now());
+                        self.looked(&show::report(&report));
+                        self.take(report).await?;
                     }
                 }
             }
         }
+        self.service.stopping();
         self.finish().await
+    }
+
+    /// Tells the service manager what was seen, and what stands in the way of it.
+    fn looked(&mut self, seen: &str) {
+        if !std::mem::replace(&mut self.started, true) {
+            self.service.ready();
+        }
+        let way = self.sending.said.as_deref();
+        self.service
+            .status(&format!("{seen}; {}", way.unwrap_or("the hub takes it")));
     }
 
     /// Sends a report at once where the way is free; otherwise it goes to the spool.
     async fn take(&mut self, report: Report) -> Result<(), Trouble> {
-        self.console.answer(&Event::Seen { report: &report }, |_| {
-            format!("{}  {}", show::exact_time(report.at), show::report(&report))
-        })?;
+        self.console
+            .routine(&Event::Seen { report: &report }, |_| {
+                format!("{}  {}", show::exact_time(report.at), show::report(&report))
+            })?;
         if self.sending.under_way.is_none() && self.sending.again.is_none() {
             let (outbox, copy) = (self.outbox.clone(), report.clone());
             let task = spawn_blocking(move || outbox.post(&copy, SENDER_PATIENCE));
@@ -231,8 +256,8 @@ impl Watcher<'_> {
             return Ok(());
         }
         match accepted {
-            0 | 1 => self.say("the hub answers again"),
-            many => self.say(&format!(
+            0 | 1 => self.tell("the hub answers again"),
+            many => self.tell(&format!(
                 "the hub answers again; {many} reports that waited were sent"
             )),
         }
@@ -327,12 +352,21 @@ impl Watcher<'_> {
     }
 
     fn say(&mut self, text: &str) -> Result<(), Trouble> {
+        self.weighed(Weight::Warning, text)
+    }
+
+    /// Says that something is well again.
+    fn tell(&mut self, text: &str) -> Result<(), Trouble> {
+        self.weighed(Weight::Info, text)
+    }
+
+    fn weighed(&mut self, weight: Weight, text: &str) -> Result<(), Trouble> {
         if self.console.json() {
             return self
                 .console
                 .answer(&Event::Said { text }, |_| String::new());
         }
-        self.console.remark(text);
+        self.console.say(weight, text);
         Ok(())
     }
 

@@ -218,7 +218,8 @@ impl Spool {
             unreadable: 0,
         };
         for segment in segment::list(&self.folder)? {
-            for (line, place) in segment.lines_after(progress.sent)? {
+            for line in segment.lines_after(progress.sent)? {
+                let (line, place) = line?;
                 if waiting.reports.len() == limit {
                     return Ok(waiting);
                 }
@@ -290,7 +291,10 @@ impl Spool {
         };
         for segment in segment::list(&self.folder)? {
             standing.bytes += segment.disk_bytes();
-            standing.waiting += segment.lines_after(progress.sent)?.len() as u64;
+            for line in segment.lines_after(progress.sent)? {
+                line?;
+                standing.waiting += 1;
+            }
         }
         let refused = fs::read(self.refused_file()).unwrap_or_default();
         standing.refused = refused.split_inclusive(|byte| *byte == b'\n').count() as u64;

@@ -89,7 +89,10 @@ impl Spool {
         progress: &mut Progress,
     ) -> Result<u64, SpoolError> {
         let oldest = segments.remove(0);
-        let unsent = oldest.lines_after(progress.sent)?.len() as u64;
+        let unsent = oldest
+            .lines_after(progress.sent)?
+            .collect::<Result<Vec<_>, _>>()?
+            .len() as u64;
         progress.sent = progress.sent.max(Place {
             segment: oldest.number + 1,
             ..Place::default()
@@ -103,7 +106,9 @@ impl Spool {
     /// Takes every second report that repeats its neighbours out of a segment, and all that was sent. Gives how many
     /// unsent ones went.
     fn thin(&self, segment: &mut Segment, progress: &mut Progress) -> Result<u64, SpoolError> {
-        let mut lines = segment.lines_after(progress.sent)?;
+        let mut lines = segment
+            .lines_after(progress.sent)?
+            .collect::<Result<Vec<_>, _>>()?;
         let mut reports = Vec::new();
         // A line that cannot be read is no use to anybody.
         lines.retain(|(line, _)| match serde_json::from_slice(line) {
@@ -130,13 +135,12 @@ impl Spool {
 
 /// When the readable reports of a segment were observed.
 fn times(segment: &Segment) -> Result<Vec<Moment>, SpoolError> {
-    let lines = segment.lines_after(Place::default())?;
-    let read = |line: &[u8]| serde_json::from_slice::<Report>(line).ok();
-    Ok(lines
-        .iter()
-        .filter_map(|(line, _)| read(line))
-        .map(|report| report.at)
-        .collect())
+    let mut times = Vec::new();
+    for line in segment.lines_after(Place::default())? {
+        let report = serde_json::from_slice::<Report>(&line?.0).ok();
+        times.extend(report.map(|report| report.at));
+    }
+    Ok(times)
 }
 
 fn last_time(segment: &Segment) -> Result<Option<Moment>, SpoolError> {

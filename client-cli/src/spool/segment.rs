@@ -1,7 +1,7 @@
 //! The files of a spool: segments of JSON lines, and the note of how far they were sent.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{ErrorKind, Read, Seek, SeekFrom, Write};
+use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -11,6 +11,8 @@ use super::{Place, SpoolError, sync_folder};
 const PREFIX: &str = "segment-";
 const SUFFIX: &str = ".jsonl";
 const PROGRESS: &str = "progress.json";
+/// Bytes that are read at once where the last line is looked for; a report has some hundred.
+const TAIL: usize = 4096;
 
 /// One file of JSON lines.
 #[derive(Clone, Debug)]
@@ -95,7 +97,10 @@ impl Segment {
 
     /// Bytes up to and with the last newline: what counts.
     pub(super) fn whole_bytes(&self) -> Result<u64, SpoolError> {
-        Ok(whole_length(&self.read()?) as u64)
+        let Some(mut file) = self.open()? else {
+            return Ok(0);
+        };
+        whole_length(&mut file).map_err(|error| SpoolError::new("read", &self.path, error))
     }
 
     /// Size on disk, a torn tail included; without reading the file.
@@ -108,28 +113,28 @@ impl Segment {
         append_line(&self.path, line)
     }
 
-    /// The whole lines behind this place, without newline, each with the place behind it.
-    pub(super) fn lines_after(&self, place: Place) -> Result<Vec<(Vec<u8>, Place)>, SpoolError> {
-        if self.number < place.segment {
-            return Ok(Vec::new());
-        }
-        let bytes = self.read()?;
-        let whole = &bytes[..whole_length(&bytes)];
-        // A place in a file that was thinned since means nothing in this one: its lines go out again, and the hub knows
-        // their ids.
-        let from = if (self.number, self.thinned) == (place.segment, place.thinned) {
-            place.byte
-        } else {
-            0
+    /// The whole lines behind this place, without newline, each with the place behind it. Read one by one as they are
+    /// asked for: a cart with little memory may have a full spool.
+    pub(super) fn lines_after(&self, place: Place) -> Result<Lines, SpoolError> {
+        let mut lines = Lines {
+            segment: self.clone(),
+            file: None,
+            end: 0,
+            // A place in a file that was thinned since means nothing in this one: its lines go out again, and the hub
+            // knows their ids.
+            from: if (self.number, self.thinned) == (place.segment, place.thinned) {
+                place.byte
+            } else {
+                0
+            },
         };
-        let mut lines = Vec::new();
-        let mut end = 0_u64;
-        for line in whole.split_inclusive(|byte| *byte == b'\n') {
-            end += line.len() as u64;
-            // A place inside a line can only come from damage: then the line goes out again, and the hub knows its id.
-            if end > from {
-                lines.push((line[..line.len() - 1].to_vec(), self.place(end)));
-            }
+        if self.number >= place.segment
+            && let Some(file) = self.open()?
+        {
+            let mut file = BufReader::new(file);
+            let failed = |error| SpoolError::new("read", &self.path, error);
+            lines.end = begin(&mut file, lines.from).map_err(failed)?;
+            lines.file = Some(file);
         }
         Ok(lines)
     }
@@ -144,20 +149,91 @@ impl Segment {
         }
     }
 
-    fn read(&self) -> Result<Vec<u8>, SpoolError> {
-        match fs::read(&self.path) {
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(Vec::new()),
-            read => read.map_err(|error| SpoolError::new("read", &self.path, error)),
+    /// The file to read, if it is there.
+    fn open(&self) -> Result<Option<File>, SpoolError> {
+        match File::open(&self.path) {
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+            opened => opened
+                .map(Some)
+                .map_err(|error| SpoolError::new("open", &self.path, error)),
         }
     }
 }
 
-/// Bytes up to and with the last newline.
-fn whole_length(bytes: &[u8]) -> usize {
-    bytes
-        .iter()
-        .rposition(|byte| *byte == b'\n')
-        .map_or(0, |at| at + 1)
+/// The lines of a segment, in order.
+#[derive(Debug)]
+pub(super) struct Lines {
+    segment: Segment,
+    file: Option<BufReader<File>>,
+    /// Where the next line begins.
+    end: u64,
+    /// Lines that end up to here are left out.
+    from: u64,
+}
+
+impl Lines {
+    fn next_line(&mut self) -> io::Result<Option<Vec<u8>>> {
+        let Some(file) = &mut self.file else {
+            return Ok(None);
+        };
+        loop {
+            let mut line = Vec::new();
+            self.end += file.read_until(b'\n', &mut line)? as u64;
+            // What a crash left after the last newline is no line.
+            if line.pop() != Some(b'\n') {
+                return Ok(None);
+            }
+            if self.end > self.from {
+                return Ok(Some(line));
+            }
+        }
+    }
+}
+
+impl Iterator for Lines {
+    type Item = Result<(Vec<u8>, Place), SpoolError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let read = self.next_line();
+        if !matches!(read, Ok(Some(_))) {
+            self.file = None;
+        }
+        match read {
+            Ok(line) => Some(Ok((line?, self.segment.place(self.end)))),
+            Err(error) => Some(Err(SpoolError::new("read", &self.segment.path, error))),
+        }
+    }
+}
+
+/// Goes to where a line begins from which on nothing behind `from` is missed, and says where that is. A place inside a line
+/// can only come from damage: then the file is read from its start, and that line goes out again.
+fn begin(file: &mut BufReader<File>, from: u64) -> io::Result<u64> {
+    let mut before = [0];
+    if from > 0 {
+        file.seek(SeekFrom::Start(from - 1))?;
+        if file.read(&mut before)? == 1 && before == [b'\n'] {
+            return Ok(from);
+        }
+    }
+    file.rewind()?;
+    Ok(0)
+}
+
+/// Bytes up to and with the last newline, found from the end on.
+fn whole_length(file: &mut File) -> io::Result<u64> {
+    let mut end = file.seek(SeekFrom::End(0))?;
+    let mut piece = [0; TAIL];
+    while end > 0 {
+        let start = end.saturating_sub(TAIL as u64);
+        let piece = &mut piece[..(end - start) as usize];
+        file.seek(SeekFrom::Start(start))?;
+        file.read_exact(piece)?;
+        if let Some(at) = piece.iter().rposition(|byte| *byte == b'\n') {
+            return Ok(start + at as u64 + 1);
+        }
+        end = start;
+    }
+    Ok(0)
 }
 
 /// Adds a line to a file behind its last whole line, and makes file and folder durable.
@@ -170,15 +246,14 @@ pub(super) fn append_line(path: &Path, line: &[u8]) -> Result<(), SpoolError> {
         .write(true)
         .open(path)
         .map_err(failed)?;
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes).map_err(failed)?;
-    let whole = whole_length(&bytes) as u64;
+    let whole = whole_length(&mut file).map_err(failed)?;
+    let is_new = file.metadata().map_err(failed)?.len() == 0;
     // What a crash left after the last newline was never promised to anybody.
     file.set_len(whole).map_err(failed)?;
     file.seek(SeekFrom::Start(whole)).map_err(failed)?;
     file.write_all(line).map_err(failed)?;
     file.sync_all().map_err(failed)?;
-    if bytes.is_empty() {
+    if is_new {
         sync_folder(path.parent().unwrap_or(Path::new(".")))?;
     }
     Ok(())

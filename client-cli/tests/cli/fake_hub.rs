@@ -158,6 +158,21 @@ impl FakeHub {
                 include_str!("../../../server/wire/examples/forecasts.json").to_owned(),
                 None,
             ),
+            ("GET", "/v1/session") => (
+                200,
+                include_str!("../../../server/wire/examples/session.json").to_owned(),
+                None,
+            ),
+            ("POST", "/v1/joins") => (
+                200,
+                include_str!("../../../server/wire/examples/join_created.json").to_owned(),
+                None,
+            ),
+            ("POST", "/v1/joins/redeem") => (
+                200,
+                include_str!("../../../server/wire/examples/token_created.json").to_owned(),
+                None,
+            ),
             ("GET", "/v1/packs/P07/curve") => (
                 200,
                 include_str!("../../../server/wire/examples/pack.json").to_owned(),

@@ -5,6 +5,8 @@ mod cart;
 #[cfg(test)]
 mod fake_hub;
 #[cfg(test)]
+mod json;
+#[cfg(test)]
 mod kit;
 #[cfg(test)]
 mod lead;
@@ -12,6 +14,8 @@ mod lead;
 mod replay;
 #[cfg(test)]
 mod request;
+#[cfg(test)]
+mod service;
 #[cfg(test)]
 mod views;
 #[cfg(test)]

@@ -124,7 +124,7 @@ fn a_watch_with_its_disk_gone_still_reports_and_says_so_once() {
     let file = folder.path().join("file");
     fs::write(&file, "").unwrap();
     let line = format!(
-        "watch BOW2 --every 0.05 --power-supply {supply} --spool {}/below",
+        "watch BOW2 --every 0.2 --power-supply {supply} --spool {}/below",
         file.display()
     );
     let child = start(folder.path(), &hub.url(), &line);
