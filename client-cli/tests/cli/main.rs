@@ -13,6 +13,8 @@ mod replay;
 #[cfg(test)]
 mod request;
 #[cfg(test)]
+mod typed;
+#[cfg(test)]
 mod views;
 #[cfg(test)]
 mod watch;
