@@ -68,8 +68,14 @@ pub struct SourceArgs {
     /// A device that answers with JSON; the report's own form, unless --http-map says where the values stand
     #[arg(long, value_name = "URL")]
     pub http: Option<String>,
-    /// Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated
-    #[arg(long = "http-map", value_name = "KEY=POINTER", requires = "http", value_parser = entry)]
+    /// Where a value stands in a device's JSON.
+    #[arg(
+        help = "Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated",
+        long = "http-map",
+        value_name = "KEY=POINTER",
+        requires = "http",
+        value_parser = entry
+    )]
     pub http_map: Vec<Entry>,
     /// A shell line that prints a report as JSON; its last object is taken
     #[arg(long, value_name = "LINE")]

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use serde_json::Value;
-use swapcall_trust::{Trust, system_authorities};
+use swapcall_trust::{Doubt, Trust, system_authorities};
 use ureq::Agent;
 
 use super::http_map::{Entry, find};
@@ -85,7 +85,12 @@ fn reason(error: ureq::Error) -> String {
     match error {
         ureq::Error::BodyExceedsLimit(_) => "sent more than 1 MiB".to_owned(),
         ureq::Error::Timeout(_) => "gave no whole answer in time".to_owned(),
-        ureq::Error::Io(error) => format!("does not answer: {error}"),
+        ureq::Error::Io(error) => match Doubt::behind(&error) {
+            None => format!("does not answer: {error}"),
+            Some(Doubt::NoTls) => "speaks no TLS there: does its address begin with http://?".to_owned(),
+            Some(_) => "shows a certificate that no authority of this system vouches for, for this name and at this time"
+                .to_owned(),
+        },
         other => format!("cannot be asked: {other}"),
     }
 }

@@ -300,10 +300,8 @@ fn yes(value: &Value) -> Result<bool, String> {
     }
     let word = value.as_str().map(|text| text.trim().to_ascii_lowercase());
     match (word.as_deref(), value.as_f64()) {
-        (Some("true" | "yes" | "on" | "1"), _) => Ok(true),
-        (Some("false" | "no" | "off" | "0"), _) => Ok(false),
-        (_, Some(1.0)) => Ok(true),
-        (_, Some(0.0)) => Ok(false),
+        (Some("true" | "yes" | "on" | "1"), _) | (_, Some(1.0)) => Ok(true),
+        (Some("false" | "no" | "off" | "0"), _) | (_, Some(0.0)) => Ok(false),
         _ => Err(format!("{} is neither yes nor no", shown(value))),
     }
 }

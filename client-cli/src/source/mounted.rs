@@ -70,7 +70,7 @@ impl System {
         let entries = fs::read_dir(self.root.join("dev/disk/by-label")).ok()?;
         let source = fs::canonicalize(&mounted.source).ok();
         let is_it = |path: &Path| {
-            let number = fs::metadata(path).map(|link| link.rdev()).unwrap_or(0);
+            let number = fs::metadata(path).map_or(0, |link| link.rdev());
             let device = (rustix::fs::major(number), rustix::fs::minor(number));
             device == mounted.device && device.0 != 0
                 || source.is_some() && fs::canonicalize(path).ok() == source

@@ -67,9 +67,7 @@ impl Round {
                     if self.troubles.remove(name).is_some() {
                         news.push(format!("{name}: works again"));
                     }
-                    let now = seat
-                        .at_rest()
-                        .map_or_else(Vec::new, |source| source.remarks());
+                    let now = seat.at_rest().map_or_else(Vec::new, Source::remarks);
                     let before = self.remarks.insert(name.clone(), now.clone());
                     let before = before.unwrap_or_default();
                     let new = now.into_iter().filter(|remark| !before.contains(remark));
@@ -94,7 +92,7 @@ impl Round {
     /// What the sources read that a report has no place for.
     pub fn asides(&self) -> Vec<String> {
         let resting = self.seats.iter().filter_map(|(_, seat)| seat.at_rest());
-        resting.flat_map(|source| source.asides()).collect()
+        resting.flat_map(Source::asides).collect()
     }
 }
 

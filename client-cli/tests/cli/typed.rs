@@ -69,7 +69,10 @@ fn with_the_hub_away_it_goes_on_asking_and_says_what_waits() {
         run(folder.path(), &hub.url(), "send").status.code(),
         Some(0)
     );
-    assert_eq!(percents(&hub.state().stored), [63.0, 62.0, 61.0]);
+    // Lines of a pipe come at once: the first was on its way when the others were kept, and was kept behind them.
+    let mut stored = hub.state().stored.clone();
+    stored.sort_by_key(|report| report.at);
+    assert_eq!(percents(&stored), [63.0, 62.0, 61.0]);
 }
 
 #[test]
