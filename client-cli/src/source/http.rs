@@ -181,7 +181,7 @@ mod tests {
     fn values_come_by_the_map_or_in_the_reports_own_form() {
         let url = device(answer("200 OK", r#"{"power":{"left":"63"}}"#));
         let finding = ask(&url, &["battery=/power/left"]).unwrap();
-        assert_eq!(finding.battery.unwrap().percent, 63.0);
+        assert_eq!(finding.battery.map(|read| read.percent), Some(63.0));
         let url = device(answer(
             "200 OK",
             r#"{"mode":"off","battery":{"percent":5}}"#,

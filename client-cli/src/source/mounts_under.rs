@@ -196,9 +196,13 @@ mod tests {
 
     /// Which card sits in each slot; a dash where none does.
     fn seated(under: &MountsUnder) -> Vec<String> {
-        let name = |seat: &Seat| match seat.there {
-            true => seat.card.path.file_name().unwrap().to_string_lossy().into(),
-            false => "-".to_owned(),
+        let name = |seat: &Seat| {
+            let file = seat.card.path.file_name().unwrap().to_string_lossy();
+            if seat.there {
+                file.into()
+            } else {
+                "-".to_owned()
+            }
         };
         under.seats.iter().map(name).collect()
     }

@@ -323,10 +323,11 @@ mod tests {
         assert!(gauge(&[now, volts]).is_err());
         assert!(gauge(&[now, volts, ("charge_full", "0")]).is_err());
         let design = ("charge_full_design", "3000000");
-        assert_eq!(gauge(&[now, design]).unwrap().0, 50.0);
-        assert_eq!(gauge(&[now, ("charge_full", "0"), design]).unwrap().0, 50.0);
+        let percent = |attributes: &[_]| gauge(attributes).map(|(percent, _)| percent);
+        assert_eq!(percent(&[now, design]), Ok(50.0));
+        assert_eq!(percent(&[now, ("charge_full", "0"), design]), Ok(50.0));
         let learned = ("charge_full", "2000000");
-        assert_eq!(gauge(&[now, learned, design]).unwrap().0, 75.0);
+        assert_eq!(percent(&[now, learned, design]), Ok(75.0));
     }
 
     #[test]
