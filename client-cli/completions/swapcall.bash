@@ -430,7 +430,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --power-supply --mount --mounts-under --http --http-map --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -441,6 +441,18 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --mounts-under)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http-map)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -2018,7 +2030,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-m -h --every --power-supply --mount --mounts-under --http --http-map --command --typed --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -2033,6 +2045,18 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --mounts-under)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http-map)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

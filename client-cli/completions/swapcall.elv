@@ -85,7 +85,10 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;watch'= {
             cand --every 'How often to look and report'
             cand --power-supply 'Read this computer''s battery'
-            cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --mount 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated'
+            cand --mounts-under 'Every card that is mounted below a folder, as slots A, B …'
+            cand --http 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand'
+            cand --http-map 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
             cand -m 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
             cand --mode 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
@@ -99,6 +102,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
             cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
             cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --typed 'Ask the person at the terminal for the values, again and again'
             cand --json 'Answer in JSON: one document, or one to a line where there are many'
             cand -h 'Print help'
             cand --help 'Print help'
@@ -435,7 +439,10 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         }
         &'swapcall;doctor'= {
             cand --power-supply 'Read this computer''s battery'
-            cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --mount 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated'
+            cand --mounts-under 'Every card that is mounted below a folder, as slots A, B …'
+            cand --http 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand'
+            cand --http-map 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'

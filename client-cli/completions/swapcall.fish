@@ -81,7 +81,10 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l json -d 'An
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l every -d 'How often to look and report' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l power-supply -d 'Read this computer\'s battery' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l mount -d 'The folder a card is mounted on; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l mount -d 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l mounts-under -d 'Every card that is mounted below a folder, as slots A, B …' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l http -d 'A device that answers with JSON; the report\'s own form, unless --http-map says where the values stand' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l http-map -d 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l command -d 'A shell line that prints a report as JSON; its last object is taken' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -s m -l mode -d 'What the camera is doing, where it is not seen from the cards: rec, standby, off' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l pack -d 'Label of the pack' -r
@@ -94,6 +97,7 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l hub-fingerpr
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l typed -d 'Ask the person at the terminal for the values, again and again'
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -336,7 +340,10 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l config -d '
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l power-supply -d 'Read this computer\'s battery' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l mount -d 'The folder a card is mounted on; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l mount -d 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l mounts-under -d 'Every card that is mounted below a folder, as slots A, B …' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l http -d 'A device that answers with JSON; the report\'s own form, unless --http-map says where the values stand' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l http-map -d 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l command -d 'A shell line that prints a report as JSON; its last object is taken' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l token -d 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]' -r

@@ -90,7 +90,10 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;watch' {
             [CompletionResult]::new('--every', '--every', [CompletionResultType]::ParameterName, 'How often to look and report')
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
-            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated')
+            [CompletionResult]::new('--mounts-under', '--mounts-under', [CompletionResultType]::ParameterName, 'Every card that is mounted below a folder, as slots A, B …')
+            [CompletionResult]::new('--http', '--http', [CompletionResultType]::ParameterName, 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand')
+            [CompletionResult]::new('--http-map', '--http-map', [CompletionResultType]::ParameterName, 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
             [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
             [CompletionResult]::new('--mode', '--mode', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
@@ -104,6 +107,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
             [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
             [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--typed', '--typed', [CompletionResultType]::ParameterName, 'Ask the person at the terminal for the values, again and again')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
@@ -471,7 +475,10 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         }
         'swapcall;doctor' {
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
-            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated')
+            [CompletionResult]::new('--mounts-under', '--mounts-under', [CompletionResultType]::ParameterName, 'Every card that is mounted below a folder, as slots A, B …')
+            [CompletionResult]::new('--http', '--http', [CompletionResultType]::ParameterName, 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand')
+            [CompletionResult]::new('--http-map', '--http-map', [CompletionResultType]::ParameterName, 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')

@@ -69,7 +69,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 '--every=[How often to look and report]:TIME:_default' \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
+'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
+'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
+'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '-m+[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
 '--mode=[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
@@ -83,6 +86,7 @@ _arguments "${_arguments_options[@]}" : \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
 '--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--typed[Ask the person at the terminal for the values, again and again]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -535,7 +539,10 @@ _arguments "${_arguments_options[@]}" : \
 (doctor)
 _arguments "${_arguments_options[@]}" : \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
+'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
+'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
+'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \

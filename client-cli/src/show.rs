@@ -89,9 +89,13 @@ fn reported_slot(slot: &SlotReport) -> String {
                 * 100.0,
         )
     };
+    let name = match &slot.card {
+        Some(label) => format!("{}:{label}", slot.slot),
+        None => slot.slot.clone(),
+    };
     match (slot.state, slot.used_percent.or_else(from_bytes)) {
-        (Some(SlotState::Empty), _) | (_, None) => format!("{} empty", slot.slot),
-        (_, Some(fill)) => format!("{} {}", slot.slot, percent(fill)),
+        (Some(SlotState::Empty), _) | (_, None) => format!("{name} empty"),
+        (_, Some(fill)) => format!("{name} {}", percent(fill)),
     }
 }
 
@@ -335,7 +339,7 @@ mod tests {
     #[test]
     fn a_report_is_one_line() {
         let mut typed = crate::test_kit::report(0, 63.0);
-        let slots = ["A=51.2/128GB", "B=empty"]
+        let slots = ["A:C12=51.2/128GB", "B=empty"]
             .map(|text| crate::words::card(text).unwrap())
             .to_vec();
         typed.cards = Some(swapcall_wire::CardsReport {
@@ -345,7 +349,7 @@ mod tests {
         });
         assert_eq!(
             report(&typed),
-            "BOW2  battery 63 %  recording  A 40 %  B empty"
+            "BOW2  battery 63 %  recording  A:C12 40 %  B empty"
         );
     }
 

@@ -21,10 +21,15 @@ pub enum Word {
     Celsius(f64),
     /// Pack voltage: `14.1V`.
     Volts(f64),
+    /// Label of the pack: `pack:P07`.
+    Pack(String),
 }
 
 /// Understands one word by its shape.
 pub fn word(text: &str) -> Result<Word, String> {
+    if let Some(told) = text.strip_prefix("pack:") {
+        return label(told).map(Word::Pack);
+    }
     if text.contains('=') {
         return card(text).map(Word::Card);
     }
@@ -106,6 +111,38 @@ pub fn volts(value: f64) -> Result<f64, String> {
     }
 }
 
+/// A slot's name as the contract takes it: 1 to 8 printable characters, no space at either end.
+pub fn slot_name(text: &str) -> Result<String, String> {
+    if printable(text, 8) {
+        Ok(text.to_owned())
+    } else {
+        Err("a slot's name has 1 to 8 characters".to_owned())
+    }
+}
+
+/// A label of a pack or card as the contract takes it: 1 to 64 printable characters, no space at either end.
+pub fn label(text: &str) -> Result<String, String> {
+    if printable(text, 64) {
+        Ok(text.to_owned())
+    } else {
+        Err(format!(
+            "“{}” is no label: give 1 to 64 printable characters with no space at either end",
+            text.escape_debug()
+        ))
+    }
+}
+
+fn printable(text: &str, longest: usize) -> bool {
+    // Invisible, or turns the direction of writing; and what ends a line or a paragraph.
+    let unseen = |c: char| {
+        matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+    };
+    (1..=longest).contains(&text.chars().count())
+        && text.trim() == text
+        && !text.chars().any(|c| c.is_control() || unseen(c))
+}
+
 /// A card in a slot: `SLOT=40`, `SLOT=40%`, `SLOT=51.2/128GB`, `SLOT=empty`, `SLOT:LABEL=…`.
 pub fn card(text: &str) -> Result<SlotReport, String> {
     let wrong =
@@ -117,17 +154,12 @@ pub fn card(text: &str) -> Result<SlotReport, String> {
         Some((slot, card)) => (slot.trim(), Some(card.trim().to_owned())),
         None => (left.trim(), None),
     };
-    if slot.is_empty() || slot.chars().count() > 8 {
-        return Err(wrong("a slot's name has 1 to 8 characters"));
-    }
-    if card
-        .as_ref()
-        .is_some_and(|label| label.is_empty() || label.chars().count() > 64)
-    {
-        return Err(wrong("a card's label has 1 to 64 characters"));
+    let slot = slot_name(slot).map_err(|what| wrong(&what))?;
+    if let Some(told) = &card {
+        label(told).map_err(|what| wrong(&what))?;
     }
     let mut report = SlotReport {
-        slot: slot.to_owned(),
+        slot,
         card,
         capacity_bytes: None,
         used_bytes: None,
@@ -207,6 +239,7 @@ mod tests {
             ("ext", Word::External),
             ("-3C", Word::Celsius(-3.0)),
             ("14.1v", Word::Volts(14.1)),
+            ("pack:P07", Word::Pack("P07".to_owned())),
         ];
         for (text, expected) in cases {
             assert_eq!(word(text), Ok(expected), "{text}");
@@ -259,11 +292,41 @@ mod tests {
             "999C",
             "-1V",
             "63%%",
+            "pack:",
         ];
         for text in bad {
             let error = word(text).unwrap_err();
             assert!(error.len() > 20, "{text}: {error}");
         }
+    }
+
+    #[test]
+    fn labels_are_what_the_contract_describes() {
+        for good in [
+            "C12",
+            "card 7/8",
+            "überall",
+            "a\u{a0}b",
+            "é".repeat(64).as_str(),
+        ] {
+            assert_eq!(label(good), Ok(good.to_owned()));
+        }
+        let long = "x".repeat(65);
+        for bad in [
+            "",
+            " a",
+            "a ",
+            "a\u{a0}",
+            "a\tb",
+            "a\u{2028}b",
+            "a\u{202e}b",
+            "\u{feff}a",
+            "a\u{7f}",
+            &long,
+        ] {
+            assert!(label(bad).is_err(), "{bad:?}");
+        }
+        assert!(slot_name("A\u{7}").is_err() && slot_name("CARD 123").is_ok());
     }
 
     proptest! {

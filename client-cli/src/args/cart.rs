@@ -7,6 +7,7 @@ use clap::Args;
 use swapcall_wire::{Mode, SlotMode, SlotReport};
 
 use super::duration;
+use crate::source::{Entry, entry};
 use crate::words;
 
 /// Flags of `report`.
@@ -58,9 +59,24 @@ pub struct SourceArgs {
     /// Read this computer's battery
     #[arg(long, value_name = "PATH", num_args = 0..=1, default_missing_value = "/sys/class/power_supply")]
     pub power_supply: Option<PathBuf>,
-    /// The folder a card is mounted on; may be repeated
+    /// The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated
     #[arg(long = "mount", value_name = "SLOT=FOLDER")]
     pub mounts: Vec<String>,
+    /// Every card that is mounted below a folder, as slots A, B …
+    #[arg(long, value_name = "FOLDER", conflicts_with = "mounts")]
+    pub mounts_under: Option<PathBuf>,
+    /// A device that answers with JSON; the report's own form, unless --http-map says where the values stand
+    #[arg(long, value_name = "URL")]
+    pub http: Option<String>,
+    /// Where a value stands in a device's JSON.
+    #[arg(
+        help = "Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated",
+        long = "http-map",
+        value_name = "KEY=POINTER",
+        requires = "http",
+        value_parser = entry
+    )]
+    pub http_map: Vec<Entry>,
     /// A shell line that prints a report as JSON; its last object is taken
     #[arg(long, value_name = "LINE")]
     pub command: Option<String>,
@@ -69,7 +85,11 @@ pub struct SourceArgs {
 impl SourceArgs {
     /// Whether there is nothing to look at.
     pub fn none_named(&self) -> bool {
-        self.power_supply.is_none() && self.mounts.is_empty() && self.command.is_none()
+        self.power_supply.is_none()
+            && self.mounts.is_empty()
+            && self.mounts_under.is_none()
+            && self.http.is_none()
+            && self.command.is_none()
     }
 }
 
@@ -84,6 +104,9 @@ pub struct WatchArgs {
     /// What to look at
     #[command(flatten)]
     pub sources: SourceArgs,
+    /// Ask the person at the terminal for the values, again and again
+    #[arg(long)]
+    pub typed: bool,
     /// What the camera is doing, where it is not seen from the cards: rec, standby, off
     #[arg(short, long, value_parser = words::mode)]
     pub mode: Option<Mode>,

@@ -128,15 +128,20 @@ pub enum Task {
         --pack P07 --card A:C12=51.2/128GB --mode rec\n  swapcall report BOW2        (asks, one value at a time)\n\n\
         Words are understood by shape: 63 or 63% is the battery, rec/standby/off the mode, A=40 a card (percent; \
         sizes as A=51.2/128GB; A=empty for a slot without card), relay/single/simultaneous the slot mode, ext \
-        external power, 18.5C and 14.1V the pack (below zero as --celsius=-3)."
+        external power, 18.5C and 14.1V the pack (below zero as --celsius=-3), pack:P07 its label."
     )]
     Report(Box<ReportArgs>),
     /// Report on a period from what this computer can read
     #[command(
-        after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  \
-        swapcall watch BOW2 --command './read-camera --once' --mode rec\n\nWhile the hub is out of reach reports go \
+        after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  swapcall watch \
+        BOW2 --power-supply --mounts-under /media\n  swapcall watch BOW2 --http http://192.168.1.20/status.json \
+        --http-map battery=/power/percent\n      --http-map mode=/rec --http-map A.used_percent=/cards/0/fill\n  swapcall \
+        watch BOW2 --command './read-camera --once' --mode rec\n  swapcall watch BOW2 --typed\n\n--http-map takes battery, \
+        step, pack, volts, celsius, external, mode, slot_mode, bit_rate, and of a slot \
+        A.used_percent, A.used_bytes, A.capacity_bytes, A.card, A.state. A card that grows means recording, until half a \
+        minute after it stopped; --mode stands above that.\n\nWhile the hub is out of reach reports go \
         to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, \
-        once. Runs until Ctrl-C or SIGTERM."
+        once. Runs until Ctrl-C or SIGTERM, with --typed until Ctrl-D as well."
     )]
     Watch(Box<WatchArgs>),
     /// Show the fleet, live
@@ -247,7 +252,8 @@ pub enum Task {
     Status,
     /// Check everything a cart needs: configuration, hub, token, clock, spool and sources
     #[command(
-        after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n\nEach line says \
+        after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n  swapcall doctor \
+        --http http://192.168.1.20/status.json --http-map battery=/power/percent\n\nEach line says \
         ok, look (it works, but not as it should) or NO, and what to do. Nothing is reported to the hub. Exits with 0 \
         where no line says NO."
     )]
@@ -359,6 +365,10 @@ mod tests {
             "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
             "swapcall doctor --power-supply --mount A=/media/card",
+            "swapcall doctor --http http://192.168.1.20/status.json --http-map battery=/power/percent",
+            "swapcall watch BOW2 --power-supply --mounts-under /media",
+            "swapcall watch BOW2 --http http://c/ --http-map mode=/rec --http-map A.used_percent=/cards/0/fill",
+            "swapcall watch BOW2 --typed --mount A:C12=/media/card",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
             "swapcall rundown show",
@@ -368,6 +378,13 @@ mod tests {
         ] {
             Args::try_parse_from(line.split(' ')).unwrap_or_else(|error| panic!("{line}: {error}"));
         }
-        assert!(Args::try_parse_from(["swapcall", "claim"]).is_err());
+        for line in [
+            "swapcall claim",
+            "swapcall watch BOW2 --http-map mode=/rec",
+            "swapcall watch BOW2 --http http://c/ --http-map mode=rec",
+            "swapcall watch BOW2 --mount A=/x --mounts-under /media",
+        ] {
+            assert!(Args::try_parse_from(line.split(' ')).is_err(), "{line}");
+        }
     }
 }

@@ -200,20 +200,27 @@ fn tried(args: &SourceArgs) -> Result<Vec<Check>, Trouble> {
 
 fn ask(source: Box<dyn Source>) -> Result<Check, Trouble> {
     let name = source.name();
-    let (finding, news) = block_on(async {
-        let mut round = Round::new(vec![source], LONGEST_LOOK);
-        Ok(round.ask().await)
-    })?;
-    Ok(match news.first() {
-        // It begins with the source's name.
-        Some(said) => Check::failed("source", &Trouble::Local(said.clone())),
-        None if finding.is_empty() => Check::new(
-            "source",
-            State::Look,
-            format!("{name} answers, and says nothing"),
-        ),
-        None => Check::new("source", State::Ok, found(name, finding)),
-    })
+    let mut round = Round::new(vec![source], LONGEST_LOOK);
+    // Each begins with the source's name.
+    let (finding, news) = block_on(async { Ok(round.ask().await) })?;
+    if round.in_trouble() {
+        return Ok(Check::failed("source", &Trouble::Local(news.join("\n"))));
+    }
+    let (state, said) = if finding.is_empty() {
+        (State::Look, format!("{name} answers, and says nothing"))
+    } else if news.is_empty() {
+        (State::Ok, found(name, finding))
+    } else {
+        (State::Look, found(name, finding))
+    };
+    let asides = round.asides();
+    let beside = (!asides.is_empty()).then(|| format!("not sent: {}", asides.join(", ")));
+    let lines = std::iter::once(said).chain(news).chain(beside);
+    Ok(Check::new(
+        "source",
+        state,
+        lines.collect::<Vec<_>>().join("\n"),
+    ))
 }
 
 /// The source's name and what it found.

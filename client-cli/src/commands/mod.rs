@@ -13,6 +13,8 @@ pub mod report;
 pub mod rundown;
 mod settings_file;
 pub mod spooled;
+mod talk;
+mod typing;
 pub mod watch;
 mod watch_setup;
 

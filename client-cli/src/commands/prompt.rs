@@ -7,12 +7,13 @@ use crate::trouble::Trouble;
 use crate::words::{self, Word};
 
 /// A question, and which words answer it.
-type Question = (&'static str, fn(&Word) -> bool);
-const QUESTIONS: [Question; 3] = [
+pub(super) type Question = (&'static str, fn(&Word) -> bool);
+/// What a person is asked, in this order.
+pub(super) const QUESTIONS: [Question; 3] = [
     ("battery percent", |word| {
         matches!(
             word,
-            Word::Percent(_) | Word::External | Word::Celsius(_) | Word::Volts(_)
+            Word::Percent(_) | Word::External | Word::Celsius(_) | Word::Volts(_) | Word::Pack(_)
         )
     }),
     ("mode (rec, standby, off)", |word| {

@@ -85,6 +85,7 @@ impl Draft {
             Word::SlotMode(mode) => once(&mut self.slot_mode, mode, "the slot mode"),
             Word::Celsius(value) => once(&mut self.celsius, value, "the temperature"),
             Word::Volts(value) => once(&mut self.volts, value, "the voltage"),
+            Word::Pack(label) => once(&mut self.pack, label, "the pack"),
             Word::External => {
                 self.external = true;
                 Ok(())
@@ -104,8 +105,8 @@ impl Draft {
         *self == Self::default()
     }
 
-    /// Makes the report, observed at `at`.
-    pub fn finish(self, unit: &str, at: Timestamp, source: Source) -> Result<Report, String> {
+    /// Whether what was said can stand by itself.
+    pub fn check(&self) -> Result<(), String> {
         let about_pack = self.step.is_some()
             || self.pack.is_some()
             || self.external
@@ -122,6 +123,12 @@ impl Draft {
                 "what is said about the cards needs a card as well, such as A=40".to_owned(),
             );
         }
+        Ok(())
+    }
+
+    /// Makes the report, observed at `at`.
+    pub fn finish(self, unit: &str, at: Timestamp, source: Source) -> Result<Report, String> {
+        self.check()?;
         if self.percent.is_none() && self.mode.is_none() && self.slots.is_empty() {
             return Err(format!(
                 "say at least one thing about {unit}: swapcall report {unit} 63 rec A=40"

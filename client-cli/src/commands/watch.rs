@@ -1,7 +1,8 @@
 //! `watch`: look, report, and go on, whatever the hub and the sources do.
 //!
-//! One loop waits for five things: the stop signal, the end of a sending, the moment to try again, the moment to tell the
-//! service manager that the loop goes round, and the moment to look. Looking never waits for the network: while a sending is under way, or the hub is out of reach, what is seen
+//! One loop waits for six things: the stop signal, the end of a sending, the moment to try again, the moment to tell the
+//! service manager that the loop goes round, what a person typed, and the moment to look. Looking never waits for the
+//! network: while a sending is under way, or the hub is out of reach, what is seen
 //! goes to the spool.
 
 use std::future::Future;
@@ -9,10 +10,12 @@ use std::pin::Pin;
 use std::time::Duration;
 
 use serde::Serialize;
-use swapcall_wire::Report;
+use swapcall_wire::{Report, Source};
 use tokio::task::{JoinHandle, spawn_blocking};
 use tokio::time::{MissedTickBehavior, Sleep, interval, sleep, timeout};
 
+use super::talk::Reading;
+use super::typing::Typing;
 use super::watch_setup::{Fixed, LONGEST_LOOK, sources};
 use super::{Desk, block_on};
 use crate::args::WatchArgs;
@@ -55,7 +58,11 @@ enum Event<'a> {
 /// Runs the subcommand until it is stopped.
 pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let patience = args.every.min(LONGEST_LOOK);
-    let sources = sources(&args.sources, &args.unit, patience).map_err(Trouble::Usage)?;
+    let sources = if args.typed && args.sources.none_named() {
+        Vec::new()
+    } else {
+        sources(&args.sources, &args.unit, patience).map_err(Trouble::Usage)?
+    };
     let outbox = desk.outbox();
     let fixed = Fixed::from_args(args);
     let every = args.every;
@@ -68,6 +75,7 @@ pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
             service: &desk.service,
             started: false,
             round,
+            typing: args.typed.then(|| Typing::start(&args.unit)),
             sending: Sending::default(),
         };
         watcher.go_on(every, stop::listen()?).await
@@ -101,6 +109,7 @@ struct Watcher<'a> {
     /// Whether the first look was taken.
     started: bool,
     round: Round,
+    typing: Option<Typing>,
     sending: Sending,
 }
 
@@ -119,10 +128,10 @@ impl Watcher<'_> {
         if !self.outbox.spool().is_empty().unwrap_or(true) {
             self.start_drain();
         }
-        loop {
+        let person_ended = loop {
             tokio::select! {
                 biased;
-                () = &mut stop => break,
+                () = &mut stop => break false,
                 end = ended(&mut self.sending.under_way) => match end {
                     Ok(sent) => self.after(sent)?,
                     Err(report) => self.broke_down(report).await?,
@@ -130,10 +139,14 @@ impl Watcher<'_> {
                 () = due(&mut self.sending.again) => self.start_drain(),
                 // Before the looks, which may follow each other without a gap.
                 () = pulse.beat() => self.service.alive(),
+                typed = next_typed(&mut self.typing) => match typed {
+                    Some(reading) => self.take_typed(reading).await?,
+                    None => break true,
+                },
                 _ = ticks.tick() => {
                     let (finding, news) = tokio::select! {
                         biased;
-                        () = &mut stop => break,
+                        () = &mut stop => break false,
                         asked = self.round.ask() => asked,
                     };
                     self.say_all(&news)?;
@@ -146,9 +159,43 @@ impl Watcher<'_> {
                     }
                 }
             }
+        };
+        self.part(person_ended).await
+    }
+
+    /// Takes what a person typed, and asks the next question.
+    async fn take_typed(&mut self, (at, draft): Reading) -> Result<(), Trouble> {
+        match self.fixed.typed(draft, at) {
+            Ok(report) => self.take(report).await,
+            Err(wrong) => self.say(&wrong),
+        }
+    }
+
+    /// Nothing more is looked at. What was typed is taken along; a person who ended the input waits for it to be sent.
+    async fn part(&mut self, person_ended: bool) -> Result<(), Trouble> {
+        let rest = self.typing.take().map(|mut typing| {
+            // The question stands there without an answer.
+            Typing::interrupt();
+            typing.rest()
+        });
+        for (at, draft) in rest.into_iter().flatten() {
+            self.take_typed((at, draft)).await?;
         }
         self.service.stopping();
-        self.finish().await
+        self.finish().await?;
+        if person_ended {
+            let since = clock::Stopwatch::start();
+            while self.sending.under_way.is_some() && since.elapsed() < LAST_SENDING {
+                self.finish().await?;
+            }
+            let waiting = self.outbox.spool().standing()?.waiting;
+            if waiting > 0 {
+                self.say(&format!(
+                    "{waiting} reports wait on disk; swapcall send sends them"
+                ))?;
+            }
+        }
+        Ok(())
     }
 
     /// Tells the service manager what was seen, and what stands in the way of it.
@@ -163,10 +210,14 @@ impl Watcher<'_> {
 
     /// Sends a report at once where the way is free; otherwise it goes to the spool.
     async fn take(&mut self, report: Report) -> Result<(), Trouble> {
-        self.console
-            .routine(&Event::Seen { report: &report }, |_| {
-                format!("{}  {}", show::exact_time(report.at), show::report(&report))
-            })?;
+        // A person who is being asked does not want to read every look of the sources in between.
+        if self.typing.is_none() || report.source == Source::Typed || self.console.json() {
+            self.console
+                .routine(&Event::Seen { report: &report }, |_| {
+                    format!("{}  {}", show::exact_time(report.at), show::report(&report))
+                })?;
+            self.ask_again();
+        }
         if self.sending.under_way.is_none() && self.sending.again.is_none() {
             let (outbox, copy) = (self.outbox.clone(), report.clone());
             let task = spawn_blocking(move || outbox.post(&copy, SENDER_PATIENCE));
@@ -366,8 +417,19 @@ impl Watcher<'_> {
                 .console
                 .answer(&Event::Said { text }, |_| String::new());
         }
+        if self.typing.is_some() {
+            Typing::interrupt();
+        }
         self.console.say(weight, text);
+        self.ask_again();
         Ok(())
+    }
+
+    /// Shows a person the question again that something else has pushed aside.
+    fn ask_again(&self) {
+        if let Some(typing) = &self.typing {
+            typing.ask();
+        }
     }
 
     /// Lets a sending end, for a moment; a report that is in no file by then goes to the spool, and the hub
@@ -392,6 +454,14 @@ async fn ended(under_way: &mut Option<(JoinHandle<Sent>, Option<Report>)>) -> En
     let joined = task.await;
     let report = under_way.take().and_then(|(_, report)| report);
     joined.map_err(|_| report)
+}
+
+/// What a person types next, where one is asked; otherwise never.
+async fn next_typed(typing: &mut Option<Typing>) -> Option<Reading> {
+    match typing {
+        Some(typing) => typing.next().await,
+        None => std::future::pending().await,
+    }
 }
 
 /// The moment to try again, where there is one; otherwise never.

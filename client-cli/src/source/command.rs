@@ -7,8 +7,8 @@ use std::thread;
 use std::time::Duration;
 
 use serde_json::Value;
-use swapcall_wire::Report;
 
+use super::own_form::finding;
 use super::{Finding, Source};
 use crate::clock::Stopwatch;
 
@@ -115,30 +115,6 @@ fn last_object(text: &str) -> Option<Value> {
     starts.into_iter().rev().find_map(|at| {
         let mut values = serde_json::Deserializer::from_str(&text[at..]).into_iter::<Value>();
         values.next()?.ok().filter(Value::is_object)
-    })
-}
-
-/// Reads the object by the report's own rules; unit and time may be left out.
-fn finding(mut object: Value, unit: &str) -> Result<Finding, String> {
-    if let Some(members) = object.as_object_mut() {
-        members.entry("unit").or_insert_with(|| unit.into());
-        members
-            .entry("at")
-            .or_insert_with(|| "1970-01-01T00:00:00Z".into());
-    }
-    let report: Report =
-        serde_json::from_value(object).map_err(|error| format!("printed no report: {error}"))?;
-    if report.unit != unit {
-        return Err(format!(
-            "printed a report of {}, not of {unit}",
-            report.unit
-        ));
-    }
-    Ok(Finding {
-        mode: report.mode,
-        growing: None,
-        battery: report.battery,
-        cards: report.cards,
     })
 }
 

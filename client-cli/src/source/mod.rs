@@ -1,12 +1,24 @@
 //! Where `watch` gets its values from: each source a small module behind one trait.
 
+mod card_slot;
 mod command;
+mod growth;
+mod http;
+mod http_map;
 mod mount;
+mod mounted;
+mod mounts_under;
+mod own_form;
 mod power_supply;
 mod round;
+mod supply;
 
+pub use card_slot::{Space, space_of};
 pub use command::Command;
-pub use mount::{Mount, Space, space_of};
+pub use http::Http;
+pub use http_map::{Entry, entry};
+pub use mount::Mount;
+pub use mounts_under::{MountsUnder, without_doubled_labels};
 pub use power_supply::PowerSupply;
 pub use round::Round;
 
@@ -19,6 +31,16 @@ pub trait Source: Send + 'static {
 
     /// Asks now. An error is a sentence for the person at the cart.
     fn read(&mut self) -> Result<Finding, String>;
+
+    /// What is amiss with a part of the last answer, a sentence each. Said once, and again after it was well.
+    fn remarks(&self) -> Vec<String> {
+        Vec::new()
+    }
+
+    /// What the last answer held that a report has no place for; `doctor` shows it.
+    fn asides(&self) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 /// What a source found. Everything may be missing.

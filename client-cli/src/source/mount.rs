@@ -1,137 +1,105 @@
 //! A card that the cart can see as a mounted file system: its fill by `statvfs` (POSIX), recording by its growth.
 
 use std::fs;
+use std::io::ErrorKind;
 use std::os::unix::fs::MetadataExt;
 use std::path::{Path, PathBuf};
 
-use swapcall_wire::{CardsReport, SlotReport, SlotState};
-
+use super::card_slot::CardSlot;
+use super::mounted::System;
 use super::{Finding, Source};
-
-/// Room on a file system, in bytes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Space {
-    /// All of it.
-    pub total: u64,
-    /// Written.
-    pub used: u64,
-    /// What a program without special rights can still write.
-    pub available: u64,
-}
-
-/// Asks the system how full the file system at `path` is.
-pub fn space_of(path: &Path) -> Result<Space, String> {
-    let failed = |error| format!("cannot read how full {} is: {error}", path.display());
-    let stat = rustix::fs::statvfs(path).map_err(failed)?;
-    // POSIX: block counts are in units of f_frsize.
-    let bytes = |blocks: u64| blocks.saturating_mul(stat.f_frsize);
-    Ok(Space {
-        total: bytes(stat.f_blocks),
-        used: bytes(stat.f_blocks.saturating_sub(stat.f_bfree)),
-        available: bytes(stat.f_bavail),
-    })
-}
+use crate::words;
 
 /// One slot, watched through the folder its card is mounted on.
 #[derive(Debug)]
 pub struct Mount {
-    slot: String,
+    name: String,
     path: PathBuf,
-    last_used: Option<u64>,
+    slot: CardSlot,
+    /// What a person called the card; true until it is taken out.
+    told: Option<String>,
+    /// Whether a card was there once: a folder that is gone then means an empty slot, not a slip of the pen.
+    seen: bool,
+    /// Whether the system's table had it: not every file system that stat tells apart stands there.
+    in_table: bool,
+    system: System,
 }
 
 impl Mount {
-    /// Watches `path` as this slot. `SLOT=PATH`, such as `A=/media/card`.
+    /// Watches a folder as a slot: `SLOT=FOLDER`, such as `A=/media/card`, or `SLOT:CARD=FOLDER` with the card's label.
     pub fn parse(text: &str) -> Result<Self, String> {
-        let wrong = || format!("“{text}” is not SLOT=FOLDER, such as A=/media/card");
-        let (slot, path) = text.split_once('=').ok_or_else(wrong)?;
-        if slot.is_empty() || slot.chars().count() > 8 || path.is_empty() {
+        let wrong = || {
+            format!(
+                "“{text}” is not SLOT=FOLDER, such as A=/media/card or, with the card's label, A:C12=/media/card"
+            )
+        };
+        let (left, path) = text.split_once('=').ok_or_else(wrong)?;
+        let (name, told) = match left.split_once(':') {
+            Some((name, label)) => (name, Some(words::label(label)?)),
+            None => (left, None),
+        };
+        let name = words::slot_name(name).map_err(|_| wrong())?;
+        if path.is_empty() {
             return Err(wrong());
         }
         Ok(Self {
-            slot: slot.to_owned(),
+            slot: CardSlot::new(&name),
+            name,
             path: path.into(),
-            last_used: None,
+            told,
+            seen: false,
+            in_table: false,
+            system: System::default(),
         })
     }
 
-    /// Takes a sample; growth since the last one means that the card is being written.
-    fn sample(&mut self, space: Space) -> Finding {
-        let growing = match self.last_used.replace(space.used) {
-            // Less than before: wiped or another card. Nothing is known about recording until the next look.
-            Some(before) if space.used >= before => Some(space.used > before),
-            _ => None,
-        };
-        let state = if space.available == 0 {
-            Some(SlotState::Full)
-        } else {
-            growing.map(|growing| {
-                if growing {
-                    SlotState::Recording
-                } else {
-                    SlotState::Ready
-                }
-            })
-        };
-        let slot = SlotReport {
-            capacity_bytes: Some(space.total),
-            used_bytes: Some(space.used),
-            state,
-            ..self.bare_slot()
-        };
-        Finding {
-            growing,
-            cards: Some(one_slot(slot)),
-            ..Finding::default()
+    fn empty(&mut self) -> Finding {
+        if self.seen {
+            self.told = None;
         }
-    }
-
-    fn bare_slot(&self) -> SlotReport {
-        SlotReport {
-            slot: self.slot.clone(),
-            card: None,
-            capacity_bytes: None,
-            used_bytes: None,
-            used_percent: None,
-            state: None,
-        }
-    }
-}
-
-fn one_slot(slot: SlotReport) -> CardsReport {
-    CardsReport {
-        slot_mode: None,
-        bit_rate_mbps: None,
-        slots: vec![slot],
+        self.slot.empty()
     }
 }
 
 impl Source for Mount {
     fn name(&self) -> String {
-        format!("slot {} at {}", self.slot, self.path.display())
+        format!("slot {} at {}", self.name, self.path.display())
     }
 
     fn read(&mut self) -> Result<Finding, String> {
-        if is_mount_point(&self.path)? {
-            return space_of(&self.path).map(|space| self.sample(space));
+        match is_mount_point(&self.path) {
+            Ok(true) => {}
+            Ok(false) => return Ok(self.empty()),
+            // What mounts cards by itself takes the folder away with the card.
+            Err((ErrorKind::NotFound, _)) if self.seen => return Ok(self.empty()),
+            Err((_, text)) => return Err(text),
         }
-        // The bare folder lies on the cart's own disk, whose fill is not the card's.
-        self.last_used = None;
-        let slot = SlotReport {
-            state: Some(SlotState::Empty),
-            ..self.bare_slot()
+        // Where the table cannot be read, the card is there all the same; only its name is not known.
+        let mounted = self.system.at(&self.path);
+        if mounted == Ok(None) && self.in_table {
+            // stat still sees a card that was pulled without being unmounted; the table does not.
+            return Ok(self.empty());
+        }
+        self.in_table = matches!(mounted, Ok(Some(_)));
+        let label = match &self.told {
+            Some(label) => Some(label.clone()),
+            None => mounted
+                .ok()
+                .flatten()
+                .and_then(|mounted| self.system.label(&mounted)),
         };
-        Ok(Finding {
-            cards: Some(one_slot(slot)),
-            ..Finding::default()
-        })
+        self.seen = true;
+        self.slot.look(&self.path, label)
     }
 }
 
 /// Whether a file system begins at this folder: it lies on another device than the folder above it.
-fn is_mount_point(path: &Path) -> Result<bool, String> {
+fn is_mount_point(path: &Path) -> Result<bool, (ErrorKind, String)> {
     let metadata = |path: &Path| {
-        fs::metadata(path).map_err(|error| format!("cannot look at {}: {error}", path.display()))
+        fs::metadata(path).map_err(|error| {
+            let text = format!("cannot look at {}: {error}", path.display());
+            (error.kind(), text)
+        })
     };
     let (here, above) = (metadata(path)?, metadata(&path.join(".."))?);
     Ok(here.dev() != above.dev() || here.ino() == above.ino())
@@ -140,60 +108,7 @@ fn is_mount_point(path: &Path) -> Result<bool, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::process::Command;
-
-    fn space(used: u64) -> Space {
-        Space {
-            total: 1000,
-            used,
-            available: 1000 - used,
-        }
-    }
-
-    /// Oracle: `df -B1` (GNU coreutils), which reads the same file system by its own code.
-    #[test]
-    fn fills_agree_with_df() {
-        let folder = tempfile::tempdir().unwrap();
-        for path in [folder.path(), Path::new("/proc/self"), Path::new("/")] {
-            let output = Command::new("df")
-                .args(["-B1", "--output=size,used,avail"])
-                .arg(path)
-                .output()
-                .unwrap();
-            let text = String::from_utf8(output.stdout).unwrap();
-            // A pseudo file system has `-` for its sizes.
-            let number = |word: &str| word.parse::<u64>().unwrap_or(0);
-            let df: Vec<u64> = text
-                .lines()
-                .nth(1)
-                .unwrap()
-                .split_whitespace()
-                .map(number)
-                .collect();
-            let ours = space_of(path).unwrap();
-            assert_eq!(ours.total, df[0], "{path:?}");
-            // Others write meanwhile: within 1 % of the whole.
-            let near = |ours: u64, df: u64| ours.abs_diff(df) <= df / 100 + ours / 100;
-            assert!(
-                near(ours.used, df[1]) && near(ours.available, df[2]),
-                "{ours:?} {df:?}"
-            );
-        }
-    }
-
-    #[test]
-    fn growth_means_recording_stillness_ready_and_a_wipe_nothing() {
-        let mut mount = Mount::parse("A=/x").unwrap();
-        let mut see = |used| {
-            let finding = mount.sample(space(used));
-            (finding.growing, finding.cards.unwrap().slots[0].state)
-        };
-        assert_eq!(see(100), (None, None));
-        assert_eq!(see(150), (Some(true), Some(SlotState::Recording)));
-        assert_eq!(see(150), (Some(false), Some(SlotState::Ready)));
-        assert_eq!(see(10), (None, None));
-        assert_eq!(see(1000), (Some(true), Some(SlotState::Full)));
-    }
+    use swapcall_wire::SlotState;
 
     #[test]
     fn a_folder_without_a_card_is_an_empty_slot_not_the_carts_disk() {
@@ -209,10 +124,25 @@ mod tests {
             (slot.state, slot.used_bytes),
             (Some(SlotState::Empty), None)
         );
-        // The root folder and /proc are mount points on any Linux.
+        // The root folder and /proc are mount points on any Linux; only one of them has a size.
         let root = Mount::parse("A=/").unwrap().read().unwrap().cards.unwrap();
         assert!(root.slots[0].capacity_bytes > Some(0));
         assert!(is_mount_point(Path::new("/proc")).unwrap());
+        let proc = Mount::parse("A=/proc").unwrap().read().unwrap_err();
+        assert!(proc.contains("no card"), "{proc}");
+    }
+
+    #[test]
+    fn a_told_label_holds_until_the_card_is_taken_out() {
+        let mut mount = Mount::parse("A:C12=/").unwrap();
+        let card = |finding: Finding| finding.cards.unwrap().slots[0].card.clone();
+        assert_eq!(card(mount.read().unwrap()).as_deref(), Some("C12"));
+        let bare = tempfile::tempdir().unwrap();
+        mount.path = bare.path().join("gone");
+        let empty = mount.read().unwrap().cards.unwrap();
+        assert_eq!(empty.slots[0].state, Some(SlotState::Empty));
+        mount.path = "/".into();
+        assert_eq!(card(mount.read().unwrap()), None);
     }
 
     #[test]
@@ -224,7 +154,15 @@ mod tests {
                 .unwrap_err()
                 .contains("/nowhere")
         );
-        for bad in ["A", "=x", "A=", "LONGERNAME=/x"] {
+        for bad in [
+            "A",
+            "=x",
+            "A=",
+            "LONGERNAME=/x",
+            "A:=/x",
+            "A:\u{7}=/x",
+            ":C1=/x",
+        ] {
             assert!(Mount::parse(bad).is_err(), "{bad}");
         }
     }

@@ -1,19 +1,20 @@
 //! The battery of the machine the cart runs on, by Linux's `power_supply` class.
 //!
-//! Units by the kernel's `Documentation/ABI/testing/sysfs-class-power`: µV, µA, µWh, µAh, tenths of a degree Celsius.
+//! Supplies come and go: each look reads what is there then.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use swapcall_wire::BatteryReport;
 
+use super::supply::{Counter, Supply};
 use super::{Finding, Source};
-use crate::words;
 
 /// Reads every supply below a folder, usually `/sys/class/power_supply`.
 #[derive(Debug)]
 pub struct PowerSupply {
     folder: PathBuf,
+    asides: Vec<String>,
 }
 
 impl PowerSupply {
@@ -21,6 +22,7 @@ impl PowerSupply {
     pub fn new(folder: impl Into<PathBuf>) -> Self {
         Self {
             folder: folder.into(),
+            asides: Vec::new(),
         }
     }
 
@@ -44,6 +46,7 @@ impl Source for PowerSupply {
     }
 
     fn read(&mut self) -> Result<Finding, String> {
+        self.asides.clear();
         let supplies: Vec<Supply> = self
             .supplies()?
             .iter()
@@ -64,89 +67,18 @@ impl Source for PowerSupply {
             celsius: first.and_then(|battery| battery.celsius()),
             volts: first.and_then(|battery| battery.volts()),
         };
+        self.asides = batteries
+            .iter()
+            .flat_map(|battery| battery.asides())
+            .collect();
         Ok(Finding {
             battery: Some(battery),
             ..Finding::default()
         })
     }
-}
 
-/// The attributes of one supply that matter here, raw.
-#[derive(Debug, Default)]
-struct Supply {
-    kind: String,
-    scope: String,
-    status: String,
-    present: Option<i64>,
-    online: Option<i64>,
-    capacity: Option<i64>,
-    energy: Option<(i64, i64)>,
-    charge: Option<(i64, i64)>,
-    voltage_now: Option<i64>,
-    temp: Option<i64>,
-}
-
-impl Supply {
-    /// Reads what is there; an attribute that is missing or unreadable is none, as drivers differ.
-    fn read(path: &Path) -> Self {
-        let text = |name: &str| {
-            fs::read_to_string(path.join(name))
-                .unwrap_or_default()
-                .trim()
-                .to_owned()
-        };
-        let number = |name: &str| text(name).parse::<i64>().ok();
-        let pair =
-            |now: &str, full: &str| Some((number(now)?, number(full).filter(|full| *full > 0)?));
-        Self {
-            kind: text("type"),
-            scope: text("scope"),
-            status: text("status"),
-            present: number("present"),
-            online: number("online"),
-            capacity: number("capacity"),
-            energy: pair("energy_now", "energy_full"),
-            charge: pair("charge_now", "charge_full"),
-            voltage_now: number("voltage_now"),
-            temp: number("temp"),
-        }
-    }
-
-    /// A battery of this machine: not one of a mouse (`scope` Device), not an empty bay.
-    fn is_battery(&self) -> bool {
-        matches!(self.kind.as_str(), "Battery" | "UPS")
-            && self.scope != "Device"
-            && self.present != Some(0)
-    }
-
-    /// Mains or USB with power on it, or a battery that is being charged.
-    fn gives_power(&self) -> bool {
-        if self.is_battery() {
-            self.status == "Charging"
-        } else {
-            self.online == Some(1) && self.kind != "Battery"
-        }
-    }
-
-    /// Percent and resolution: what the gauge shows, else the ratio of the counters.
-    fn percent(&self) -> Option<(f64, f64)> {
-        if let Some(capacity) = self
-            .capacity
-            .filter(|capacity| (0..=100).contains(capacity))
-        {
-            return Some((capacity as f64, 1.0));
-        }
-        let (now, full) = self.energy.or(self.charge)?;
-        let percent = (now as f64 / full as f64 * 100.0).clamp(0.0, 100.0);
-        Some(((percent * 10.0).round() / 10.0, 0.1))
-    }
-
-    fn volts(&self) -> Option<f64> {
-        words::volts(self.voltage_now? as f64 / 1e6).ok()
-    }
-
-    fn celsius(&self) -> Option<f64> {
-        words::celsius(self.temp? as f64 / 10.0).ok()
+    fn asides(&self) -> Vec<String> {
+        self.asides.clone()
     }
 }
 
@@ -163,23 +95,27 @@ fn percent(batteries: &[&Supply]) -> Option<(f64, f64)> {
         |supply: &Supply| supply.energy,
         |supply: &Supply| supply.charge,
     ] {
-        let counts: Option<Vec<(i64, i64)>> =
+        let counts: Option<Vec<Counter>> =
             batteries.iter().map(|battery| counter(battery)).collect();
         if let Some(counts) = counts {
-            let (now, full) = counts.iter().fold((0.0, 0.0), |sum, (now, full)| {
-                (sum.0 + *now as f64, sum.1 + *full as f64)
+            let (now, full) = counts.iter().fold((0.0, 0.0), |sum, counter| {
+                (sum.0 + counter.now as f64, sum.1 + counter.full as f64)
             });
             let percent: f64 = now / full * 100.0;
             return Some(((percent.clamp(0.0, 100.0) * 10.0).round() / 10.0, 0.1));
         }
     }
     let sum: f64 = known.iter().map(|(percent, _)| percent).sum();
-    Some(((sum / known.len() as f64 * 10.0).round() / 10.0, 1.0))
+    // No finer than the coarsest of them.
+    let step = known.iter().fold(1.0, |step: f64, (_, own)| step.max(*own));
+    Some(((sum / known.len() as f64 * 10.0).round() / 10.0, step))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::os::unix::fs::symlink;
+    use std::path::Path;
     use tempfile::TempDir;
 
     fn tree(supplies: &[(&str, &[(&str, &str)])]) -> TempDir {
@@ -351,5 +287,146 @@ mod tests {
         assert_eq!((read.percent, read.celsius), (57.0, None));
         let single = PowerSupply::new(folder.path().join("BAT0")).read().unwrap();
         assert_eq!(single.battery.map(|read| read.percent), Some(57.0));
+    }
+
+    /// A battery with these attributes: its percent and step, or the sentence.
+    fn gauge(attributes: &[(&str, &str)]) -> Result<(f64, Option<f64>), String> {
+        let attributes = [&[("type", "Battery")], attributes].concat();
+        battery(&tree(&[("BAT0", &attributes)])).map(|read| (read.percent, read.step))
+    }
+
+    #[test]
+    fn the_finest_gauge_that_is_there_counts_and_a_word_only_without_one() {
+        let level = ("capacity_level", "Normal");
+        assert_eq!(gauge(&[level, ("capacity", "57")]), Ok((57.0, Some(1.0))));
+        let counted = [level, ("energy_now", "500"), ("energy_full", "2000")];
+        assert_eq!(gauge(&counted), Ok((25.0, Some(0.1))));
+        // Bars, as the hub reads them: the upper end, and how far down the word reaches.
+        for (word, expected) in [
+            ("Critical", (10.0, Some(25.0))),
+            ("Low", (25.0, Some(25.0))),
+            ("Normal", (75.0, Some(50.0))),
+            ("High", (90.0, Some(25.0))),
+            ("Full", (100.0, Some(25.0))),
+        ] {
+            assert_eq!(gauge(&[("capacity_level", word)]), Ok(expected), "{word}");
+        }
+        for word in ["Unknown", "", "normal", "Fine"] {
+            assert!(gauge(&[("capacity_level", word)]).is_err(), "{word}");
+        }
+    }
+
+    #[test]
+    fn a_charge_without_a_full_value_is_no_percent_and_design_stands_in_for_it() {
+        let now = ("charge_now", "1500000");
+        let volts = ("voltage_now", "14100000");
+        assert!(gauge(&[now, volts]).is_err());
+        assert!(gauge(&[now, volts, ("charge_full", "0")]).is_err());
+        let design = ("charge_full_design", "3000000");
+        let percent = |attributes: &[_]| gauge(attributes).map(|(percent, _)| percent);
+        assert_eq!(percent(&[now, design]), Ok(50.0));
+        assert_eq!(percent(&[now, ("charge_full", "0"), design]), Ok(50.0));
+        let learned = ("charge_full", "2000000");
+        assert_eq!(percent(&[now, learned, design]), Ok(75.0));
+    }
+
+    #[test]
+    fn power_and_age_are_told_beside_the_report() {
+        let folder = tree(&[(
+            "BAT0",
+            &[
+                ("type", "Battery"),
+                ("energy_now", "30000000"),
+                ("energy_full", "40000000"),
+                ("energy_full_design", "50000000"),
+                ("voltage_now", "14000000"),
+                ("current_now", "-2000000"),
+                ("cycle_count", "182"),
+            ],
+        )]);
+        let mut source = PowerSupply::new(folder.path());
+        source.read().unwrap();
+        let told = ["28.0 W now", "182 cycles", "holds 80 % of its design"];
+        assert_eq!(source.asides(), told);
+        fs::write(folder.path().join("BAT0/power_now"), "11400000").unwrap();
+        source.read().unwrap();
+        assert_eq!(source.asides()[0], "11.4 W now");
+    }
+
+    #[test]
+    fn supplies_come_and_go_between_looks() {
+        let attributes: &[(&str, &str)] = &[("type", "Battery"), ("capacity", "80")];
+        let other: &[(&str, &str)] = &[("type", "Battery"), ("capacity", "40")];
+        let folder = tree(&[("BAT0", attributes), ("BAT1", other)]);
+        let mut source = PowerSupply::new(folder.path());
+        let mut percent = || Ok::<f64, String>(source.read()?.battery.unwrap().percent);
+        assert_eq!(percent(), Ok(60.0));
+        let aside = tempfile::tempdir().unwrap();
+        let (there, away) = (folder.path().join("BAT1"), aside.path().join("BAT1"));
+        fs::rename(&there, &away).unwrap();
+        assert_eq!(percent(), Ok(80.0));
+        fs::rename(&away, &there).unwrap();
+        assert_eq!(percent(), Ok(60.0));
+        let whole = aside.path().join("whole");
+        fs::rename(folder.path(), &whole).unwrap();
+        assert!(percent().is_err_and(|error| error.starts_with("cannot read")));
+        fs::rename(&whole, folder.path()).unwrap();
+        assert_eq!(percent(), Ok(60.0));
+    }
+
+    #[test]
+    fn an_attribute_that_fails_is_missing_and_the_others_count() {
+        let folder = tree(&[(
+            "BAT0",
+            &[
+                ("type", "Battery"),
+                ("energy_now", "30"),
+                ("energy_full", "40"),
+            ],
+        )]);
+        let place = |name: &str| folder.path().join("BAT0").join(name);
+        // A real EIO: the first page of a process is mapped nowhere.
+        symlink("/proc/self/mem", place("capacity")).unwrap();
+        let eio = fs::read(place("capacity")).unwrap_err();
+        assert_eq!(
+            eio.raw_os_error(),
+            Some(rustix::io::Errno::IO.raw_os_error())
+        );
+        // EISDIR, no end, nothing behind the link, and bytes that are no text.
+        fs::create_dir(place("temp")).unwrap();
+        symlink("/dev/zero", place("voltage_now")).unwrap();
+        symlink("nowhere", place("status")).unwrap();
+        fs::write(place("scope"), [0xff, 0xfe]).unwrap();
+        let read = battery(&folder).unwrap();
+        assert_eq!((read.percent, read.celsius, read.volts), (75.0, None, None));
+    }
+
+    /// The machine's own supplies, where it has any; a server says that it has none.
+    #[test]
+    fn this_machine_is_read_or_says_that_it_has_no_battery() {
+        let folder = Path::new("/sys/class/power_supply");
+        let has_battery = fs::read_dir(folder).is_ok_and(|entries| {
+            entries.flatten().any(|entry| {
+                let text = |name| fs::read_to_string(entry.path().join(name)).unwrap_or_default();
+                text("type").trim() == "Battery"
+                    && text("scope").trim() != "Device"
+                    && text("capacity").trim().parse::<u8>().is_ok()
+            })
+        });
+        let found = PowerSupply::new(folder).read();
+        if has_battery {
+            let percent = found.unwrap().battery.unwrap().percent;
+            assert!((0.0..=100.0).contains(&percent), "{percent}");
+        } else {
+            println!(
+                "not shown here: this machine has no battery in {}",
+                folder.display()
+            );
+            let error = found.unwrap_err();
+            assert!(
+                error.contains("no battery with a charge") || error.contains("cannot read"),
+                "{error}"
+            );
+        }
     }
 }

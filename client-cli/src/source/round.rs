@@ -23,6 +23,7 @@ enum Seat {
 pub struct Round {
     seats: Vec<(String, Seat)>,
     troubles: BTreeMap<String, String>,
+    remarks: BTreeMap<String, Vec<String>>,
     patience: Duration,
 }
 
@@ -36,11 +37,13 @@ impl Round {
         Self {
             seats,
             troubles: BTreeMap::new(),
+            remarks: BTreeMap::new(),
             patience,
         }
     }
 
-    /// Asks everybody. Gives what was found, and a sentence for each source whose trouble began, changed or ended.
+    /// Asks everybody. Gives what was found, and a sentence for each source whose trouble began, changed or ended, and for
+    /// each new remark.
     pub async fn ask(&mut self) -> (Finding, Vec<String>) {
         for (_, seat) in &mut self.seats {
             *seat = match std::mem::replace(seat, Seat::Gone) {
@@ -64,6 +67,11 @@ impl Round {
                     if self.troubles.remove(name).is_some() {
                         news.push(format!("{name}: works again"));
                     }
+                    let now = seat.at_rest().map_or_else(Vec::new, Source::remarks);
+                    let before = self.remarks.insert(name.clone(), now.clone());
+                    let before = before.unwrap_or_default();
+                    let new = now.into_iter().filter(|remark| !before.contains(remark));
+                    news.extend(new.map(|remark| format!("{name}: {remark}")));
                 }
                 Err(trouble) => {
                     if self.troubles.get(name) != Some(&trouble) {
@@ -74,6 +82,26 @@ impl Round {
             }
         }
         (finding, news)
+    }
+
+    /// Whether any source failed when it was asked last.
+    pub fn in_trouble(&self) -> bool {
+        !self.troubles.is_empty()
+    }
+
+    /// What the sources read that a report has no place for.
+    pub fn asides(&self) -> Vec<String> {
+        let resting = self.seats.iter().filter_map(|(_, seat)| seat.at_rest());
+        resting.flat_map(Source::asides).collect()
+    }
+}
+
+impl Seat {
+    fn at_rest(&self) -> Option<&dyn Source> {
+        match self {
+            Self::Rest(source) => Some(source.as_ref()),
+            _ => None,
+        }
     }
 }
 
@@ -158,6 +186,38 @@ mod tests {
                 vec!["a: works again".to_owned()]
             ]
         );
+    }
+
+    /// Finds a mode, and has a remark each time but the third.
+    struct Remarking(u32);
+
+    impl Source for Remarking {
+        fn name(&self) -> String {
+            "r".to_owned()
+        }
+
+        fn read(&mut self) -> Result<Finding, String> {
+            self.0 += 1;
+            Ok(mode(Mode::Off))
+        }
+
+        fn remarks(&self) -> Vec<String> {
+            if self.0 == 3 {
+                return Vec::new();
+            }
+            vec!["no volts".to_owned()]
+        }
+    }
+
+    #[tokio::test]
+    async fn a_remark_is_said_once_and_again_after_it_was_well() {
+        let mut round = Round::new(vec![Box::new(Remarking(0))], Duration::from_secs(5));
+        let mut said = Vec::new();
+        for _ in 0..4 {
+            said.push(round.ask().await.1.len());
+        }
+        assert_eq!(said, [1, 0, 0, 1]);
+        assert!(!round.in_trouble());
     }
 
     #[tokio::test]

@@ -19,14 +19,14 @@ use swapcall_tests::wait;
 use swapcall_trust::Fingerprint;
 
 /// An authority, and the files of certificates it signs.
-struct Authority {
+pub(crate) struct Authority {
     issuer: Issuer<'static, KeyPair>,
     folder: PathBuf,
 }
 
 impl Authority {
     /// A new authority; its own certificate lies in `ca.pem`.
-    fn new(site: &Site) -> Self {
+    pub(crate) fn new(site: &Site) -> Self {
         let folder = site.folder().to_owned();
         let key = KeyPair::generate().expect("a key");
         let mut params = CertificateParams::new(Vec::new()).expect("no names");
@@ -40,7 +40,7 @@ impl Authority {
         Self { issuer, folder }
     }
 
-    fn file(&self, name: &str) -> String {
+    pub(crate) fn file(&self, name: &str) -> String {
         self.folder.join(name).display().to_string()
     }
 
@@ -54,7 +54,7 @@ impl Authority {
     }
 
     /// Signs a certificate for these names and puts it, with its key, where the hub looks.
-    fn sign(&self, names: &[&str]) -> Fingerprint {
+    pub(crate) fn sign(&self, names: &[&str]) -> Fingerprint {
         let (certificate, key) = self.pair(names);
         // First the key: between the two the pair does not match, and the hub must not mind.
         std::fs::write(self.file("key.pem"), key.serialize_pem()).expect("a writable folder");
