@@ -424,7 +424,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --power-supply --mount --ptp --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -435,6 +435,10 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1952,7 +1956,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-m -h --every --power-supply --mount --ptp --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1967,6 +1971,10 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -84,6 +84,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --every 'How often to look and report'
             cand --power-supply 'Read this computer''s battery'
             cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --ptp 'A camera on the network by PTP/IP: its battery and its cards'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
             cand -m 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
             cand --mode 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
@@ -422,6 +423,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;doctor'= {
             cand --power-supply 'Read this computer''s battery'
             cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --ptp 'A camera on the network by PTP/IP: its battery and its cards'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'

@@ -81,6 +81,7 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand report" -s h -l help -
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l every -d 'How often to look and report' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l power-supply -d 'Read this computer\'s battery' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l mount -d 'The folder a card is mounted on; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l ptp -d 'A camera on the network by PTP/IP: its battery and its cards' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l command -d 'A shell line that prints a report as JSON; its last object is taken' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -s m -l mode -d 'What the camera is doing, where it is not seen from the cards: rec, standby, off' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l pack -d 'Label of the pack' -r
@@ -336,6 +337,7 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l json -d 'An
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l power-supply -d 'Read this computer\'s battery' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l mount -d 'The folder a card is mounted on; may be repeated' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l ptp -d 'A camera on the network by PTP/IP: its battery and its cards' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l command -d 'A shell line that prints a report as JSON; its last object is taken' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l token -d 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]' -r

@@ -89,6 +89,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--every', '--every', [CompletionResultType]::ParameterName, 'How often to look and report')
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
             [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--ptp', '--ptp', [CompletionResultType]::ParameterName, 'A camera on the network by PTP/IP: its battery and its cards')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
             [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
             [CompletionResult]::new('--mode', '--mode', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
@@ -457,6 +458,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;doctor' {
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
             [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--ptp', '--ptp', [CompletionResultType]::ParameterName, 'A camera on the network by PTP/IP: its battery and its cards')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')

@@ -70,6 +70,7 @@ _arguments "${_arguments_options[@]}" : \
 '--every=[How often to look and report]:TIME:_default' \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
 '*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '-m+[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
 '--mode=[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
@@ -522,6 +523,7 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
 '*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \

@@ -61,6 +61,9 @@ pub struct SourceArgs {
     /// The folder a card is mounted on; may be repeated
     #[arg(long = "mount", value_name = "SLOT=FOLDER")]
     pub mounts: Vec<String>,
+    /// A camera on the network by PTP/IP: its battery and its cards
+    #[arg(long, value_name = "HOST[:PORT]")]
+    pub ptp: Option<String>,
     /// A shell line that prints a report as JSON; its last object is taken
     #[arg(long, value_name = "LINE")]
     pub command: Option<String>,
@@ -69,7 +72,10 @@ pub struct SourceArgs {
 impl SourceArgs {
     /// Whether there is nothing to look at.
     pub fn none_named(&self) -> bool {
-        self.power_supply.is_none() && self.mounts.is_empty() && self.command.is_none()
+        self.power_supply.is_none()
+            && self.mounts.is_empty()
+            && self.ptp.is_none()
+            && self.command.is_none()
     }
 }
 

@@ -134,6 +134,7 @@ pub enum Task {
     /// Report on a period from what this computer can read
     #[command(
         after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  \
+        swapcall watch BOW2 --ptp 192.168.1.40\n  \
         swapcall watch BOW2 --command './read-camera --once' --mode rec\n\nWhile the hub is out of reach reports go \
         to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, \
         once. Runs until Ctrl-C or SIGTERM."
@@ -238,7 +239,8 @@ pub enum Task {
     Status,
     /// Check everything a cart needs: configuration, hub, token, clock, spool and sources
     #[command(
-        after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n\nEach line says \
+        after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n  \
+        swapcall doctor --ptp 192.168.1.40\n\nEach line says \
         ok, look (it works, but not as it should) or NO, and what to do. Nothing is reported to the hub. Exits with 0 \
         where no line says NO."
     )]
@@ -337,7 +339,9 @@ mod tests {
             "swapcall report BOW2 --celsius -3 -b 63 -m rec --card A=40 --card B:C13=0 --as-cart",
             "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
+            "swapcall watch BOW2 --ptp 192.168.1.40",
             "swapcall doctor --power-supply --mount A=/media/card",
+            "swapcall doctor --ptp camera.local:15740",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
             "swapcall rundown show",

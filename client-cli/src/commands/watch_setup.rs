@@ -7,7 +7,7 @@ use swapcall_wire::{CardsReport, Mode, Report, SlotMode, Source as ReportSource}
 
 use crate::args::{SourceArgs, WatchArgs};
 use crate::clock;
-use crate::source::{Command, Finding, Mount, PowerSupply, Source};
+use crate::source::{Command, Finding, Mount, PowerSupply, Ptp, Source};
 
 /// Longest wait for the sources of one look.
 pub(super) const LONGEST_LOOK: Duration = Duration::from_secs(5);
@@ -73,12 +73,15 @@ pub(super) fn sources(
     for mount in &args.mounts {
         sources.push(Box::new(Mount::parse(mount)?));
     }
+    if let Some(address) = &args.ptp {
+        sources.push(Box::new(Ptp::parse(address, patience)?));
+    }
     if let Some(line) = &args.command {
         sources.push(Box::new(Command::new(line, unit, patience)));
     }
     if args.none_named() {
         return Err(
-            "nothing to look at: give --power-supply, --mount A=/media/card or --command '…'"
+            "nothing to look at: give --power-supply, --mount A=/media/card, --ptp 192.168.1.40 or --command '…'"
                 .to_owned(),
         );
     }
@@ -136,10 +139,10 @@ mod tests {
         };
         assert!(parse("swapcall watch BOW2").is_err_and(|error| error.contains("--power-supply")));
         assert_eq!(
-            parse("swapcall watch BOW2 --power-supply --mount A=/x --command ls")
+            parse("swapcall watch BOW2 --power-supply --mount A=/x --ptp camera --command ls")
                 .unwrap()
                 .len(),
-            3
+            4
         );
     }
 }

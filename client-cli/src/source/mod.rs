@@ -3,11 +3,13 @@
 mod command;
 mod mount;
 mod power_supply;
+mod ptp;
 mod round;
 
 pub use command::Command;
 pub use mount::{Mount, Space, space_of};
 pub use power_supply::PowerSupply;
+pub use ptp::Ptp;
 pub use round::Round;
 
 use swapcall_wire::{BatteryReport, CardsReport, Mode, SlotReport};
