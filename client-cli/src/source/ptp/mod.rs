@@ -16,6 +16,7 @@ mod stores;
 mod trouble;
 
 use std::io::Write;
+use std::thread;
 use std::time::Duration;
 
 use self::events::Events;
@@ -29,6 +30,9 @@ use super::{Finding, Source};
 
 /// Where cameras listen (CIPA DC-005, registered with IANA as `ptp-ip`).
 const PORT: u16 = 15740;
+/// How often a camera that is taken is asked for a connection in one look, and the pause between.
+const TAKEN_TRIES: u32 = 3;
+const TAKEN_PAUSE: Duration = Duration::from_millis(50);
 
 /// A camera, connected to when it is looked at.
 #[derive(Debug)]
@@ -78,9 +82,21 @@ impl Ptp {
                 result => return self.settle(connection, result),
             }
         }
-        let mut connection = Connection::open(&self.host, self.port, budget)?;
+        let mut connection = self.connect(budget)?;
         let result = self.look_through(&mut connection, budget);
         self.settle(connection, result)
+    }
+
+    /// Connects. A camera that has not noticed yet that we left holds our own last connection for that of somebody else,
+    /// so it is asked some more times.
+    fn connect(&self, budget: Budget) -> Result<Connection, Trouble> {
+        for _ in 1..TAKEN_TRIES {
+            match Connection::open(&self.host, self.port, budget) {
+                Err(Trouble::NotWanted(trouble::TAKEN)) => thread::sleep(TAKEN_PAUSE),
+                result => return result,
+            }
+        }
+        Connection::open(&self.host, self.port, budget)
     }
 
     /// Keeps the connection where it can be used again.

@@ -97,11 +97,14 @@ impl From<io::Error> for Trouble {
     }
 }
 
+/// The reason of `Init_Fail` for a camera that somebody else has.
+pub(super) const TAKEN: u32 = 2;
+
 fn init_failed(reason: u32) -> String {
     match reason {
         1 => "refuses this computer: allow “swapcall” on the camera, where it lists paired devices"
             .to_owned(),
-        2 => "is taken by another program or computer: end that one's connection".to_owned(),
+        TAKEN => "is taken by another program or computer: end that one's connection".to_owned(),
         reason => format!(
             "refuses the connection (reason {reason}): switch its remote control over the network off and on"
         ),
