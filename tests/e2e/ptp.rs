@@ -3,6 +3,7 @@
 //!
 //! All of this takes 3 to 7 s, most of it waiting for looks.
 
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
@@ -125,6 +126,28 @@ fn stores_by_us(finding: &Finding) -> Vec<(Option<String>, u64, u64)> {
             )
         })
         .collect()
+}
+
+/// The requests since the first `from`, each once, without their transactions' numbers; only what we ask for as well.
+fn requests(camera: &PtpCamera, from: usize) -> BTreeSet<Vec<u8>> {
+    let ours = [0x1001_u16, 0x1002, 0x1004, 0x1005, 0x1014].map(u16::to_le_bytes);
+    let mut requests = camera.requests().split_off(from);
+    requests.retain(|body| ours.iter().any(|code| code == &body[4..6]));
+    let without_number = |body: Vec<u8>| [&body[..6], &body[10..]].concat();
+    requests.into_iter().map(without_number).collect()
+}
+
+#[test]
+fn we_ask_as_gphoto2_does() {
+    let home = Site::new();
+    let camera = PtpCamera::start(two_cards());
+    gphoto2(&camera, &home, &["--summary"]);
+    let theirs = requests(&camera, 0);
+    let before = camera.requests().len();
+    source(&camera).read().expect("a finding");
+    let ours = requests(&camera, before);
+    assert_eq!(ours.len(), 6, "one of each, and two stores");
+    assert_eq!(ours, theirs);
 }
 
 #[test]

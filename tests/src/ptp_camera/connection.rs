@@ -108,11 +108,11 @@ fn command(stream: &mut TcpStream, body: &[u8], state: &Mutex<State>) -> io::Res
     ended
 }
 
-/// Who it is, where the packet has exactly the length that it should. The version is not looked at: implementations
-/// differ in the order of its halves.
+/// Who it is, where the packet has exactly the length that it should, and the version at its end.
 fn initiator(body: &[u8]) -> Option<([u8; 16], String)> {
     let guid = body.get(..16)?.try_into().ok()?;
-    let name = body.get(16..body.len().checked_sub(4)?)?;
+    let (name, version) = body[16..].split_last_chunk::<4>()?;
+    (*version == [0, 0, 1, 0]).then_some(())?;
     let characters = name.chunks(2).map(|pair| match pair {
         [low, high] => Some(u16::from_le_bytes([*low, *high])),
         _ => None,

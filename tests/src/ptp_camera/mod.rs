@@ -121,7 +121,7 @@ pub(crate) struct State {
     event: Option<TcpStream>,
     /// Everything that was accepted and may still be open.
     open: Vec<TcpStream>,
-    asked: Vec<u16>,
+    requests: Vec<Vec<u8>>,
     initiators: Vec<([u8; 16], String)>,
     probe_answers: usize,
 }
@@ -167,7 +167,7 @@ impl PtpCamera {
             command: None,
             event: None,
             open: Vec::new(),
-            asked: Vec::new(),
+            requests: Vec::new(),
             initiators: Vec::new(),
             probe_answers: 0,
         }));
@@ -229,7 +229,13 @@ impl PtpCamera {
 
     /// The operations that were asked for so far.
     pub fn asked(&self) -> Vec<u16> {
-        lock(&self.state).asked.clone()
+        let code = |body: &Vec<u8>| u16::from_le_bytes([body[4], body[5]]);
+        lock(&self.state).requests.iter().map(code).collect()
+    }
+
+    /// The bodies of the requests so far: data phase, code, transaction, parameters.
+    pub fn requests(&self) -> Vec<Vec<u8>> {
+        lock(&self.state).requests.clone()
     }
 
     /// Who connected so far: GUID and friendly name.

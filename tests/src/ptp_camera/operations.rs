@@ -76,7 +76,7 @@ impl<'a> Session<'a> {
                 if shared.event.is_none() {
                     return Ok(());
                 }
-                shared.asked.push(request.code);
+                shared.requests.push(body);
                 shared.manner
             };
             match manner {

@@ -29,7 +29,7 @@ pub(super) struct News {
 impl News {
     /// Takes in one packet. Other events need nothing: values that changed are read at every look.
     fn take(&mut self, packet: &Packet) -> Result<(), Trouble> {
-        let mut fields = packet.expect(kind::EVENT, "Event")?;
+        let mut fields = packet.fields_of(kind::EVENT, "Event")?;
         let code = fields.u16()?;
         let _transaction = fields.u32()?;
         let note = |stores: &mut BTreeSet<u32>, store| {

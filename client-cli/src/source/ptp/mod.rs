@@ -179,7 +179,7 @@ impl Connection {
         let (mut session, number) = Session::introduce(commands, initiator::guid())?;
         let mut events = Link::connect(host, port, budget)?;
         events.write_all(&packets::init_event_request(number))?;
-        Packet::read(&mut events)?.expect(kind::INIT_EVENT_ACK, "Init_Event_Ack")?;
+        Packet::read(&mut events)?.fields_of(kind::INIT_EVENT_ACK, "Init_Event_Ack")?;
         session.open()?;
         let events = Events::listen(events.unlimited()?)?;
         Ok(Self { session, events })
@@ -268,7 +268,8 @@ mod tests {
             form: datasets::Form::None,
         };
         let finding = camera.finding(Ok(Some(description)), Err(Trouble::Busy), "R1");
-        assert_eq!(finding.unwrap().battery.unwrap().percent, 63.0);
+        let percent = finding.unwrap().battery.map(|battery| battery.percent);
+        assert_eq!(percent, Some(63.0));
         let finding = camera.finding(
             Err(Trouble::Busy),
             Ok(Some(vec![(0x0001_0000, None)])),

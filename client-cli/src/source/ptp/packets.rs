@@ -70,7 +70,11 @@ impl Packet {
     }
 
     /// Its fields, where it is of the expected type.
-    pub(super) fn expect(&self, expected: u32, name: &'static str) -> Result<Fields<'_>, Trouble> {
+    pub(super) fn fields_of(
+        &self,
+        expected: u32,
+        name: &'static str,
+    ) -> Result<Fields<'_>, Trouble> {
         if self.kind == kind::INIT_FAIL {
             let reason = Fields::of("Init_Fail", &self.body).u32()?;
             return Err(Trouble::NotWanted(reason));
@@ -171,7 +175,7 @@ mod tests {
         };
         let said = |reason| {
             let packet = fail(reason);
-            let refused = packet.expect(kind::INIT_COMMAND_ACK, "Init_Command_Ack");
+            let refused = packet.fields_of(kind::INIT_COMMAND_ACK, "Init_Command_Ack");
             refused.unwrap_err().to_string()
         };
         assert!(said(1).contains("allow “swapcall”"), "{}", said(1));

@@ -50,17 +50,14 @@ pub(super) struct Session<S> {
 /// What became of an operation that a camera may not have.
 fn unless_missing<T>(result: Result<T, Trouble>) -> Result<Option<T>, Trouble> {
     match result {
-        Err(Trouble::No { code, .. })
-            if matches!(
-                code,
+        Err(Trouble::No {
+            code:
                 response::OPERATION_NOT_SUPPORTED
-                    | response::INVALID_STORAGE_ID
-                    | response::PROPERTY_NOT_SUPPORTED
-                    | response::STORE_NOT_AVAILABLE
-            ) =>
-        {
-            Ok(None)
-        }
+                | response::INVALID_STORAGE_ID
+                | response::PROPERTY_NOT_SUPPORTED
+                | response::STORE_NOT_AVAILABLE,
+            ..
+        }) => Ok(None),
         other => other.map(Some),
     }
 }
@@ -71,7 +68,7 @@ impl<S: Read + Write> Session<S> {
         stream.write_all(&packets::init_command_request(initiator))?;
         let packet = Packet::read(&mut stream)?;
         let connection = packet
-            .expect(kind::INIT_COMMAND_ACK, "Init_Command_Ack")?
+            .fields_of(kind::INIT_COMMAND_ACK, "Init_Command_Ack")?
             .u32()?;
         let session = Self {
             stream,
@@ -202,7 +199,7 @@ impl<S: Read + Write> Session<S> {
             data = self.data(&packet, transaction, operation)?;
             packet = Packet::read(&mut self.stream)?;
         }
-        let mut fields = packet.expect(kind::OPERATION_RESPONSE, "Operation_Response")?;
+        let mut fields = packet.fields_of(kind::OPERATION_RESPONSE, "Operation_Response")?;
         let code = fields.u16()?;
         same_transaction(fields.u32()?, transaction)?;
         Ok((code, data))
@@ -217,7 +214,7 @@ impl<S: Read + Write> Session<S> {
     ) -> Result<Vec<u8>, Trouble> {
         /// Told by a camera that does not know yet how much comes.
         const UNKNOWN: u64 = u64::MAX;
-        let mut fields = start.expect(kind::START_DATA, "Start_Data")?;
+        let mut fields = start.fields_of(kind::START_DATA, "Start_Data")?;
         same_transaction(fields.u32()?, transaction)?;
         let told = fields.u64()?;
         let name = operation.name;
@@ -229,7 +226,7 @@ impl<S: Read + Write> Session<S> {
             let packet = Packet::read(&mut self.stream)?;
             let last = packet.kind == kind::END_DATA;
             let expected = if last { kind::END_DATA } else { kind::DATA };
-            let mut fields = packet.expect(expected, "Data")?;
+            let mut fields = packet.fields_of(expected, "Data")?;
             same_transaction(fields.u32()?, transaction)?;
             let piece = fields.rest();
             if data.len() + piece.len() > DATASET_BYTES {

@@ -75,7 +75,7 @@ fn answer(transaction: u32, data: &[u8]) -> Vec<u8> {
 fn acknowledged() -> Vec<u8> {
     let mut body = 7_u32.to_le_bytes().to_vec();
     body.extend([0; 16]);
-    body.extend(b"R\01\0\0\0");
+    body.extend(b"R\x001\0\0\0");
     body.extend([0, 0, 1, 0]);
     Packet::bytes(2, &body)
 }
@@ -114,8 +114,11 @@ fn well() -> Vec<u8> {
     .concat()
 }
 
+/// The battery's percent and each slot's used bytes.
+type Values = (Option<f64>, Vec<Option<u64>>);
+
 /// What a look makes of these bytes, and the camera afterwards.
-fn look(bytes: &[u8]) -> (Result<(Option<f64>, Vec<Option<u64>>), Trouble>, Fake) {
+fn look(bytes: &[u8]) -> (Result<Values, Trouble>, Fake) {
     let (mut session, _) = match Session::introduce(Fake::saying(bytes), Uuid::nil()) {
         Ok(session) => session,
         Err(trouble) => return (Err(trouble), Fake::default()),
@@ -161,7 +164,7 @@ fn a_well_camera_is_read() {
     while !requests.is_empty() {
         let packet = Packet::read(&mut requests).unwrap();
         if packet.kind == 6 {
-            let mut fields = packet.expect(6, "a request").unwrap();
+            let mut fields = packet.fields_of(6, "a request").unwrap();
             assert_eq!(fields.u32().unwrap(), 1, "no data to the camera");
             asked.push((fields.u16().unwrap(), fields.u32().unwrap()));
         }
@@ -242,8 +245,8 @@ fn each_kind_of_nonsense_has_its_own_sentence() {
             "no end of data",
             [
                 start(2, u64::MAX),
-                piece(10, 2, &[0; 40_000]),
-                piece(10, 2, &[0; 40_000]),
+                piece(10, 2, &vec![0; 40_000]),
+                piece(10, 2, &vec![0; 40_000]),
             ]
             .concat(),
         ),

@@ -20,6 +20,18 @@ struct Place {
     rank: usize,
 }
 
+/// Whether the camera said that the store is full.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Full {
+    /// It did not, or not of this card.
+    #[default]
+    No,
+    /// It did since the last look.
+    Said,
+    /// It did, and so many bytes were used at the look after.
+    With(u64),
+}
+
 /// What was seen of a slot last.
 #[derive(Clone, Debug, Default)]
 struct Slot {
@@ -28,8 +40,7 @@ struct Slot {
     last: Option<(u32, u64, u64)>,
     /// Whether the last look still found the place.
     there: bool,
-    /// The camera said that the store is full; with what was used then, once that is known.
-    full: Option<Option<u64>>,
+    full: Full,
 }
 
 /// All slots, in their order.
@@ -40,7 +51,7 @@ pub(super) struct Stores {
 
 /// Whether a store's number stands for a place without a card: the lower half names the volume, and there is none.
 pub(super) fn is_bare(store: u32) -> bool {
-    store & 0xffff == 0
+    store.trailing_zeros() >= 16
 }
 
 impl Stores {
@@ -52,10 +63,10 @@ impl Stores {
             };
             // Pulled or put in since: what was on it before says nothing about what is.
             if news.changed.contains(&store) {
-                (slot.last, slot.full) = (None, None);
+                (slot.last, slot.full) = (None, Full::No);
             }
             if news.full.contains(&store) {
-                slot.full = Some(None);
+                slot.full = Full::Said;
             }
         }
     }
@@ -87,7 +98,7 @@ impl Stores {
         }
         for (index, slot) in self.slots.iter_mut().enumerate() {
             if slot.place.is_some() && !slot.there {
-                (slot.last, slot.full) = (None, None);
+                (slot.last, slot.full) = (None, Full::No);
                 reports[index] = Some(empty(index));
             }
         }
@@ -130,7 +141,7 @@ impl Slot {
         info: Option<&StorageInfo>,
     ) -> (Option<SlotReport>, Option<bool>) {
         let Some(info) = info.filter(|info| info.capacity > 0 && !is_bare(store)) else {
-            (self.last, self.full) = (None, None);
+            (self.last, self.full) = (None, Full::No);
             return (Some(empty(index)), None);
         };
         let (capacity, free) = (info.capacity, info.free);
@@ -171,14 +182,12 @@ impl Slot {
     /// Whether the camera said that it is full, and nothing was deleted since: a little room may be left that no clip
     /// fits into.
     fn said_full(&mut self, used: u64) -> bool {
-        let Some(then) = &mut self.full else {
-            return false;
+        self.full = match self.full {
+            Full::Said => Full::With(used),
+            Full::With(then) if used < then => Full::No,
+            stays => stays,
         };
-        let then = *then.get_or_insert(used);
-        if used < then {
-            self.full = None;
-        }
-        self.full.is_some()
+        self.full != Full::No
     }
 }
 
@@ -223,13 +232,15 @@ mod tests {
     const A: u32 = 0x0001_0001;
     const B: u32 = 0x0002_0001;
 
-    fn card(capacity: u64, free: u64, label: &str) -> Option<StorageInfo> {
-        Some(StorageInfo {
+    /// A store with a card in it.
+    fn card(store: u32, capacity: u64, free: u64, label: &str) -> Found {
+        let info = StorageInfo {
             kind: StorageKind::Ram,
             capacity,
             free,
             label: (!label.is_empty()).then(|| label.to_owned()),
-        })
+        };
+        (store, Some(info))
     }
 
     /// The slots in short: name, state, used bytes; and whether one grew.
@@ -265,7 +276,7 @@ mod tests {
     #[test]
     fn growth_means_recording_and_stillness_ready() {
         let mut stores = Stores::default();
-        let mut see = |a, b| look(&mut stores, &[(A, card(100, a, "")), (B, card(100, b, ""))]);
+        let mut see = |a, b| look(&mut stores, &[card(A, 100, a, ""), card(B, 100, b, "")]);
         assert_eq!(
             see(90, 100),
             (vec![at("A", None, 10), at("B", None, 0)], None)
@@ -282,7 +293,7 @@ mod tests {
     #[test]
     fn a_slot_keeps_its_letter_while_cards_come_and_go() {
         let mut stores = Stores::default();
-        let both = [(A, card(100, 90, "")), (B, card(200, 150, ""))];
+        let both = [card(A, 100, 90, ""), card(B, 200, 150, "")];
         assert_eq!(
             look(&mut stores, &both).0,
             [at("A", None, 10), at("B", None, 50)]
@@ -291,7 +302,7 @@ mod tests {
         assert_eq!(slots, [none_in("A"), at("B", Some(SlotState::Ready), 50)]);
         assert_eq!(growing, Some(false));
         // Another volume in the same place; what it holds is no growth.
-        let other = [(0x0001_0007, card(100, 40, "")), both[1].clone()];
+        let other = [card(0x0001_0007, 100, 40, ""), both[1].clone()];
         let (slots, growing) = look(&mut stores, &other);
         assert_eq!(slots[0], at("A", None, 60));
         assert_eq!(growing, Some(false));
@@ -304,23 +315,23 @@ mod tests {
     fn a_camera_that_tells_only_of_its_second_place_has_it_as_b() {
         let mut stores = Stores::default();
         assert_eq!(
-            look(&mut stores, &[(B, card(9, 8, ""))]).0,
+            look(&mut stores, &[card(B, 9, 8, "")]).0,
             [at("B", None, 1)]
         );
-        let both = [(A, card(9, 9, "")), (B, card(9, 8, ""))];
+        let both = [card(A, 9, 9, ""), card(B, 9, 8, "")];
         assert_eq!(look(&mut stores, &both).0[0], at("A", None, 0));
     }
 
     #[test]
     fn strange_numbers_have_slots_in_the_order_of_the_camera_and_no_more_than_eight() {
         let mut stores = Stores::default();
-        let strange = [(0x1000_0001, card(9, 9, "")), (0x1000_0002, card(9, 8, ""))];
+        let strange = [card(0x1000_0001, 9, 9, ""), card(0x1000_0002, 9, 8, "")];
         assert_eq!(
             look(&mut stores, &strange).0,
             [at("A", None, 0), at("B", None, 1)]
         );
         let many: Vec<_> = (0..20)
-            .map(|n| (0x2000_0001 + (n << 16), card(9, 8, "")))
+            .map(|n| card(0x2000_0001 + (n << 16), 9, 8, ""))
             .collect();
         for _ in 0..3 {
             assert_eq!(look(&mut stores, &many).0.len(), SLOTS);
@@ -336,7 +347,7 @@ mod tests {
         let mut stores = Stores::default();
         let mut see = |news: &News, free| {
             stores.hear(news);
-            look(&mut stores, &[(A, card(1000, free, ""))]).0[0].1
+            look(&mut stores, &[card(A, 1000, free, "")]).0[0].1
         };
         assert_eq!(see(&news(&[A], &[]), 20), None, "not yet known to be here");
         assert_eq!(see(&news(&[B], &[]), 10), Some(SlotState::Recording));
@@ -354,13 +365,13 @@ mod tests {
         let mut stores = Stores::default();
         let rom = StorageInfo {
             kind: StorageKind::Rom,
-            ..card(9, 0, "").unwrap()
+            ..card(A, 9, 0, "").1.unwrap()
         };
         let found = [
-            (A, card(100, 101, "")),
-            (B, card(u64::MAX, 1, "")),
+            card(A, 100, 101, ""),
+            card(B, u64::MAX, 1, ""),
             (0x0003_0001, Some(rom)),
-            (0x0004_0001, card(0, 0, "")),
+            card(0x0004_0001, 0, 0, ""),
         ];
         assert_eq!(look(&mut stores, &found), (vec![none_in("D")], None));
     }
@@ -368,7 +379,7 @@ mod tests {
     #[test]
     fn a_label_on_two_cards_is_none() {
         let labels = |one, other| {
-            let found = [(A, card(9, 8, one)), (B, card(9, 8, other))];
+            let found = [card(A, 9, 8, one), card(B, 9, 8, other)];
             let slots = Stores::default().look(&found).0.unwrap().slots;
             slots.into_iter().map(|slot| slot.card).collect::<Vec<_>>()
         };
