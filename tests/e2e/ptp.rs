@@ -29,20 +29,20 @@ fn store(number: u32, capacity: u64, free: u64, label: &str) -> Store {
     }
 }
 
-fn range(value: u8, most: u8) -> Option<Battery> {
+fn range(value: u8, most: u8) -> Battery {
     let form = Form::Range {
         least: 0,
         most,
         step: 1,
     };
-    Some(Battery { value, form })
+    Battery { value, form }
 }
 
 /// A camera with 63 % and two cards.
 fn two_cards() -> Body {
     Body {
         model: "Inventa R1".to_owned(),
-        battery: range(63, 100),
+        battery: Some(range(63, 100)),
         stores: vec![
             store(A, 64 * GB, 16 * GB, "ROLL01"),
             store(B, 128 * GB, 128 * GB, "ROLL02"),
@@ -155,8 +155,8 @@ fn gphoto2_and_we_read_the_same() {
     let home = Site::new();
     let camera = PtpCamera::start(two_cards());
     let batteries = [
-        (range(63, 100), 63.0),
-        (range(3, 4), 75.0),
+        (Some(range(63, 100)), 63.0),
+        (Some(range(3, 4)), 75.0),
         (
             Some(Battery {
                 value: 2,
@@ -173,7 +173,7 @@ fn gphoto2_and_we_read_the_same() {
         let ours = source(&camera).read().expect("a finding").battery;
         assert!((ours.expect("a battery").percent - percent).abs() < 1e-9);
     }
-    camera.set(|body| body.battery = range(63, 100));
+    camera.set(|body| body.battery = Some(range(63, 100)));
     let level = gphoto2(
         &camera,
         &home,
@@ -295,7 +295,7 @@ fn what_a_camera_tells_stands_at_the_hub() {
     let (address, mut body) = (camera.address(), camera.body());
     drop(camera);
     watch.hear("does not take the connection: wake the camera");
-    body.battery = range(41, 100);
+    body.battery = Some(range(41, 100));
     let camera = PtpCamera::start_at(address, body);
     until(&hub, "the camera to be back", |unit| {
         percent(unit) == Some(41.0)
@@ -303,7 +303,7 @@ fn what_a_camera_tells_stands_at_the_hub() {
     watch.hear("works again");
     camera.behave(Manner::Garbage(Garbage::HugeLength));
     watch.hear("makes no sense (a packet of 4294967295 bytes)");
-    camera.set(|body| body.battery = range(40, 100));
+    camera.set(|body| body.battery = Some(range(40, 100)));
     camera.behave(Manner::Well);
     until(&hub, "sense again", |unit| percent(unit) == Some(40.0));
 }
@@ -360,7 +360,7 @@ fn a_camera_that_slept_between_two_looks_is_read_at_the_next() {
     let mut source = source(&camera);
     source.read().expect("a finding");
     camera.hang_up();
-    camera.set(|body| body.battery = range(62, 100));
+    camera.set(|body| body.battery = Some(range(62, 100)));
     let battery = source.read().expect("connected to anew").battery;
     assert!((battery.expect("a battery").percent - 62.0).abs() < 1e-9);
     // The same computer both times, under our name.
