@@ -55,9 +55,6 @@ _swapcall() {
             swapcall,limits)
                 cmd="swapcall__subcmd__limits"
                 ;;
-            swapcall,man)
-                cmd="swapcall__subcmd__man"
-                ;;
             swapcall,pack)
                 cmd="swapcall__subcmd__pack"
                 ;;
@@ -129,9 +126,6 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,limits)
                 cmd="swapcall__subcmd__help__subcmd__limits"
-                ;;
-            swapcall__subcmd__help,man)
-                cmd="swapcall__subcmd__help__subcmd__man"
                 ;;
             swapcall__subcmd__help,pack)
                 cmd="swapcall__subcmd__help__subcmd__pack"
@@ -212,7 +206,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -430,7 +424,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --mounts-under --http --http-map --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --power-supply --mount --ptp --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -444,15 +438,7 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
-                --mounts-under)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --http)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --http-map)
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -634,7 +620,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
+            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -832,20 +818,6 @@ _swapcall() {
         swapcall__subcmd__help__subcmd__limits__subcmd__set)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 4 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
-        swapcall__subcmd__help__subcmd__man)
-            opts=""
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
@@ -1280,52 +1252,6 @@ _swapcall() {
                 return 0
             fi
             case "${prev}" in
-                --hub)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --token)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --token-file)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --hub-fingerprint)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --hub-ca)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --spool)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --config)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
-        swapcall__subcmd__man)
-            opts="-h --dir --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
-                --dir)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -2030,7 +1956,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --mounts-under --http --http-map --command --typed --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-m -h --every --power-supply --mount --ptp --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -2048,15 +1974,7 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
-                --mounts-under)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --http)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --http-map)
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -69,10 +69,8 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 '--every=[How often to look and report]:TIME:_default' \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
-'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
-'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
-'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
+'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '-m+[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
 '--mode=[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
@@ -86,7 +84,6 @@ _arguments "${_arguments_options[@]}" : \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
 '--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
-'--typed[Ask the person at the terminal for the values, again and again]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -216,21 +213,7 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
-':code -- The code, in any case, with or without its hyphen; or the lead'\''s whole link, between quotes:_default' \
-&& ret=0
-;;
-(find)
-_arguments "${_arguments_options[@]}" : \
-'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
-'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
-'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
-'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
-'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
-'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
-'--json[Answer in JSON\: one document, or one to a line where there are many]' \
-'-h[Print help]' \
-'--help[Print help]' \
+':code -- The code, in any case, with or without its hyphen:_default' \
 && ret=0
 ;;
 (fleet)
@@ -539,10 +522,8 @@ _arguments "${_arguments_options[@]}" : \
 (doctor)
 _arguments "${_arguments_options[@]}" : \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
-'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
-'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
-'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
+'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
@@ -554,22 +535,6 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
-&& ret=0
-;;
-(man)
-_arguments "${_arguments_options[@]}" : \
-'()--dir=[Write every page into this folder instead]:DIR:_files' \
-'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
-'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
-'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
-'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
-'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
-'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
-'--json[Answer in JSON\: one document, or one to a line where there are many]' \
-'-h[Print help]' \
-'--help[Print help]' \
-'*::command -- The command, such as watch, or limits set:_default' \
 && ret=0
 ;;
 (completions)
@@ -640,10 +605,6 @@ _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
 (join)
-_arguments "${_arguments_options[@]}" : \
-&& ret=0
-;;
-(find)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
@@ -731,10 +692,6 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
-(man)
-_arguments "${_arguments_options[@]}" : \
-&& ret=0
-;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -765,7 +722,6 @@ _swapcall_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
-'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -778,7 +734,6 @@ _swapcall_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
-'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -814,11 +769,6 @@ _swapcall__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall done commands' commands "$@"
 }
-(( $+functions[_swapcall__subcmd__find_commands] )) ||
-_swapcall__subcmd__find_commands() {
-    local commands; commands=()
-    _describe -t commands 'swapcall find commands' commands "$@"
-}
 (( $+functions[_swapcall__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__fleet_commands() {
     local commands; commands=()
@@ -842,7 +792,6 @@ _swapcall__subcmd__help_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
-'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -855,7 +804,6 @@ _swapcall__subcmd__help_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
-'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -890,11 +838,6 @@ _swapcall__subcmd__help__subcmd__doctor_commands() {
 _swapcall__subcmd__help__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help done commands' commands "$@"
-}
-(( $+functions[_swapcall__subcmd__help__subcmd__find_commands] )) ||
-_swapcall__subcmd__help__subcmd__find_commands() {
-    local commands; commands=()
-    _describe -t commands 'swapcall help find commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__help__subcmd__fleet_commands() {
@@ -937,11 +880,6 @@ _swapcall__subcmd__help__subcmd__limits_commands() {
 _swapcall__subcmd__help__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help limits set commands' commands "$@"
-}
-(( $+functions[_swapcall__subcmd__help__subcmd__man_commands] )) ||
-_swapcall__subcmd__help__subcmd__man_commands() {
-    local commands; commands=()
-    _describe -t commands 'swapcall help man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
 _swapcall__subcmd__help__subcmd__pack_commands() {
@@ -1056,11 +994,6 @@ _swapcall__subcmd__limits__subcmd__help__subcmd__set_commands() {
 _swapcall__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall limits set commands' commands "$@"
-}
-(( $+functions[_swapcall__subcmd__man_commands] )) ||
-_swapcall__subcmd__man_commands() {
-    local commands; commands=()
-    _describe -t commands 'swapcall man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__pack_commands] )) ||
 _swapcall__subcmd__pack_commands() {

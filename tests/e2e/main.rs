@@ -18,6 +18,7 @@ mod oracles;
 mod packs;
 mod people;
 mod problems;
+mod ptp;
 mod qr;
 mod readme;
 mod recorded;

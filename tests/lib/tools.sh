@@ -26,6 +26,7 @@ python3 python3
 strace strace
 tmux tmux
 ss iproute2
+gphoto2 gphoto2
 systemd-analyze systemd
 PAIRS
   # Debian's Python makes no environments of its own without this.

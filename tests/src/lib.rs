@@ -18,5 +18,6 @@ pub mod intervals;
 pub mod live;
 pub mod prognostics;
 pub mod proxy;
+pub mod ptp_camera;
 pub mod vectors;
 pub mod wait;

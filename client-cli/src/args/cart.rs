@@ -77,6 +77,9 @@ pub struct SourceArgs {
         value_parser = entry
     )]
     pub http_map: Vec<Entry>,
+    /// A camera on the network by PTP/IP: its battery and its cards
+    #[arg(long, value_name = "HOST[:PORT]")]
+    pub ptp: Option<String>,
     /// A shell line that prints a report as JSON; its last object is taken
     #[arg(long, value_name = "LINE")]
     pub command: Option<String>,
@@ -89,6 +92,7 @@ impl SourceArgs {
             && self.mounts.is_empty()
             && self.mounts_under.is_none()
             && self.http.is_none()
+            && self.ptp.is_none()
             && self.command.is_none()
     }
 }

@@ -136,7 +136,7 @@ pub enum Task {
         after_help = "Examples:\n  swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card\n  swapcall watch \
         BOW2 --power-supply --mounts-under /media\n  swapcall watch BOW2 --http http://192.168.1.20/status.json \
         --http-map battery=/power/percent\n      --http-map mode=/rec --http-map A.used_percent=/cards/0/fill\n  swapcall \
-        watch BOW2 --command './read-camera --once' --mode rec\n  swapcall watch BOW2 --typed\n\n--http-map takes battery, \
+        watch BOW2 --command './read-camera --once' --mode rec\n  swapcall watch BOW2 --ptp 192.168.1.40\n  swapcall watch BOW2 --typed\n\n--http-map takes battery, \
         step, pack, volts, celsius, external, mode, slot_mode, bit_rate, and of a slot \
         A.used_percent, A.used_bytes, A.capacity_bytes, A.card, A.state. A card that grows means recording, until half a \
         minute after it stopped; --mode stands above that.\n\nWhile the hub is out of reach reports go \
@@ -253,7 +253,7 @@ pub enum Task {
     /// Check everything a cart needs: configuration, hub, token, clock, spool and sources
     #[command(
         after_help = "Examples:\n  swapcall doctor\n  swapcall doctor --power-supply --mount A=/media/card\n  swapcall doctor \
-        --http http://192.168.1.20/status.json --http-map battery=/power/percent\n\nEach line says \
+        --http http://192.168.1.20/status.json --http-map battery=/power/percent\n  swapcall doctor --ptp 192.168.1.40\n\nEach line says \
         ok, look (it works, but not as it should) or NO, and what to do. Nothing is reported to the hub. Exits with 0 \
         where no line says NO."
     )]
@@ -364,11 +364,13 @@ mod tests {
             "swapcall report BOW2 --celsius -3 -b 63 -m rec --card A=40 --card B:C13=0 --as-cart",
             "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
+            "swapcall watch BOW2 --ptp 192.168.1.40",
             "swapcall doctor --power-supply --mount A=/media/card",
             "swapcall doctor --http http://192.168.1.20/status.json --http-map battery=/power/percent",
             "swapcall watch BOW2 --power-supply --mounts-under /media",
             "swapcall watch BOW2 --http http://c/ --http-map mode=/rec --http-map A.used_percent=/cards/0/fill",
             "swapcall watch BOW2 --typed --mount A:C12=/media/card",
+            "swapcall doctor --ptp camera.local:15740",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
             "swapcall rundown show",

@@ -9,7 +9,7 @@ use super::report::Draft;
 use crate::args::{SourceArgs, WatchArgs};
 use crate::clock;
 use crate::source::{
-    Command, Finding, Http, Mount, MountsUnder, PowerSupply, Source, without_doubled_labels,
+    Command, Finding, Http, Mount, MountsUnder, PowerSupply, Ptp, Source, without_doubled_labels,
 };
 
 /// Longest wait for the sources of one look.
@@ -102,13 +102,16 @@ pub(super) fn sources(
             patience,
         )?));
     }
+    if let Some(address) = &args.ptp {
+        sources.push(Box::new(Ptp::parse(address, patience)?));
+    }
     if let Some(line) = &args.command {
         sources.push(Box::new(Command::new(line, unit, patience)));
     }
     if args.none_named() {
         return Err(
             "nothing to look at: give --power-supply, --mount A=/media/card, --mounts-under /media, --http URL, \
-             --command '…' or --typed"
+             --ptp 192.168.1.40, --command '…' or --typed"
                 .to_owned(),
         );
     }
@@ -194,7 +197,7 @@ mod tests {
         };
         assert!(parse("swapcall watch BOW2").is_err_and(|error| error.contains("--power-supply")));
         assert_eq!(
-            parse("swapcall watch BOW2 --power-supply --mount A=/x --http http://c/ --command ls")
+            parse("swapcall watch BOW2 --power-supply --mount A=/x --http http://c/ --ptp camera --command ls")
                 .unwrap()
                 .len(),
             4

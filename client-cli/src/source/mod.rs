@@ -10,6 +10,7 @@ mod mounted;
 mod mounts_under;
 mod own_form;
 mod power_supply;
+mod ptp;
 mod round;
 mod supply;
 
@@ -20,6 +21,7 @@ pub use http_map::{Entry, entry};
 pub use mount::Mount;
 pub use mounts_under::{MountsUnder, without_doubled_labels};
 pub use power_supply::PowerSupply;
+pub use ptp::Ptp;
 pub use round::Round;
 
 use swapcall_wire::{BatteryReport, CardsReport, Mode, SlotReport};
