@@ -18,6 +18,7 @@ fn outbox() -> (TempDir, Outbox) {
         trust: None,
         token: None,
         spool: folder.path().to_path_buf(),
+        bounds: Bounds::default(),
     };
     let spool = Spool::new(folder.path(), Bounds::default());
     (

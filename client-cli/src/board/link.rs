@@ -288,6 +288,7 @@ mod tests {
             trust: None,
             token: Some("secret".to_owned()),
             spool: "/nowhere".into(),
+            bounds: crate::spool::Bounds::default(),
         };
         let (give, mut take) = tokio::sync::mpsc::channel(1);
         let following = tokio::spawn(follow(settings, give));

@@ -34,9 +34,13 @@ const FILE_PATIENCE: Duration = Duration::from_secs(5);
 /// The refused file is started anew beyond this; one older generation is kept.
 const REFUSED_BYTES: u64 = 4 * 1024 * 1024;
 const REFUSED: &str = "refused.jsonl";
+/// More is not thinned at once: it would take too long.
+const LARGEST_SEGMENT: u64 = 1024 * 1024;
+/// More than the note of how far a spool was sent ever takes; it is there twice while it is replaced.
+const NOTE_BYTES: u64 = 256;
 
 /// How much a spool may hold.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Bounds {
     /// All segments together, in bytes.
     pub total: u64,
@@ -46,15 +50,25 @@ pub struct Bounds {
     pub age: Duration,
 }
 
+impl Bounds {
+    /// A folder that never takes more than so many bytes, beside what the hub refused: a segment is free for the copy that
+    /// a thinning writes beside the old one, and some bytes for the note of how far it was sent.
+    #[must_use]
+    pub fn within(bytes: u64) -> Self {
+        let segment = (bytes / 8).min(LARGEST_SEGMENT);
+        Self {
+            total: bytes.saturating_sub(segment + 2 * NOTE_BYTES),
+            segment,
+            age: Duration::from_secs(30 * 24 * 3600),
+        }
+    }
+}
+
 impl Default for Bounds {
     /// 64 MiB, about 150,000 reports: more than a week of a report every five seconds, and what is older thinned. A
     /// segment holds about 2,500. Nobody asks after a month what a camera did in it.
     fn default() -> Self {
-        Self {
-            total: 64 * 1024 * 1024,
-            segment: 1024 * 1024,
-            age: Duration::from_secs(30 * 24 * 3600),
-        }
+        Self::within(64 * 1024 * 1024)
     }
 }
 
@@ -319,4 +333,17 @@ impl Spool {
 fn sync_folder(folder: &Path) -> Result<(), SpoolError> {
     let synced = File::open(folder).and_then(|file| file.sync_all());
     synced.map_err(|error| SpoolError::new("sync", folder, error))
+}
+
+/// Makes the folder's entries durable, and the folder itself: one of those above may be as new as it is. Those that may not
+/// be read were there before us.
+fn sync_path(folder: &Path) -> Result<(), SpoolError> {
+    let failed = |error| SpoolError::new("sync", folder, error);
+    let whole = std::path::absolute(folder).map_err(failed)?;
+    for above in whole.ancestors().skip(1) {
+        if let Ok(opened) = File::open(above) {
+            opened.sync_all().map_err(failed)?;
+        }
+    }
+    sync_folder(folder)
 }
