@@ -8,7 +8,8 @@ use std::path::Path;
 use std::process::Stdio;
 use std::sync::{Arc, Mutex, OnceLock};
 
-use swapcall::spool::{Bounds, Spool};
+use swapcall::spool::{Bounds, Spool, SpoolError};
+use swapcall_tests::api::battery_report;
 use swapcall_tests::form::{by_form, figure};
 use swapcall_tests::{binaries, wait};
 use swapcall_wire::Report;
@@ -191,7 +192,7 @@ fn look(folder: &Path, told: &[Told], lost: &mut usize) -> Result<(), String> {
     }
     let bytes = bytes_in(folder);
     let spool = Spool::new(folder, Bounds::within(SIZE.1));
-    let failed = |error: swapcall::spool::SpoolError| error.to_string();
+    let failed = |error: SpoolError| error.to_string();
     let waiting = spool.waiting(usize::MAX).map_err(failed)?;
     let there: Vec<usize> = waiting
         .reports
@@ -220,25 +221,22 @@ fn look(folder: &Path, told: &[Told], lost: &mut usize) -> Result<(), String> {
     if bytes > SIZE.1 {
         return Err(format!("{bytes} bytes on the disk"));
     }
-    goes_on(&spool, &there).map_err(failed)?
+    match goes_on(&spool, &there) {
+        Ok(true) => Ok(()),
+        Ok(false) => Err("it does not go on".to_owned()),
+        Err(error) => Err(failed(error)),
+    }
 }
 
 /// The spool takes another report behind the others, and gives all of them away.
-fn goes_on(
-    spool: &Spool,
-    there: &[usize],
-) -> Result<Result<(), String>, swapcall::spool::SpoolError> {
-    let mut another = swapcall_tests::api::battery_report("U1", 99.99);
+fn goes_on(spool: &Spool, there: &[usize]) -> Result<bool, SpoolError> {
+    let mut another = battery_report("U1", 99.99);
     another.mode = None;
     spool.append(&another)?;
     let waiting = spool.waiting(usize::MAX)?;
     let last = waiting.reports.last().map(|(report, _)| number(report));
-    let more = waiting.reports.len();
     spool.sent(waiting.end)?;
-    let well = last == Some(9_999) && more <= there.len() + 1 && spool.is_empty()?;
-    Ok(well
-        .then_some(())
-        .ok_or_else(|| format!("it does not go on: {more}, {last:?}")))
+    Ok(last == Some(9_999) && waiting.reports.len() <= there.len() + 1 && spool.is_empty()?)
 }
 
 /// All files of a folder together; none where it is not there.

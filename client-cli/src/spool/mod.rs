@@ -20,6 +20,7 @@ mod thinning;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -30,7 +31,11 @@ use lock::Lock;
 use segment::{Progress, Segment};
 
 /// How long a process waits for another one that is writing; writing takes milliseconds.
-const FILE_PATIENCE: Duration = Duration::from_secs(5);
+const FILE_PATIENCE: Duration = if cfg!(test) {
+    Duration::from_millis(200)
+} else {
+    Duration::from_secs(5)
+};
 /// The refused file is started anew beyond this; one older generation is kept.
 const REFUSED_BYTES: u64 = 4 * 1024 * 1024;
 const REFUSED: &str = "refused.jsonl";
@@ -177,6 +182,9 @@ pub struct SenderLock {
 pub struct Spool {
     folder: PathBuf,
     bounds: Bounds,
+    /// Whose turn it is among our own threads. They wait for each other as long as it takes, since a slow disk is no reason
+    /// to lose a report; only another process may be one that hangs.
+    turn: Arc<Mutex<()>>,
 }
 
 impl Spool {
@@ -185,6 +193,7 @@ impl Spool {
         Self {
             folder: folder.to_path_buf(),
             bounds,
+            turn: Arc::default(),
         }
     }
 
@@ -322,10 +331,13 @@ impl Spool {
             .map_err(|error| SpoolError::new("make the folder", &self.folder, error))
     }
 
-    fn lock(&self) -> Result<Lock, SpoolError> {
+    fn lock(&self) -> Result<(MutexGuard<'_, ()>, Lock), SpoolError> {
+        // Nothing stands half done in memory where a thread panicked.
+        let turn = self.turn.lock().unwrap_or_else(PoisonError::into_inner);
         self.make_folder()?;
-        Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?
-            .ok_or_else(|| SpoolError::Locked(self.folder.clone()))
+        let lock = Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?;
+        let lock = lock.ok_or_else(|| SpoolError::Locked(self.folder.clone()))?;
+        Ok((turn, lock))
     }
 }
 

@@ -36,6 +36,8 @@ pub(crate) struct Cart {
 #[derive(Debug, Default)]
 pub(crate) struct Seen {
     pub(crate) runs: Vec<(Vec<Report>, bool)>,
+    /// How often it said that a report is lost.
+    pub(crate) said_lost: usize,
     /// The most bytes that its spool had when it was killed.
     pub(crate) most_bytes: u64,
 }
@@ -126,6 +128,7 @@ impl Cart {
                 child.wait().expect("a child can be waited for");
                 seen.most_bytes = seen.most_bytes.max(bytes_in(&self.spool()));
             }
+            seen.said_lost += self.said_lost_since(read);
             seen.runs.push((self.saw_since(&mut read), !last));
             if last {
                 return seen;
@@ -136,6 +139,11 @@ impl Cart {
                 return seen;
             }
         }
+    }
+
+    fn said_lost_since(&self, place: usize) -> usize {
+        let text = fs::read_to_string(self.folder.join("seen")).expect("its output");
+        text[place..].matches("a report is lost").count()
     }
 
     /// The reports that it said it saw behind this place of its output, which moves to the end.
@@ -192,15 +200,18 @@ impl Default for Battery {
 
 impl Battery {
     fn goes_on(&mut self, chance: &mut Chance) {
-        // Plugged in or out some twelve times in as many hundred looks.
+        // Plugged in or out once in a hundred looks.
         if chance.below(100) == 0 {
             self.charging = !self.charging;
         }
         let moves = chance.below(2);
-        self.percent = match self.charging {
-            true => (self.percent + moves).min(100),
-            false if self.percent < 5 => 100,
-            false => self.percent - moves,
+        self.percent = if self.charging {
+            (self.percent + moves).min(100)
+        } else if self.percent < 5 {
+            // Another one.
+            100
+        } else {
+            self.percent - moves
         };
     }
 

@@ -116,6 +116,10 @@ fn check_cart(tally: &mut Tally, cart: &Cart, seen: &Seen, stored: &[Reading]) {
         );
     }
     tally.last_gone += last.iter().filter(|id| !there.contains(id)).count();
+    if seen.said_lost > 0 {
+        let times = seen.said_lost;
+        tally.complain(cart, format!("{times} times it said that a report is lost"));
+    }
     let spool = Spool::new(&cart.spool(), Bounds::within(cart.bound()));
     let standing = spool.standing().expect("the spool opens");
     let taken_out = standing.dropped + standing.thinned;
