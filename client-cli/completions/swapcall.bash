@@ -206,7 +206,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -236,6 +236,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -248,7 +252,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__board)
-            opts="-h --plain --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --plain --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -275,6 +279,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -290,7 +298,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__calls)
-            opts="-h --all --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --all --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -320,6 +328,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -332,7 +344,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__claim)
-            opts="-h --as --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --as --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -370,6 +382,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -382,7 +398,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__completions)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help bash elvish fish powershell zsh"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help bash elvish fish powershell zsh"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -412,6 +428,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -424,7 +444,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -466,6 +486,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -478,7 +502,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__done)
-            opts="-h --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -512,6 +536,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -524,7 +552,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__fleet)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -554,6 +582,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -566,7 +598,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__forecasts)
-            opts="-h --from --to --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --from --to --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -601,6 +633,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1008,7 +1044,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__history)
-            opts="-h --from --to --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --from --to --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1050,6 +1086,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1062,7 +1102,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__invite)
-            opts="-h --role --unit --minutes --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --role --unit --minutes --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1104,6 +1144,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1116,7 +1160,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__join)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1143,6 +1187,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1158,7 +1206,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__limits)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help set help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help set help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1185,6 +1233,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1242,7 +1294,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__limits__subcmd__set)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1272,6 +1324,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1284,7 +1340,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__pack)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1314,6 +1370,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1326,7 +1386,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__put__subcmd__unit)
-            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --display --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --display --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1400,6 +1460,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1412,7 +1476,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__release)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1442,6 +1506,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1454,7 +1522,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__replay)
-            opts="-h --unit --gauge --speed --pack --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --unit --gauge --speed --pack --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1504,6 +1572,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1516,7 +1588,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__report)
-            opts="-b -m -h --battery --step --pack --external --celsius --volts --card --slot-mode --bit-rate --mode --as-cart --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-b -m -h --battery --step --pack --external --celsius --volts --card --slot-mode --bit-rate --mode --as-cart --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1590,6 +1662,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1602,7 +1678,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help show set help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help show set help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1629,6 +1705,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1700,7 +1780,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown__subcmd__set)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1727,6 +1807,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1742,7 +1826,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown__subcmd__show)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1772,6 +1856,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1784,7 +1872,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__send)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1811,6 +1899,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1826,7 +1918,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__status)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1853,6 +1945,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1868,7 +1964,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__undo)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1895,6 +1991,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1910,7 +2010,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__unit)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1940,6 +2040,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1952,7 +2056,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -2015,6 +2119,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

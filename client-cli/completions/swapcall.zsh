@@ -21,7 +21,8 @@ _swapcall() {
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -55,7 +56,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--external[On external power]' \
 '--as-cart[Say that a program read these values, not a person]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
@@ -82,7 +84,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -97,7 +100,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--plain[One line per change, for logs and screen readers]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
@@ -112,7 +116,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--all[Ended calls as well]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
@@ -129,7 +134,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -144,7 +150,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -160,7 +167,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -175,7 +183,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -193,7 +202,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -208,7 +218,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -223,7 +234,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -237,7 +249,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -252,7 +265,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -270,7 +284,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -287,7 +302,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -314,7 +330,8 @@ voltage\:"Looks the percent up from the voltage"))' \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--replace[Forget what is not named here]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help (see more with '\''--help'\'')]' \
@@ -330,7 +347,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -352,7 +370,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -395,7 +414,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -417,7 +437,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -431,7 +452,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -483,7 +505,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -498,7 +521,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -512,7 +536,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -529,7 +554,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -543,7 +569,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help (see more with '\''--help'\'')]' \
 '--help[Print help (see more with '\''--help'\'')]' \

@@ -331,13 +331,14 @@ impl Spool {
             .map_err(|error| SpoolError::new("make the folder", &self.folder, error))
     }
 
-    fn lock(&self) -> Result<(MutexGuard<'_, ()>, Lock), SpoolError> {
+    /// The file lock, and the turn. In this order, in which they are let go: who has the turn then finds the lock free.
+    fn lock(&self) -> Result<(Lock, MutexGuard<'_, ()>), SpoolError> {
         // Nothing stands half done in memory where a thread panicked.
         let turn = self.turn.lock().unwrap_or_else(PoisonError::into_inner);
         self.make_folder()?;
         let lock = Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?;
         let lock = lock.ok_or_else(|| SpoolError::Locked(self.folder.clone()))?;
-        Ok((turn, lock))
+        Ok((lock, turn))
     }
 }
 
