@@ -160,7 +160,7 @@ fn half_thinned(spool: &Path) -> bool {
     for number in names.iter().filter_map(|name| number(name)) {
         *files.entry(number).or_default() += 1;
     }
-    names.iter().any(|name| name.ends_with(".tmp")) || files.values().any(|count| *count > 1)
+    names.iter().any(|name| name.contains(".tmp")) || files.values().any(|count| *count > 1)
 }
 
 #[test]

@@ -253,7 +253,7 @@ fn cut(life: &Life, chosen: impl FnMut(usize) -> Vec<Unsynced>) -> (usize, Found
     let mut found = Found::default();
     let begin = (Model::default(), 0);
     let cuts = each_case(begin, &life.steps, chosen, |case| {
-        found.judge(&case, &life.told)
+        found.judge(&case, &life.told);
     });
     (cuts, found)
 }

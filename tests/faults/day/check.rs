@@ -48,7 +48,7 @@ impl Tally {
         );
     }
 
-    fn complain(&mut self, cart: &Cart, what: String) {
+    fn complain(&mut self, cart: &Cart, what: &str) {
         self.complaints.push(format!("{}: {what}", cart.unit));
     }
 }
@@ -83,7 +83,7 @@ fn check_size(tally: &mut Tally, cart: &Cart, bytes: u64) {
     if bytes > cart.bound() {
         tally.complain(
             cart,
-            format!("its spool took {bytes} bytes, {} at most", cart.bound()),
+            &format!("its spool took {bytes} bytes, {} at most", cart.bound()),
         );
     }
     if cart.tight {
@@ -112,13 +112,16 @@ fn check_cart(tally: &mut Tally, cart: &Cart, seen: &Seen, stored: &[Reading]) {
     if stored.len() > there.len() {
         tally.complain(
             cart,
-            format!("{} records more than reports", stored.len() - there.len()),
+            &format!("{} records more than reports", stored.len() - there.len()),
         );
     }
     tally.last_gone += last.iter().filter(|id| !there.contains(id)).count();
     if seen.said_lost > 0 {
         let times = seen.said_lost;
-        tally.complain(cart, format!("{times} times it said that a report is lost"));
+        tally.complain(
+            cart,
+            &format!("{times} times it said that a report is lost"),
+        );
     }
     let spool = Spool::new(&cart.spool(), Bounds::within(cart.bound()));
     let standing = spool.standing().expect("the spool opens");
@@ -127,7 +130,7 @@ fn check_cart(tally: &mut Tally, cart: &Cart, seen: &Seen, stored: &[Reading]) {
     for reading in stored {
         match places.get(&reading.id) {
             Some(place) => check_one(tally, cart, reports[*place], reading),
-            None => tally.complain(cart, format!("nobody saw {}", reading.id)),
+            None => tally.complain(cart, &format!("nobody saw {}", reading.id)),
         }
     }
     let missing: Vec<usize> = (0..reports.len())
@@ -156,7 +159,7 @@ fn check_order(
     if backwards as u64 > taken_out {
         tally.complain(
             cart,
-            format!("{backwards} times a report came after a later one"),
+            &format!("{backwards} times a report came after a later one"),
         );
     }
 }
@@ -165,7 +168,7 @@ fn check_order(
 fn check_one(tally: &mut Tally, cart: &Cart, report: &Report, reading: &Reading) {
     let offset = reading
         .clock_offset
-        .map_or(0.0, |offset| offset.as_seconds());
+        .map_or(0.0, swapcall_crew::Span::as_seconds);
     let told = reading.observed.0 as f64 / 1_000.0 + offset;
     let apart = told - report.at.as_millisecond() as f64 / 1_000.0;
     let percent = |report: &Report| report.battery.as_ref().map(|battery| battery.percent);
@@ -174,7 +177,10 @@ fn check_one(tally: &mut Tally, cart: &Cart, report: &Report, reading: &Reading)
         .as_ref()
         .map(|battery| battery.percent.value());
     if apart.abs() > CLOCKS_AGREE_S + 0.01 || percent(report) != stored {
-        tally.complain(cart, format!("{apart} s apart, {stored:?}, not {report:?}"));
+        tally.complain(
+            cart,
+            &format!("{apart} s apart, {stored:?}, not {report:?}"),
+        );
     }
 }
 
@@ -195,7 +201,7 @@ fn check_missing(
     if (waiting, refused) != (0, 0) {
         tally.complain(
             cart,
-            format!("{waiting} reports still wait, {refused} were refused"),
+            &format!("{waiting} reports still wait, {refused} were refused"),
         );
     }
     tally.counted += dropped + thinned;
@@ -214,7 +220,7 @@ fn check_missing(
         tally.lost += missing.len();
         tally.complain(
             cart,
-            format!("{} are missing, {mattered} of them not like their neighbours; {thinned} counted as thinned, {dropped} as dropped", missing.len()),
+            &format!("{} are missing, {mattered} of them not like their neighbours; {thinned} counted as thinned, {dropped} as dropped", missing.len()),
         );
     }
 }

@@ -42,7 +42,7 @@ impl Between {
     }
 
     fn pick(self, chance: &mut Chance) -> Duration {
-        let most = (self.1 - self.0).as_secs();
+        let most = self.1.saturating_sub(self.0).as_secs();
         self.0 + Duration::from_secs(chance.below(usize::try_from(most).expect("a day") + 1) as u64)
     }
 }
@@ -226,7 +226,9 @@ fn a_day_of_carts_with_outages_and_kills_is_at_the_hub_once_and_in_order() {
     let evening = pace.slowed_down();
     let hub = evening.start(&site, &address);
     let before = hub.api.fleet().seq;
-    carts.iter().for_each(|cart| cart.send(&evening));
+    for cart in &carts {
+        cart.send(&evening);
+    }
     let evening_records = hub.api.fleet().seq - before;
     assert!(hub.stop().success());
     let tally = check(&site, &carts, &seen, &most);
