@@ -206,7 +206,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -236,6 +236,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -248,7 +252,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__board)
-            opts="-h --plain --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --plain --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -275,6 +279,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -290,7 +298,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__calls)
-            opts="-h --all --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --all --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -320,6 +328,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -332,7 +344,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__claim)
-            opts="-h --as --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --as --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -370,6 +382,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -382,7 +398,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__completions)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help bash elvish fish powershell zsh"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help bash elvish fish powershell zsh"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -412,6 +428,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -424,7 +444,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --ptp --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -435,10 +455,6 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -470,6 +486,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -482,7 +502,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__done)
-            opts="-h --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --note --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -516,6 +536,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -528,7 +552,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__fleet)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -558,6 +582,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -570,7 +598,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__forecasts)
-            opts="-h --from --to --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --from --to --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -605,6 +633,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1012,7 +1044,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__history)
-            opts="-h --from --to --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --from --to --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1054,6 +1086,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1066,7 +1102,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__invite)
-            opts="-h --role --unit --minutes --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --role --unit --minutes --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1108,6 +1144,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1120,7 +1160,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__join)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1147,6 +1187,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1162,7 +1206,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__limits)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help set help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help set help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1189,6 +1233,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1246,7 +1294,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__limits__subcmd__set)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1276,6 +1324,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1288,7 +1340,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__pack)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1318,6 +1370,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1330,7 +1386,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__put__subcmd__unit)
-            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --display --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --position --group --walk-s --gauge --gauge-step --pack-wh --recording-w --standby-w --bit-rate --interval-s --display --replace --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1404,6 +1460,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1416,7 +1476,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__release)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1446,6 +1506,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1458,7 +1522,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__replay)
-            opts="-h --unit --gauge --speed --pack --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --unit --gauge --speed --pack --step --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1508,6 +1572,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1520,7 +1588,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__report)
-            opts="-b -m -h --battery --step --pack --external --celsius --volts --card --slot-mode --bit-rate --mode --as-cart --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-b -m -h --battery --step --pack --external --celsius --volts --card --slot-mode --bit-rate --mode --as-cart --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1594,6 +1662,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1606,7 +1678,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help show set help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help show set help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1633,6 +1705,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1704,7 +1780,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown__subcmd__set)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1731,6 +1807,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1746,7 +1826,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__rundown__subcmd__show)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1776,6 +1856,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1788,7 +1872,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__send)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1815,6 +1899,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1830,7 +1918,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__status)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1857,6 +1945,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1872,7 +1964,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__undo)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1899,6 +1991,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -1914,7 +2010,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__unit)
-            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1944,6 +2040,10 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1956,7 +2056,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --ptp --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --config --json --help"
+            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1971,10 +2071,6 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -2023,6 +2119,10 @@ _swapcall() {
                     return 0
                     ;;
                 --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

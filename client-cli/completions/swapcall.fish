@@ -1,6 +1,6 @@
 # Print an optspec for argparse to handle cmd's options that are independent of any subcommand.
 function __fish_swapcall_global_optspecs
-    string join \n hub= token= token-file= hub-fingerprint= hub-ca= spool= config= json h/help V/version
+    string join \n hub= token= token-file= hub-fingerprint= hub-ca= spool= spool-size= config= json h/help V/version
 end
 
 function __fish_swapcall_needs_command
@@ -30,7 +30,8 @@ complete -c swapcall -n "__fish_swapcall_needs_command" -l token-file -d 'A file
 complete -c swapcall -n "__fish_swapcall_needs_command" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_needs_command" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_needs_command" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_needs_command" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_needs_command" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_needs_command" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_needs_command" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_needs_command" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_needs_command" -s V -l version -d 'Print version'
@@ -73,7 +74,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l token-file 
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l external -d 'On external power'
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l as-cart -d 'Say that a program read these values, not a person'
 complete -c swapcall -n "__fish_swapcall_using_subcommand report" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
@@ -93,7 +95,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l token-file -
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand watch" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -102,7 +105,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l token-file -
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l plain -d 'One line per change, for logs and screen readers'
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand board" -s h -l help -d 'Print help'
@@ -112,7 +116,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l token-file -
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l all -d 'Ended calls as well'
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand calls" -s h -l help -d 'Print help'
@@ -124,7 +129,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l token-file -
 complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand claim" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -133,7 +139,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l token-file
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand release" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l note -d 'A word for the others' -r
@@ -143,7 +150,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand done" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -152,7 +160,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand undo" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l role -d 'What the guest may do: less than you may' -r
@@ -164,7 +173,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l token-file 
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand invite" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -173,7 +183,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand join" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -182,7 +193,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l token-file -
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand fleet" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -191,7 +203,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand unit" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -200,7 +213,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand pack" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l from -d 'Start: a time (RFC 3339), or how long ago (2h)' -r
@@ -212,7 +226,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l token-file
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand history" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l from -d 'Start: a time (RFC 3339), or how long ago (2h)' -r
@@ -223,7 +238,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l token-fi
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand forecasts" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l position -d 'Where it stands' -r
@@ -244,7 +260,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l token-fil
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l replace -d 'Forget what is not named here'
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand put-unit" -s h -l help -d 'Print help (see more with \'--help\')'
@@ -254,7 +271,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and not __fish_seen_subcommand_from set help" -f -a "set" -d 'Replace what was set by what a file says'
@@ -265,7 +283,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_see
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from set" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand limits; and __fish_seen_subcommand_from help" -f -a "set" -d 'Replace what was set by what a file says'
@@ -276,7 +295,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fis
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and not __fish_seen_subcommand_from show set help" -f -a "show" -d 'Show the windows, in order of their start'
@@ -288,7 +308,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_se
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from show" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -297,7 +318,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_se
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from help" -f -a "show" -d 'Show the windows, in order of their start'
@@ -314,7 +336,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l token-file 
 complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand replay" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -323,7 +346,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l token-file -d
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand send" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -332,7 +356,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l token-file 
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand status" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l power-supply -d 'Read this computer\'s battery' -r -F
@@ -345,7 +370,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l token-file 
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand doctor" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l hub -d 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]' -r
@@ -354,7 +380,8 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l token-
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l hub-fingerprint -d 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l hub-ca -d 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system\'s]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
-complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
+complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand completions" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c swapcall -n "__fish_swapcall_using_subcommand help; and not __fish_seen_subcommand_from report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help" -f -a "report" -d 'Report what you read off a unit\'s display'

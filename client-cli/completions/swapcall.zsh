@@ -21,7 +21,8 @@ _swapcall() {
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -55,7 +56,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--external[On external power]' \
 '--as-cart[Say that a program read these values, not a person]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
@@ -83,7 +85,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -98,7 +101,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--plain[One line per change, for logs and screen readers]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
@@ -113,7 +117,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--all[Ended calls as well]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
@@ -130,7 +135,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -145,7 +151,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -161,7 +168,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -176,7 +184,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -194,7 +203,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -209,7 +219,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -224,7 +235,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -238,7 +250,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -253,7 +266,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -271,7 +285,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -288,7 +303,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -315,7 +331,8 @@ voltage\:"Looks the percent up from the voltage"))' \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--replace[Forget what is not named here]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help (see more with '\''--help'\'')]' \
@@ -331,7 +348,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -353,7 +371,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -396,7 +415,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -418,7 +438,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -432,7 +453,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -484,7 +506,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -499,7 +522,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -513,7 +537,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -531,7 +556,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -545,7 +571,8 @@ _arguments "${_arguments_options[@]}" : \
 '--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
 '(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
-'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help (see more with '\''--help'\'')]' \
 '--help[Print help (see more with '\''--help'\'')]' \

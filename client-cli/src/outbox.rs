@@ -59,6 +59,15 @@ pub struct Delivery {
     pub last_seq: Option<u64>,
 }
 
+/// What became of a report that was to go out at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Posted {
+    /// What became of the sending.
+    pub delivery: Delivery,
+    /// Whether the hub took or refused it; otherwise it is in no file yet.
+    pub dealt_with: bool,
+}
+
 impl Delivery {
     /// Whether the hub took or refused anything: it is there.
     pub fn moved(&self) -> bool {
@@ -101,10 +110,41 @@ impl Outbox {
     /// Sends one report now if nothing waits before it; otherwise, or when that fails, adds it to the spool. What was
     /// spooled has `halt` set, or was sent from the spool already. `patience` is how long another sender is waited for.
     pub fn post(&self, report: &Report, patience: Duration) -> Result<Delivery, SpoolError> {
-        let trouble = match self.post_in_order(report, patience) {
-            Err(trouble) => trouble,
-            done => return done,
+        match self.post_in_order(report, patience) {
+            Err(trouble) => self.post_past_spool(report, trouble),
+            done => done,
+        }
+    }
+
+    /// Sends one report now if nothing waits before it. What could not be dealt with is in no file: the caller keeps it,
+    /// who knows what was observed meanwhile and must not stand before it.
+    pub fn post_now(&self, report: &Report, patience: Duration) -> Result<Posted, SpoolError> {
+        let mut delivery = Delivery::default();
+        let one = std::slice::from_ref(report);
+        let sent = self.spool.sender(patience).and_then(|sender| {
+            if sender.is_none() {
+                delivery.halt = Some(Halt::OtherSender);
+            }
+            if sender.is_none() || !self.spool.is_empty()? {
+                return Ok(0);
+            }
+            self.send_batch(one, &mut delivery)
+        });
+        let (delivery, dealt_with) = match sent {
+            Ok(sent) => (delivery, sent == 1),
+            Err(trouble) => (self.post_past_spool(report, trouble)?, true),
         };
+        Ok(Posted {
+            delivery,
+            dealt_with,
+        })
+    }
+
+    fn post_past_spool(
+        &self,
+        report: &Report,
+        trouble: SpoolError,
+    ) -> Result<Delivery, SpoolError> {
         // The disk is full or read-only. The hub may be there all the same, and a late report is worth less.
         let mut delivery = Delivery::default();
         match self.send_batch(std::slice::from_ref(report), &mut delivery) {

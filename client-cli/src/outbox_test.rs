@@ -18,6 +18,7 @@ fn outbox() -> (TempDir, Outbox) {
         trust: None,
         token: None,
         spool: folder.path().to_path_buf(),
+        bounds: Bounds::default(),
     };
     let spool = Spool::new(folder.path(), Bounds::default());
     (
@@ -166,4 +167,22 @@ fn without_a_hub_a_report_waits_and_a_drain_leaves_it_there() {
         .map(|(report, _)| report.at)
         .collect();
     assert_eq!(times, [moment(0), moment(1), moment(2)]);
+}
+
+#[test]
+fn what_cannot_go_out_now_is_left_to_the_caller_and_nothing_overtakes_what_waits() {
+    let (_folder, outbox) = outbox();
+    let posted = outbox.post_now(&report(1, 50.0), Duration::ZERO).unwrap();
+    assert!(!posted.dealt_with && matches!(posted.delivery.halt, Some(Halt::OutOfReach { .. })));
+    assert!(outbox.spool().is_empty().unwrap(), "nobody has kept it");
+    outbox.spool().append(&report(0, 50.0)).unwrap();
+    let posted = outbox.post_now(&report(1, 50.0), Duration::ZERO).unwrap();
+    assert!(!posted.dealt_with, "another waits");
+    assert_eq!(posted.delivery, Delivery::default(), "nothing was tried");
+    let _other = outbox.spool().sender(Duration::ZERO).unwrap();
+    let posted = outbox.post_now(&report(1, 50.0), Duration::ZERO).unwrap();
+    assert_eq!(
+        (posted.dealt_with, posted.delivery.halt),
+        (false, Some(Halt::OtherSender))
+    );
 }

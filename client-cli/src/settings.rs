@@ -10,16 +10,19 @@ use serde::{Deserialize, Serialize};
 use swapcall_trust::{Fingerprint, Trust, system_authorities};
 use tokio_rustls::rustls::ClientConfig;
 
+use crate::spool::Bounds;
 use crate::trouble::Trouble;
+use crate::words;
 
 /// Where a hub listens when nobody says otherwise: this machine.
 pub const DEFAULT_HUB: &str = "http://127.0.0.1:7979";
 /// Environment variables that are read, each with the setting it stands for.
-const VARIABLES: [(&str, &str); 6] = [
+const VARIABLES: [(&str, &str); 7] = [
     ("SWAPCALL_HUB", "hub"),
     ("SWAPCALL_TOKEN", "token"),
     ("SWAPCALL_TOKEN_FILE", "token_file"),
     ("SWAPCALL_SPOOL", "spool"),
+    ("SWAPCALL_SPOOL_SIZE", "spool_size"),
     ("SWAPCALL_HUB_FINGERPRINT", "hub_fingerprint"),
     ("SWAPCALL_HUB_CA", "hub_ca"),
 ];
@@ -40,6 +43,9 @@ pub struct Layer {
     /// The folder for reports that wait for the hub.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spool: Option<PathBuf>,
+    /// How large that folder may grow, `64MB`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spool_size: Option<String>,
     /// Fingerprint of the hub's certificate: exactly that one is taken, and `hub_ca` does not matter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hub_fingerprint: Option<String>,
@@ -60,6 +66,8 @@ pub struct Settings {
     pub token: Option<String>,
     /// The folder for reports that wait for the hub.
     pub spool: PathBuf,
+    /// How large that folder may grow.
+    pub bounds: Bounds,
     /// Which certificate is taken for the hub's; `None` where its address begins with `http://`.
     pub trust: Option<Trust>,
 }
@@ -71,6 +79,7 @@ impl std::fmt::Debug for Settings {
             .field("hub", &self.hub)
             .field("token", &self.token.as_ref().map(|_| "…"))
             .field("spool", &self.spool)
+            .field("bounds", &self.bounds)
             .field("trust", &self.trust)
             .finish()
     }
@@ -109,6 +118,8 @@ impl Settings {
             Some(folder) => folder,
             None => state_folder(environment)?.join("spool"),
         };
+        let size = merged.spool_size.as_deref().map(words::spool_size);
+        let size = size.transpose().map_err(Trouble::Usage)?;
         let token = match (token, token_file) {
             (Some(token), _) => Some(token),
             (None, Some(path)) => Some(read_token(&path)?),
@@ -121,6 +132,7 @@ impl Settings {
             trust,
             token: checked_token(token)?,
             spool,
+            bounds: size.map_or_else(Bounds::default, Bounds::within),
         })
     }
 
@@ -176,6 +188,7 @@ fn environment_layer(environment: &Environment) -> Layer {
         token: get("token"),
         token_file: get("token_file").map(PathBuf::from),
         spool: get("spool").map(PathBuf::from),
+        spool_size: get("spool_size"),
         hub_fingerprint: get("hub_fingerprint"),
         hub_ca: get("hub_ca").map(PathBuf::from),
     }
@@ -360,6 +373,19 @@ mod tests {
         };
         let settings = with_file("token = \"old\"", &flags, &[("SWAPCALL_TOKEN", "env")]).unwrap();
         assert_eq!(settings.token.as_deref(), Some("from-file"));
+    }
+
+    #[test]
+    fn the_spool_is_as_large_as_was_said_nearest_and_never_nonsense() {
+        let bounds = |file: &str, pairs: &[(&str, &str)]| {
+            with_file(file, &Layer::default(), pairs).map(|settings| settings.bounds)
+        };
+        assert_eq!(bounds("", &[]).unwrap(), Bounds::default());
+        let near = bounds("spool_size = \"1GB\"", &[("SWAPCALL_SPOOL_SIZE", "20MB")]);
+        assert_eq!(near.unwrap(), Bounds::within(20_000_000));
+        let error = bounds("spool_size = \"7\"", &[]).unwrap_err();
+        assert!(error.to_string().contains("64MB"), "{error}");
+        assert_eq!(error.exit(), crate::exit::Exit::Usage);
     }
 
     #[test]

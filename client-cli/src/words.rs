@@ -201,6 +201,19 @@ fn sizes(used: &str, capacity: &str) -> Option<(u64, u64)> {
     Some((bytes(used, used_unit)?, bytes(capacity, capacity_unit)?))
 }
 
+/// How large a spool may grow. Below the least it would be thinned with every report.
+pub fn spool_size(text: &str) -> Result<u64, String> {
+    let wrong = || format!("“{text}” is not a size for the spool: give 16kB to 1TB, such as 64MB");
+    let lower = text.trim().to_ascii_lowercase();
+    let units = [("kb", 1e3), ("mb", 1e6), ("gb", 1e9), ("tb", 1e12)];
+    let bytes = units.into_iter().find_map(|(suffix, unit)| {
+        let value = lower.strip_suffix(suffix)?;
+        Some(number(value.trim())? * unit)
+    });
+    let fits = bytes.filter(|bytes| (16e3..=1e12).contains(bytes));
+    fits.map(|bytes| bytes as u64).ok_or_else(wrong)
+}
+
 /// A number and, where it has one, its unit in bytes. Units are decimal, as cards are sold.
 fn size(text: &str) -> Option<(f64, Option<f64>)> {
     let lower = text.trim().to_ascii_lowercase();
@@ -243,6 +256,18 @@ mod tests {
         ];
         for (text, expected) in cases {
             assert_eq!(word(text), Ok(expected), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_spool_has_a_size_with_a_unit() {
+        assert_eq!(spool_size("64MB"), Ok(64_000_000));
+        assert_eq!(spool_size("16 kB"), Ok(16_000));
+        for bad in ["64", "15kB", "2TB", "-64MB", "MB", "1e3MB", "much"] {
+            assert!(
+                spool_size(bad).is_err_and(|why| why.contains("64MB")),
+                "{bad}"
+            );
         }
     }
 

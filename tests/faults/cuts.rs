@@ -44,36 +44,11 @@ impl Run {
     /// change asks for the most. Gives back how many points were cut.
     pub(crate) fn each_case(
         &self,
-        mut chosen: impl FnMut(usize) -> Vec<Unsynced>,
-        mut take: impl FnMut(Case),
+        chosen: impl FnMut(usize) -> Vec<Unsynced>,
+        take: impl FnMut(Case),
     ) -> usize {
-        let mut model = self.begin.clone();
-        let (mut told, mut number, mut cuts) = (self.answered, 0, 0);
-        let mut seen = BTreeSet::new();
-        let end = Step::Disk(Change::FolderSynced(String::new()));
-        for step in self.steps.iter().chain([&end]) {
-            let change = match step {
-                Step::Mark(answers) => {
-                    told = usize::try_from(*answers).expect("small");
-                    continue;
-                }
-                Step::Started => continue,
-                Step::Disk(change) => change,
-            };
-            let wanted = chosen(number);
-            cuts += usize::from(!wanted.is_empty());
-            for unsynced in wanted {
-                let state = model.after(unsynced);
-                // The same disk with the same answers given was looked at before.
-                if seen.insert((state.print(), told)) {
-                    let name = format!("before change {number} ({unsynced:?}; {told} answers)");
-                    take(Case { name, state, told });
-                }
-            }
-            model.apply(change);
-            number += 1;
-        }
-        cuts
+        let begin = (self.begin.clone(), self.answered);
+        each_case(begin, &self.steps, chosen, take)
     }
 
     /// Cuts the power likewise, and judges what is left.
@@ -101,6 +76,41 @@ impl Run {
         total.cuts = cuts;
         total
     }
+}
+
+/// Cuts the power of any recorded run in that way: it began with this disk, when so many answers had been given.
+pub(crate) fn each_case(
+    (mut model, mut told): (Model, usize),
+    steps: &[Step],
+    mut chosen: impl FnMut(usize) -> Vec<Unsynced>,
+    mut take: impl FnMut(Case),
+) -> usize {
+    let (mut number, mut cuts) = (0, 0);
+    let mut seen = BTreeSet::new();
+    let end = Step::Disk(Change::FolderSynced(String::new()));
+    for step in steps.iter().chain([&end]) {
+        let change = match step {
+            Step::Mark(answers) => {
+                told = usize::try_from(*answers).expect("small");
+                continue;
+            }
+            Step::Started => continue,
+            Step::Disk(change) => change,
+        };
+        let wanted = chosen(number);
+        cuts += usize::from(!wanted.is_empty());
+        for unsynced in wanted {
+            let state = model.after(unsynced);
+            // The same disk with the same answers given was looked at before.
+            if seen.insert((state.print(), told)) {
+                let name = format!("before change {number} ({unsynced:?}; {told} answers)");
+                take(Case { name, state, told });
+            }
+        }
+        model.apply(change);
+        number += 1;
+    }
+    cuts
 }
 
 fn next(cases: &Mutex<Receiver<Case>>) -> Option<Case> {

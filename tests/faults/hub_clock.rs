@@ -1,8 +1,7 @@
 //! The clock of the hub's machine is set while the hub runs, and between two runs. The hub is the real binary with a small
 //! library before it (`preload/clock.c`) that shifts its wall clock by what a file says and leaves steady clocks alone.
 
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::PathBuf;
 use std::thread::sleep;
 use std::time::Duration;
 
@@ -13,6 +12,7 @@ use swapcall_tests::hub::{RunningHub, Site};
 use swapcall_tests::wait;
 use swapcall_wire::{CallState, CallView, Fleet};
 
+use crate::preload::library;
 use crate::probe::{calls_opened, metric};
 
 const UNITS: usize = 12;
@@ -29,7 +29,7 @@ struct Machine {
 impl Machine {
     fn new() -> Self {
         let site = Site::new();
-        let library = build(site.folder());
+        let library = library("clock");
         let file = site.folder().join("shift");
         let wrapper = [
             "env".to_owned(),
@@ -56,18 +56,6 @@ impl Machine {
         let wrapper: Vec<&str> = self.wrapper.iter().map(String::as_str).collect();
         self.site.start_with("127.0.0.1:0", &wrapper)
     }
-}
-
-fn build(folder: &Path) -> PathBuf {
-    let source = concat!(env!("CARGO_MANIFEST_DIR"), "/faults/preload/clock.c");
-    let library = folder.join("clock.so");
-    let status = Command::new("cc")
-        .args(["-shared", "-fPIC", "-O1", "-Wall", "-o"])
-        .arg(&library)
-        .arg(source)
-        .status();
-    assert!(status.expect("a C compiler").success());
-    library
 }
 
 /// Every cart reports by its own clock, which is right, five times a second for as long as told. Gives back by how much

@@ -1,11 +1,12 @@
-//! The disk between a hub and its files (`preload/disk.c`): built here, loaded into the hub, switched while it runs.
+//! The libraries that stand between a program and its system, built here; and the disk between it and its files
+//! (`preload/disk.c`), loaded into a hub or a cart, and switched while that runs.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::os::unix::fs::FileExt;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::sync::OnceLock;
+use std::sync::{LazyLock, Mutex};
 use std::thread::sleep;
 use std::time::Duration;
 
@@ -37,8 +38,8 @@ pub(crate) enum Fault {
     LieFolders = 7,
     /// How many of the next `sync_file_range` answer `EIO`.
     RangeErrors = 8,
-    /// The next change ends the process as `kill -9` does, before it is made.
-    Die = 10,
+    /// The program ends as by `kill -9` right behind so many more changes and syncs.
+    Kill = 10,
 }
 
 /// A count of errors that never ends.
@@ -48,22 +49,23 @@ const HITS: u64 = 9;
 const WORDS: u64 = 16;
 const WORD_BYTES: u64 = 8;
 
-/// The library, built once for all tests.
-fn library() -> &'static Path {
-    static BUILT: OnceLock<(TempDir, PathBuf)> = OnceLock::new();
-    let (_, path) = BUILT.get_or_init(|| {
-        let folder = TempDir::with_prefix("swapcall-disk-").expect("a temporary folder");
-        let path = folder.path().join("disk.so");
-        let source = concat!(env!("CARGO_MANIFEST_DIR"), "/faults/preload/disk.c");
+/// A library, built from `preload/NAME.c` once for all tests.
+pub(crate) fn library(name: &'static str) -> PathBuf {
+    static FOLDER: LazyLock<TempDir> =
+        LazyLock::new(|| TempDir::with_prefix("swapcall-preload-").expect("a temporary folder"));
+    static BUILT: Mutex<Vec<&str>> = Mutex::new(Vec::new());
+    let path = FOLDER.path().join(name).with_extension("so");
+    let mut built = BUILT.lock().expect("nobody panics while building");
+    if !built.contains(&name) {
+        let source = format!("{}/faults/preload/{name}.c", env!("CARGO_MANIFEST_DIR"));
         let status = Command::new("cc")
-            .args(["-shared", "-fPIC", "-O1", "-o"])
-            .arg(&path)
-            .arg(source)
-            .status()
-            .expect("a C compiler stands where Rust links");
+            .args(["-shared", "-fPIC", "-O1", "-Wall", "-o"])
+            .args([&path, Path::new(&source)])
+            .status();
+        let status = status.expect("a C compiler stands where Rust links");
         assert!(status.success(), "{source} does not build");
-        (folder, path)
-    });
+        built.push(name);
+    }
     path
 }
 
@@ -117,15 +119,9 @@ impl Disk {
 
     /// Starts a hub on this disk with further settings, as variables of its environment.
     pub(crate) fn start_with(&self, settings: &[(&str, &str)]) -> RunningHub {
-        let set = |name: &str, path: &Path| format!("{name}={}", path.display());
-        let mut wrapper = vec![
-            "env".to_owned(),
-            set("LD_PRELOAD", library()),
-            set("SWAPCALL_DISK_ROOT", self.site.folder()),
-            set("SWAPCALL_DISK_CONTROL", &self.beside.path().join("control")),
-        ];
+        let mut wrapper = vec!["env".to_owned()];
+        wrapper.extend(self.variables());
         if self.log_path().exists() {
-            wrapper.push(set("SWAPCALL_DISK_LOG", &self.log_path()));
             // Small, so that a short run begins several volumes and takes several snapshots.
             wrapper.push("SWAPCALL_HUB_VOLUME_RECORDS=1000".to_owned());
             wrapper.push("SWAPCALL_HUB_SNAPSHOT_RECORDS=100".to_owned());
@@ -140,6 +136,26 @@ impl Disk {
         self.site.start_with("127.0.0.1:0", &wrapper)
     }
 
+    /// A program of which all files below the site lie on this disk.
+    pub(crate) fn command(&self, program: &Path) -> Command {
+        let mut command = Command::new("env");
+        command.args(self.variables()).arg(program);
+        command
+    }
+
+    fn variables(&self) -> Vec<String> {
+        let set = |name: &str, path: &Path| format!("{name}={}", path.display());
+        let mut variables = vec![
+            set("LD_PRELOAD", &library("disk")),
+            set("SWAPCALL_DISK_ROOT", self.site.folder()),
+            set("SWAPCALL_DISK_CONTROL", &self.beside.path().join("control")),
+        ];
+        if self.log_path().exists() {
+            variables.push(set("SWAPCALL_DISK_LOG", &self.log_path()));
+        }
+        variables
+    }
+
     /// Switches a fault; 0 ends it.
     pub(crate) fn set(&self, fault: Fault, value: u64) {
         self.control
@@ -150,7 +166,7 @@ impl Disk {
     /// `kill -9` between two changes of the disk: from outside it could come between one and its record, and what is
     /// recorded would no longer be what is there. A hub that changes nothing for a second is killed from outside.
     pub(crate) fn kill(&self, hub: RunningHub) {
-        self.set(Fault::Die, 1);
+        self.set(Fault::Kill, 1);
         let began = wait::now();
         while Path::new(&format!("/proc/{}/root", hub.pid())).exists()
             && began.elapsed() < Duration::from_secs(1)
@@ -158,7 +174,7 @@ impl Disk {
             sleep(Duration::from_millis(2));
         }
         hub.kill();
-        self.set(Fault::Die, 0);
+        self.set(Fault::Kill, 0);
     }
 
     /// How many calls have met a fault so far.

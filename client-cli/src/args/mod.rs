@@ -18,6 +18,7 @@ use jiff::SignedDuration;
 use crate::completions::Shell;
 use crate::exit::Exit;
 use crate::settings::Layer;
+use crate::words;
 
 /// `swapcall`: the command beside each camera, and the lead's terminal.
 #[derive(Debug, Parser)]
@@ -91,9 +92,19 @@ pub struct Global {
         help_heading = "Hub"
     )]
     pub spool: Option<PathBuf>,
+    /// How large that folder may grow.
+    #[arg(
+        help = "How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]",
+        long,
+        global = true,
+        value_name = "SIZE",
+        value_parser = spool_size,
+        help_heading = "Hub"
+    )]
+    pub spool_size: Option<String>,
     /// The configuration file.
     #[arg(
-        help = "Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool [default: $XDG_CONFIG_HOME/swapcall/config.toml]",
+        help = "Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]",
         long,
         global = true,
         value_name = "FILE",
@@ -113,6 +124,7 @@ impl Global {
             token: self.token.clone(),
             token_file: self.token_file.clone(),
             spool: self.spool.clone(),
+            spool_size: self.spool_size.clone(),
             hub_fingerprint: self.hub_fingerprint.clone(),
             hub_ca: self.hub_ca.clone(),
         }
@@ -140,7 +152,7 @@ pub enum Task {
         step, pack, volts, celsius, external, mode, slot_mode, bit_rate, and of a slot \
         A.used_percent, A.used_bytes, A.capacity_bytes, A.card, A.state. A card that grows means recording, until half a \
         minute after it stopped; --mode stands above that.\n\nWhile the hub is out of reach reports go \
-        to the spool (64 MiB; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, \
+        to the spool (--spool-size; when full the oldest are thinned, then dropped, counted and said) and are sent later, in order, \
         once. Runs until Ctrl-C or SIGTERM, with --typed until Ctrl-D as well."
     )]
     Watch(Box<WatchArgs>),
@@ -291,6 +303,11 @@ fn exit_codes() -> String {
     )
 }
 
+/// A size that makes sense for a spool, as it was written: settings of all kinds are read in one place.
+fn spool_size(text: &str) -> Result<String, String> {
+    words::spool_size(text).map(|_| text.to_owned())
+}
+
 /// A duration: `5s`, `2m`, `1h30m`, or bare seconds. Longer than nothing.
 pub fn duration(text: &str) -> Result<Duration, String> {
     let wrong = || format!("“{text}” is not a duration such as 5s or 2m");
@@ -365,6 +382,7 @@ mod tests {
             "swapcall watch BOW2 --every 5s --power-supply --mount A=/media/card",
             "swapcall watch BOW2 --power-supply /tmp/tree --mode standby",
             "swapcall watch BOW2 --ptp 192.168.1.40",
+            "swapcall watch BOW2 --power-supply --spool-size 8MB",
             "swapcall doctor --power-supply --mount A=/media/card",
             "swapcall doctor --http http://192.168.1.20/status.json --http-map battery=/power/percent",
             "swapcall watch BOW2 --power-supply --mounts-under /media",

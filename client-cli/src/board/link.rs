@@ -309,6 +309,7 @@ mod tests {
             trust: None,
             token: Some("secret".to_owned()),
             spool: "/nowhere".into(),
+            bounds: crate::spool::Bounds::default(),
         };
         let (give, mut take) = tokio::sync::mpsc::channel(1);
         let following = tokio::task::spawn_blocking(move || follow(&settings, &give));

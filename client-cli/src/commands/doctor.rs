@@ -70,7 +70,7 @@ pub fn run(args: &SourceArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let fleet = desk.hub.get::<Fleet>("/v1/fleet").map_err(Trouble::from);
     checks.extend(hub_and_token(desk, &fleet));
     checks.extend(fleet.ok().map(|fleet| clock_check(clock::now(), fleet.now)));
-    checks.push(spool(desk.outbox().spool()));
+    checks.push(spool(desk.outbox().spool(), desk.settings.bounds));
     checks.extend(tried(args)?);
     let mut exits = checks.iter().map(|check| check.exit);
     let exit = exits.find(|exit| *exit != Exit::Ok);
@@ -148,7 +148,7 @@ fn clock_check(ours: Timestamp, hubs: Timestamp) -> Check {
 }
 
 /// Whether reports can wait, and whether some do.
-fn spool(spool: &Spool) -> Check {
+fn spool(spool: &Spool, bounds: Bounds) -> Check {
     // The one that sends locks the folder: to take its place for a moment shows that it can be written.
     let standing = spool
         .sender(std::time::Duration::ZERO)
@@ -167,7 +167,7 @@ fn spool(spool: &Spool) -> Check {
     let room = space_of(spool.folder()).map_or(u64::MAX, |space| space.available);
     let mut worries = Vec::new();
     // With less the disk is full before the spool is.
-    if room < Bounds::default().total {
+    if room < bounds.total {
         worries.push(format!("only {} MB are free there", room / 1_000_000));
     }
     if dropped > 0 {

@@ -95,7 +95,7 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     };
     let made: TokenCreated = Hub::new(&settings)?.post("/v1/joins/redeem", &redeem)?;
     write_private(&token_file, &made.token)?;
-    let spool = read_spool(&config);
+    let (spool, spool_size) = read_spool(&config);
     if config.exists() {
         let before = config.with_extension("toml.before");
         fs::rename(&config, &before).map_err(|error| cannot("keep", &config, &error))?;
@@ -113,6 +113,7 @@ pub fn join(args: &JoinArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         token: None,
         token_file: Some(token_file),
         spool,
+        spool_size,
     };
     fs::write(&config, as_toml(&layer)).map_err(|error| cannot("write", &config, &error))?;
     let joined = Joined {
@@ -137,10 +138,12 @@ fn cannot(what: &str, path: &Path, error: &std::io::Error) -> Trouble {
     Trouble::local(&format!("{what} {}", path.display()), error)
 }
 
-/// Where the configuration that was there keeps its spool: reports may wait in it.
-fn read_spool(config: &Path) -> Option<PathBuf> {
-    let layer: Layer = Figment::from(Toml::file_exact(config)).extract().ok()?;
-    layer.spool
+/// Where the configuration that was there keeps its spool, as reports may wait in it, and how large that may grow.
+fn read_spool(config: &Path) -> (Option<PathBuf>, Option<String>) {
+    let layer: Layer = Figment::from(Toml::file_exact(config))
+        .extract()
+        .unwrap_or_default();
+    (layer.spool, layer.spool_size)
 }
 
 /// The settings as a configuration file. A string of JSON is a basic string of TOML.
@@ -152,6 +155,7 @@ fn as_toml(layer: &Layer) -> String {
         ("hub_ca", path(&layer.hub_ca)),
         ("token_file", path(&layer.token_file)),
         ("spool", path(&layer.spool)),
+        ("spool_size", layer.spool_size.clone()),
     ];
     lines
         .into_iter()
@@ -275,10 +279,14 @@ mod tests {
             token: None,
             token_file: Some("/a \"quoted\" place\\x".into()),
             spool: Some("/spool".into()),
+            spool_size: Some("8MB".into()),
         };
         fs::write(&config, as_toml(&layer)).unwrap();
         let read: Layer = Figment::from(Toml::file_exact(&config)).extract().unwrap();
         assert_eq!(read, layer);
-        assert_eq!(read_spool(&config), Some(PathBuf::from("/spool")));
+        assert_eq!(
+            read_spool(&config),
+            (Some("/spool".into()), Some("8MB".to_owned()))
+        );
     }
 }

@@ -30,7 +30,7 @@ use crate::hub::Hub;
 use crate::outbox::Outbox;
 use crate::service::Service;
 use crate::settings::Settings;
-use crate::spool::{Bounds, Spool};
+use crate::spool::Spool;
 use crate::trouble::Trouble;
 
 /// What every subcommand works with.
@@ -56,7 +56,7 @@ pub struct Desk {
 impl Desk {
     /// The way of a report to the hub, with the spool behind it.
     pub fn outbox(&self) -> Outbox {
-        let spool = Spool::new(&self.settings.spool, Bounds::default());
+        let spool = Spool::new(&self.settings.spool, self.settings.bounds);
         Outbox::new(self.hub.clone(), spool, clock::now)
     }
 }

@@ -3,7 +3,8 @@
 //! One loop waits for six things: the stop signal, the end of a sending, the moment to try again, the moment to tell the
 //! service manager that the loop goes round, what a person typed, and the moment to look. Looking never waits for the
 //! network: while a sending is under way, or the hub is out of reach, what is seen
-//! goes to the spool.
+//! goes to the spool. A report that is in the air is in no file; when the next one is seen and it still is, it goes to the
+//! spool before that one. So a crash costs the newest report at most, and none overtakes another.
 
 use std::future::Future;
 use std::pin::Pin;
@@ -23,7 +24,7 @@ use crate::backoff::{Backoff, chance};
 use crate::clock;
 use crate::console::{Console, Weight};
 use crate::exit::Exit;
-use crate::outbox::{Delivery, Halt, Outbox};
+use crate::outbox::{Delivery, Halt, Outbox, Posted};
 use crate::service::Service;
 use crate::show;
 use crate::source::Round;
@@ -83,15 +84,23 @@ pub fn run(args: &WatchArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     Ok(Exit::Ok)
 }
 
-type Sent = Result<Delivery, SpoolError>;
-/// How a sending ended; where it broke down by a fault of ours, the report that is in no file yet.
-type Ended = Result<Sent, Option<Report>>;
+type Sent = Result<Posted, SpoolError>;
+
+/// How a sending ended.
+struct Ended {
+    /// `None` where it broke down by a fault of ours.
+    sent: Option<Sent>,
+    /// The report that was under way and is in no file.
+    in_air: Option<Report>,
+}
+
+/// A sending, with the report that is in no file yet.
+type UnderWay = (JoinHandle<Sent>, Option<Report>);
 
 /// Where the sending stands.
 #[derive(Default)]
 struct Sending {
-    /// Under way, with the report that is in no file yet.
-    under_way: Option<(JoinHandle<Sent>, Option<Report>)>,
+    under_way: Option<UnderWay>,
     /// When to try again.
     again: Option<Pin<Box<Sleep>>>,
     backoff: Backoff,
@@ -132,10 +141,7 @@ impl Watcher<'_> {
             tokio::select! {
                 biased;
                 () = &mut stop => break false,
-                end = ended(&mut self.sending.under_way) => match end {
-                    Ok(sent) => self.after(sent)?,
-                    Err(report) => self.broke_down(report).await?,
-                },
+                end = ended(&mut self.sending.under_way) => self.over(end).await?,
                 () = due(&mut self.sending.again) => self.start_drain(),
                 // Before the looks, which may follow each other without a gap.
                 () = pulse.beat() => self.service.alive(),
@@ -220,9 +226,13 @@ impl Watcher<'_> {
         }
         if self.sending.under_way.is_none() && self.sending.again.is_none() {
             let (outbox, copy) = (self.outbox.clone(), report.clone());
-            let task = spawn_blocking(move || outbox.post(&copy, SENDER_PATIENCE));
+            let task = spawn_blocking(move || outbox.post_now(&copy, SENDER_PATIENCE));
             self.sending.under_way = Some((task, Some(report)));
             return Ok(());
+        }
+        // Should it arrive after all, it is sent twice, and the hub knows its id.
+        if let Some(earlier) = self.sending.under_way.as_mut().and_then(|way| way.1.take()) {
+            self.spool(earlier).await?;
         }
         self.spool(report).await
     }
@@ -256,25 +266,46 @@ impl Watcher<'_> {
         self.sending.again = None;
         if self.sending.under_way.is_none() {
             let outbox = self.outbox.clone();
-            self.sending.under_way =
-                Some((spawn_blocking(move || outbox.drain(SENDER_PATIENCE)), None));
+            let drain = move || {
+                let delivery = outbox.drain(SENDER_PATIENCE)?;
+                let dealt_with = true;
+                Ok(Posted {
+                    delivery,
+                    dealt_with,
+                })
+            };
+            self.sending.under_way = Some((spawn_blocking(drain), None));
         }
     }
 
-    /// Notes how a sending ended and when the next one is due.
-    fn after(&mut self, sent: Sent) -> Result<(), Trouble> {
-        let delivery = match sent {
-            Ok(delivery) => delivery,
+    /// A sending has ended: its report is kept where that did not deal with it.
+    async fn over(&mut self, Ended { sent, in_air }: Ended) -> Result<(), Trouble> {
+        let posted = match sent {
+            Some(Ok(posted)) => posted,
             // The spool failed, not the hub: no waiting, so that the next report is tried past it at once.
-            Err(error) => return self.say_about_way(error.to_string()),
+            Some(Err(error)) => {
+                return match in_air {
+                    Some(report) => self.spool(report).await,
+                    None => self.say_about_way(error.to_string()),
+                };
+            }
+            None => return self.broke_down(in_air).await,
         };
-        self.say_refusals(&delivery)?;
+        if let Some(report) = in_air.filter(|_| !posted.dealt_with) {
+            self.spool(report).await?;
+        }
+        self.after(&posted.delivery)
+    }
+
+    /// Notes how a sending ended and when the next one is due.
+    fn after(&mut self, delivery: &Delivery) -> Result<(), Trouble> {
+        self.say_refusals(delivery)?;
         let Delivery {
             accepted,
             duplicate,
             refused,
             ..
-        } = delivery;
+        } = *delivery;
         if delivery.moved() {
             self.sending.backoff.succeeded();
             if self.console.json() {
@@ -291,22 +322,22 @@ impl Watcher<'_> {
         if let Some(trouble) = &delivery.spool_trouble {
             return self.say_about_way(format!("nothing can be kept for later: {trouble}"));
         }
-        match delivery.halt {
-            None => self.all_sent(accepted),
+        match delivery.halt.clone() {
+            None => self.all_sent(delivery),
             Some(halt) => self.halted(halt),
         }
     }
 
     /// The way is free. Something may have been spooled while the last report was on it.
-    fn all_sent(&mut self, accepted: u64) -> Result<(), Trouble> {
-        self.sending.backoff.succeeded();
+    fn all_sent(&mut self, delivery: &Delivery) -> Result<(), Trouble> {
         if !self.outbox.spool().is_empty().unwrap_or(true) {
             self.start_drain();
         }
-        if self.sending.said.take().is_none() {
+        // Where others waited first, nothing was tried yet.
+        if !delivery.moved() || self.sending.said.take().is_none() {
             return Ok(());
         }
-        match accepted {
+        match delivery.accepted {
             0 | 1 => self.tell("the hub answers again"),
             many => self.tell(&format!(
                 "the hub answers again; {many} reports that waited were sent"
@@ -435,11 +466,14 @@ impl Watcher<'_> {
     /// Lets a sending end, for a moment; a report that is in no file by then goes to the spool, and the hub
     /// recognises it by its id should it have it already.
     async fn finish(&mut self) -> Result<(), Trouble> {
-        let Some((task, report)) = self.sending.under_way.take() else {
+        let Some((task, in_air)) = self.sending.under_way.take() else {
             return Ok(());
         };
-        match (timeout(LAST_SENDING, task).await, report) {
-            (Ok(Ok(sent)), _) => self.after(sent),
+        match (timeout(LAST_SENDING, task).await, in_air) {
+            (Ok(Ok(sent)), in_air) => {
+                let sent = Some(sent);
+                self.over(Ended { sent, in_air }).await
+            }
             (_, Some(report)) => self.spool(report).await,
             (_, None) => Ok(()),
         }
@@ -447,13 +481,13 @@ impl Watcher<'_> {
 }
 
 /// The end of a sending, where one is under way; otherwise never.
-async fn ended(under_way: &mut Option<(JoinHandle<Sent>, Option<Report>)>) -> Ended {
+async fn ended(under_way: &mut Option<UnderWay>) -> Ended {
     let Some((task, _)) = under_way else {
         return std::future::pending().await;
     };
-    let joined = task.await;
-    let report = under_way.take().and_then(|(_, report)| report);
-    joined.map_err(|_| report)
+    let sent = task.await.ok();
+    let in_air = under_way.take().and_then(|(_, report)| report);
+    Ended { sent, in_air }
 }
 
 /// What a person types next, where one is asked; otherwise never.

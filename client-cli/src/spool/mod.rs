@@ -20,6 +20,7 @@ mod thinning;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -30,13 +31,21 @@ use lock::Lock;
 use segment::{Progress, Segment};
 
 /// How long a process waits for another one that is writing; writing takes milliseconds.
-const FILE_PATIENCE: Duration = Duration::from_secs(5);
+const FILE_PATIENCE: Duration = if cfg!(test) {
+    Duration::from_millis(200)
+} else {
+    Duration::from_secs(5)
+};
 /// The refused file is started anew beyond this; one older generation is kept.
 const REFUSED_BYTES: u64 = 4 * 1024 * 1024;
 const REFUSED: &str = "refused.jsonl";
+/// More is not thinned at once: it would take too long.
+const LARGEST_SEGMENT: u64 = 1024 * 1024;
+/// More than the note of how far a spool was sent ever takes; it is there twice while it is replaced.
+const NOTE_BYTES: u64 = 256;
 
 /// How much a spool may hold.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Bounds {
     /// All segments together, in bytes.
     pub total: u64,
@@ -46,15 +55,25 @@ pub struct Bounds {
     pub age: Duration,
 }
 
+impl Bounds {
+    /// A folder that never takes more than so many bytes, beside what the hub refused: a segment is free for the copy that
+    /// a thinning writes beside the old one, and some bytes for the note of how far it was sent.
+    #[must_use]
+    pub fn within(bytes: u64) -> Self {
+        let segment = (bytes / 8).min(LARGEST_SEGMENT);
+        Self {
+            total: bytes.saturating_sub(segment + 2 * NOTE_BYTES),
+            segment,
+            age: Duration::from_secs(30 * 24 * 3600),
+        }
+    }
+}
+
 impl Default for Bounds {
     /// 64 MiB, about 150,000 reports: more than a week of a report every five seconds, and what is older thinned. A
     /// segment holds about 2,500. Nobody asks after a month what a camera did in it.
     fn default() -> Self {
-        Self {
-            total: 64 * 1024 * 1024,
-            segment: 1024 * 1024,
-            age: Duration::from_secs(30 * 24 * 3600),
-        }
+        Self::within(64 * 1024 * 1024)
     }
 }
 
@@ -163,6 +182,9 @@ pub struct SenderLock {
 pub struct Spool {
     folder: PathBuf,
     bounds: Bounds,
+    /// Whose turn it is among our own threads. They wait for each other as long as it takes, since a slow disk is no reason
+    /// to lose a report; only another process may be one that hangs.
+    turn: Arc<Mutex<()>>,
 }
 
 impl Spool {
@@ -171,6 +193,7 @@ impl Spool {
         Self {
             folder: folder.to_path_buf(),
             bounds,
+            turn: Arc::default(),
         }
     }
 
@@ -312,10 +335,14 @@ impl Spool {
             .map_err(|error| SpoolError::new("make the folder", &self.folder, error))
     }
 
-    fn lock(&self) -> Result<Lock, SpoolError> {
+    /// The file lock, and the turn. In this order, in which they are let go: who has the turn then finds the lock free.
+    fn lock(&self) -> Result<(Lock, MutexGuard<'_, ()>), SpoolError> {
+        // Nothing stands half done in memory where a thread panicked.
+        let turn = self.turn.lock().unwrap_or_else(PoisonError::into_inner);
         self.make_folder()?;
-        Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?
-            .ok_or_else(|| SpoolError::Locked(self.folder.clone()))
+        let lock = Lock::take(&self.folder.join("files.lock"), FILE_PATIENCE)?;
+        let lock = lock.ok_or_else(|| SpoolError::Locked(self.folder.clone()))?;
+        Ok((lock, turn))
     }
 }
 
@@ -323,4 +350,17 @@ impl Spool {
 fn sync_folder(folder: &Path) -> Result<(), SpoolError> {
     let synced = File::open(folder).and_then(|file| file.sync_all());
     synced.map_err(|error| SpoolError::new("sync", folder, error))
+}
+
+/// Makes the folder's entries durable, and the folder itself: one of those above may be as new as it is. Those that may not
+/// be read were there before us.
+fn sync_path(folder: &Path) -> Result<(), SpoolError> {
+    let failed = |error| SpoolError::new("sync", folder, error);
+    let whole = std::path::absolute(folder).map_err(failed)?;
+    for above in whole.ancestors().skip(1) {
+        if let Ok(opened) = File::open(above) {
+            opened.sync_all().map_err(failed)?;
+        }
+    }
+    sync_folder(folder)
 }

@@ -72,6 +72,18 @@ fn detail_goes_first_and_from_the_old_end_and_everything_is_counted() {
 }
 
 #[test]
+fn a_folder_within_its_size_has_room_for_the_copy_that_a_thinning_writes() {
+    for bytes in [16_000, 1_000_000, 64 * 1024 * 1024, 1_000_000_000_000] {
+        let bounds = Bounds::within(bytes);
+        let most = bounds.total + bounds.segment + 2 * NOTE_BYTES;
+        assert!(
+            most <= bytes && bounds.segment * 6 < bounds.total,
+            "{bounds:?}"
+        );
+    }
+}
+
+#[test]
 fn where_no_detail_is_left_the_oldest_goes_and_never_the_newest() {
     let (_folder, spool) = small();
     let mut dropped = 0;

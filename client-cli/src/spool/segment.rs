@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::{Place, SpoolError, sync_folder};
+use super::{Place, SpoolError, sync_folder, sync_path};
 
 const PREFIX: &str = "segment-";
 const SUFFIX: &str = ".jsonl";
@@ -246,17 +246,17 @@ pub(super) fn append_line(path: &Path, line: &[u8]) -> Result<(), SpoolError> {
         .write(true)
         .open(path)
         .map_err(failed)?;
-    let whole = whole_length(&mut file).map_err(failed)?;
     let is_new = file.metadata().map_err(failed)?.len() == 0;
+    // Before anything stands in it, so that what stands in a file has a name that lasts, whoever was killed meanwhile.
+    if is_new {
+        sync_path(path.parent().unwrap_or(Path::new(".")))?;
+    }
+    let whole = whole_length(&mut file).map_err(failed)?;
     // What a crash left after the last newline was never promised to anybody.
     file.set_len(whole).map_err(failed)?;
     file.seek(SeekFrom::Start(whole)).map_err(failed)?;
     file.write_all(line).map_err(failed)?;
-    file.sync_all().map_err(failed)?;
-    if is_new {
-        sync_folder(path.parent().unwrap_or(Path::new(".")))?;
-    }
-    Ok(())
+    file.sync_all().map_err(failed)
 }
 
 /// How far a spool was sent, and what it lost.

@@ -246,3 +246,21 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn our_own_threads_wait_for_each_other_longer_than_for_another_process() {
+    let folder = tempfile::tempdir().unwrap();
+    let spool = Spool::new(folder.path(), Bounds::default());
+    let held = spool.lock().unwrap();
+    std::thread::scope(|scope| {
+        // A clone, as each sending has one.
+        let own = spool.clone();
+        let appending = scope.spawn(move || own.append(&report(1, 50.0)));
+        let stranger = Spool::new(folder.path(), Bounds::default());
+        let refused = stranger.append(&report(2, 50.0));
+        assert!(matches!(refused, Err(SpoolError::Locked(_))), "{refused:?}");
+        drop(held);
+        appending.join().unwrap().unwrap();
+    });
+    assert_eq!(spool.waiting(9).unwrap().reports.len(), 1);
+}

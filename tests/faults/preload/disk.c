@@ -52,7 +52,7 @@ enum word {
     LIE_FOLDERS,  /* the same for folders only */
     RANGE_ERRORS, /* sync_file_range answers EIO */
     HITS,         /* counted up here: how many calls a fault has met */
-    DIE,          /* the next change ends the process as kill -9 does, before it is made */
+    KILL,         /* not 0: the program is killed right behind so many more records of the log */
     WORDS = 16
 };
 
@@ -88,13 +88,6 @@ static int due(enum word word) {
     if (!is_set(word)) return 0;
     if (control[word] != UINT64_MAX) __sync_fetch_and_sub(&control[word], 1);
     return 1;
-}
-
-/* Before a change: one at a time, so that they are recorded in the order in which they are made. A kill from outside can
-   come between a change and its record, and the record would be wrong from there on; this one cannot. */
-static void begin_change(void) {
-    pthread_mutex_lock(&lock);
-    if (is_set(DIE)) kill(getpid(), SIGKILL);
 }
 
 /* The place below the watched folder, or NULL. The folder itself is "". */
@@ -134,6 +127,7 @@ static void record(enum kind kind, const void *first, size_t first_length, const
     struct iovec parts[3] = {{&head, sizeof head}, {(void *)first, first_length}, {(void *)second, second_length}};
     ssize_t wanted = sizeof head + first_length + second_length;
     if (REAL(writev)(log_file, parts, 3) != wanted) abort();
+    if (kind != STARTED && is_set(KILL) && !__sync_sub_and_fetch(&control[KILL], 1)) kill(getpid(), SIGKILL);
     errno = before;
 }
 
@@ -169,7 +163,7 @@ static int open_any(int folder, const char *path, int flags, mode_t mode) {
     if (!place || !changes) return REAL(openat)(folder, path, flags, mode);
     if ((flags & O_TMPFILE) == O_TMPFILE) return fail(EOPNOTSUPP);
     if (is_set(READ_ONLY)) return fail(EROFS);
-    begin_change();
+    pthread_mutex_lock(&lock);
     struct stat before, after;
     int existed = !fstatat(folder, path, &before, 0);
     int file = REAL(openat)(folder, path, flags, mode);
@@ -213,7 +207,7 @@ static ssize_t write_any(int file, const void *bytes, size_t count, off_t at) {
         return at < 0 ? REAL(write)(file, bytes, count) : REAL(pwrite)(file, bytes, count, at);
     if (is_set(READ_ONLY)) return fail(EROFS);
     if (due(WRITE_ERRORS)) return fail(EIO);
-    begin_change();
+    pthread_mutex_lock(&lock);
     ssize_t written = -1;
     fstat(file, &what);
     int appends = fcntl(file, F_GETFL) & O_APPEND;
@@ -277,7 +271,7 @@ static int resize(int file, off_t size, int only_larger) {
     struct stat what;
     if (!below_open(file, whole, &what)) return REAL(ftruncate)(file, size);
     if (is_set(READ_ONLY)) return fail(EROFS);
-    begin_change();
+    pthread_mutex_lock(&lock);
     int result = -1;
     fstat(file, &what);
     if (only_larger && size <= what.st_size) {
@@ -320,7 +314,7 @@ static int sync_any(int file, int (*real_sync)(int)) {
     }
     int folder = S_ISDIR(what.st_mode);
     if (is_set(LIE) || (folder && is_set(LIE_FOLDERS))) { __sync_fetch_and_add(&control[HITS], 1); return 0; }
-    begin_change();
+    pthread_mutex_lock(&lock);
     int result = due(SYNC_ERRORS) ? fail(EIO) : real_sync(file);
     if (result) record(SYNC_FAILED, place, strlen(place), NULL, 0, what.st_ino, 0);
     else record(folder ? FOLDER_SYNCED : FILE_SYNCED, place, strlen(place), NULL, 0, what.st_ino, 0);
@@ -346,7 +340,7 @@ static int name_any(enum kind kind, int folder, const char *path, mode_t mode, i
         struct stat there;
         return fail(fstatat(folder, path, &there, 0) ? ENOSPC : EEXIST);
     }
-    if (place) begin_change();
+    if (place) pthread_mutex_lock(&lock);
     int result = kind == FOLDER_MADE ? REAL(mkdirat)(folder, path, mode) : REAL(unlinkat)(folder, path, flags);
     if (place && !result) record_name(kind, place, 0);
     if (place) pthread_mutex_unlock(&lock);
@@ -372,7 +366,7 @@ static int two_names(enum kind kind, int from_folder, const char *from, int to_f
     /* What crosses the border, or swaps two names, could not be rebuilt. */
     if (!source != !target) return fail(EXDEV);
     if (source && kind == RENAMED && (flags & RENAME_EXCHANGE)) return fail(EINVAL);
-    if (source) begin_change();
+    if (source) pthread_mutex_lock(&lock);
     int result = kind == RENAMED ? REAL(renameat2)(from_folder, from, to_folder, to, flags)
                                  : REAL(linkat)(from_folder, from, to_folder, to, flags);
     if (source && !result) record(kind, source, strlen(source), target, strlen(target), 0, 0);
