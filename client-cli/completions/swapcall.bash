@@ -34,6 +34,9 @@ _swapcall() {
             swapcall,done)
                 cmd="swapcall__subcmd__done"
                 ;;
+            swapcall,find)
+                cmd="swapcall__subcmd__find"
+                ;;
             swapcall,fleet)
                 cmd="swapcall__subcmd__fleet"
                 ;;
@@ -54,6 +57,9 @@ _swapcall() {
                 ;;
             swapcall,limits)
                 cmd="swapcall__subcmd__limits"
+                ;;
+            swapcall,man)
+                cmd="swapcall__subcmd__man"
                 ;;
             swapcall,pack)
                 cmd="swapcall__subcmd__pack"
@@ -106,6 +112,9 @@ _swapcall() {
             swapcall__subcmd__help,done)
                 cmd="swapcall__subcmd__help__subcmd__done"
                 ;;
+            swapcall__subcmd__help,find)
+                cmd="swapcall__subcmd__help__subcmd__find"
+                ;;
             swapcall__subcmd__help,fleet)
                 cmd="swapcall__subcmd__help__subcmd__fleet"
                 ;;
@@ -126,6 +135,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,limits)
                 cmd="swapcall__subcmd__help__subcmd__limits"
+                ;;
+            swapcall__subcmd__help,man)
+                cmd="swapcall__subcmd__help__subcmd__man"
                 ;;
             swapcall__subcmd__help,pack)
                 cmd="swapcall__subcmd__help__subcmd__pack"
@@ -206,7 +218,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -444,7 +456,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__doctor)
-            opts="-h --power-supply --mount --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            opts="-h --power-supply --mount --mounts-under --http --http-map --ptp --command --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -455,6 +467,22 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --mounts-under)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http-map)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -512,6 +540,52 @@ _swapcall() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__find)
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -652,7 +726,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join fleet unit pack history forecasts put-unit limits rundown replay send status doctor completions help"
+            opts="report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -736,6 +810,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__done)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__find)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -850,6 +938,20 @@ _swapcall() {
         swapcall__subcmd__help__subcmd__limits__subcmd__set)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 4 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__man)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
@@ -1300,6 +1402,56 @@ _swapcall() {
                 return 0
             fi
             case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__man)
+            opts="-h --dir --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --dir)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --hub)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -2056,7 +2208,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__watch)
-            opts="-m -h --every --power-supply --mount --command --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            opts="-m -h --every --power-supply --mount --mounts-under --http --http-map --ptp --command --typed --mode --pack --slot-mode --bit-rate --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -2071,6 +2223,22 @@ _swapcall() {
                     return 0
                     ;;
                 --mount)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --mounts-under)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --http-map)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ptp)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

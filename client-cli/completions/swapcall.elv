@@ -41,6 +41,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
+            cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
@@ -53,6 +54,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand send 'Send what waits in the spool, now'
             cand status 'Show what waits in the spool, and whether the hub answers'
             cand doctor 'Check everything a cart needs: configuration, hub, token, clock, spool and sources'
+            cand man 'Print the manual, or the page of one command'
             cand completions 'Print completions for a shell'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
@@ -85,7 +87,10 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;watch'= {
             cand --every 'How often to look and report'
             cand --power-supply 'Read this computer''s battery'
-            cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --mount 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated'
+            cand --mounts-under 'Every card that is mounted below a folder, as slots A, B …'
+            cand --http 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand'
+            cand --http-map 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated'
             cand --ptp 'A camera on the network by PTP/IP: its battery and its cards'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
             cand -m 'What the camera is doing, where it is not seen from the cards: rec, standby, off'
@@ -101,6 +106,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
             cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
             cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --typed 'Ask the person at the terminal for the values, again and again'
             cand --json 'Answer in JSON: one document, or one to a line where there are many'
             cand -h 'Print help'
             cand --help 'Print help'
@@ -205,6 +211,19 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --help 'Print help'
         }
         &'swapcall;join'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;find'= {
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -447,9 +466,26 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         }
         &'swapcall;doctor'= {
             cand --power-supply 'Read this computer''s battery'
-            cand --mount 'The folder a card is mounted on; may be repeated'
+            cand --mount 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated'
+            cand --mounts-under 'Every card that is mounted below a folder, as slots A, B …'
+            cand --http 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand'
+            cand --http-map 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated'
             cand --ptp 'A camera on the network by PTP/IP: its battery and its cards'
             cand --command 'A shell line that prints a report as JSON; its last object is taken'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;man'= {
+            cand --dir 'Write every page into this folder instead'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -486,6 +522,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand undo 'Take back that a call is done, within 30 seconds'
             cand invite 'Make a code with which somebody comes in, once'
             cand join 'Come in with a code: writes the token and the hub''s address to the configuration'
+            cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
             cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
@@ -498,6 +535,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand send 'Send what waits in the spool, now'
             cand status 'Show what waits in the spool, and whether the hub answers'
             cand doctor 'Check everything a cart needs: configuration, hub, token, clock, spool and sources'
+            cand man 'Print the manual, or the page of one command'
             cand completions 'Print completions for a shell'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
@@ -520,6 +558,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;invite'= {
         }
         &'swapcall;help;join'= {
+        }
+        &'swapcall;help;find'= {
         }
         &'swapcall;help;fleet'= {
         }
@@ -553,6 +593,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;status'= {
         }
         &'swapcall;help;doctor'= {
+        }
+        &'swapcall;help;man'= {
         }
         &'swapcall;help;completions'= {
         }

@@ -44,6 +44,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
+            [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -56,6 +57,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
             [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
             [CompletionResult]::new('doctor', 'doctor', [CompletionResultType]::ParameterValue, 'Check everything a cart needs: configuration, hub, token, clock, spool and sources')
+            [CompletionResult]::new('man', 'man', [CompletionResultType]::ParameterValue, 'Print the manual, or the page of one command')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
@@ -90,7 +92,10 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;watch' {
             [CompletionResult]::new('--every', '--every', [CompletionResultType]::ParameterName, 'How often to look and report')
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
-            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated')
+            [CompletionResult]::new('--mounts-under', '--mounts-under', [CompletionResultType]::ParameterName, 'Every card that is mounted below a folder, as slots A, B …')
+            [CompletionResult]::new('--http', '--http', [CompletionResultType]::ParameterName, 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand')
+            [CompletionResult]::new('--http-map', '--http-map', [CompletionResultType]::ParameterName, 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated')
             [CompletionResult]::new('--ptp', '--ptp', [CompletionResultType]::ParameterName, 'A camera on the network by PTP/IP: its battery and its cards')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
             [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'What the camera is doing, where it is not seen from the cards: rec, standby, off')
@@ -106,6 +111,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
             [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
             [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--typed', '--typed', [CompletionResultType]::ParameterName, 'Ask the person at the terminal for the values, again and again')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
@@ -218,6 +224,20 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;join' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;find' {
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -482,9 +502,27 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         }
         'swapcall;doctor' {
             [CompletionResult]::new('--power-supply', '--power-supply', [CompletionResultType]::ParameterName, 'Read this computer''s battery')
-            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on; may be repeated')
+            [CompletionResult]::new('--mount', '--mount', [CompletionResultType]::ParameterName, 'The folder a card is mounted on, A=/media/card or, with its label, A:C12=/media/card; may be repeated')
+            [CompletionResult]::new('--mounts-under', '--mounts-under', [CompletionResultType]::ParameterName, 'Every card that is mounted below a folder, as slots A, B …')
+            [CompletionResult]::new('--http', '--http', [CompletionResultType]::ParameterName, 'A device that answers with JSON; the report''s own form, unless --http-map says where the values stand')
+            [CompletionResult]::new('--http-map', '--http-map', [CompletionResultType]::ParameterName, 'Where a value stands, by JSON Pointer: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated')
             [CompletionResult]::new('--ptp', '--ptp', [CompletionResultType]::ParameterName, 'A camera on the network by PTP/IP: its battery and its cards')
             [CompletionResult]::new('--command', '--command', [CompletionResultType]::ParameterName, 'A shell line that prints a report as JSON; its last object is taken')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;man' {
+            [CompletionResult]::new('--dir', '--dir', [CompletionResultType]::ParameterName, 'Write every page into this folder instead')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -523,6 +561,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('undo', 'undo', [CompletionResultType]::ParameterValue, 'Take back that a call is done, within 30 seconds')
             [CompletionResult]::new('invite', 'invite', [CompletionResultType]::ParameterValue, 'Make a code with which somebody comes in, once')
             [CompletionResult]::new('join', 'join', [CompletionResultType]::ParameterValue, 'Come in with a code: writes the token and the hub''s address to the configuration')
+            [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
@@ -535,6 +574,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('send', 'send', [CompletionResultType]::ParameterValue, 'Send what waits in the spool, now')
             [CompletionResult]::new('status', 'status', [CompletionResultType]::ParameterValue, 'Show what waits in the spool, and whether the hub answers')
             [CompletionResult]::new('doctor', 'doctor', [CompletionResultType]::ParameterValue, 'Check everything a cart needs: configuration, hub, token, clock, spool and sources')
+            [CompletionResult]::new('man', 'man', [CompletionResultType]::ParameterValue, 'Print the manual, or the page of one command')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'Print completions for a shell')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
@@ -567,6 +607,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;join' {
+            break
+        }
+        'swapcall;help;find' {
             break
         }
         'swapcall;help;fleet' {
@@ -615,6 +658,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;doctor' {
+            break
+        }
+        'swapcall;help;man' {
             break
         }
         'swapcall;help;completions' {

@@ -71,7 +71,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 '--every=[How often to look and report]:TIME:_default' \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
+'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
+'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
+'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
 '--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '-m+[What the camera is doing, where it is not seen from the cards\: rec, standby, off]:MODE:_default' \
@@ -87,6 +90,7 @@ _arguments "${_arguments_options[@]}" : \
 '--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
 '--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
 '--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--typed[Ask the person at the terminal for the values, again and again]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
@@ -224,7 +228,22 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
-':code -- The code, in any case, with or without its hyphen:_default' \
+':code -- The code, in any case, with or without its hyphen; or the lead'\''s whole link, between quotes:_default' \
+&& ret=0
+;;
+(find)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
 && ret=0
 ;;
 (fleet)
@@ -547,7 +566,10 @@ _arguments "${_arguments_options[@]}" : \
 (doctor)
 _arguments "${_arguments_options[@]}" : \
 '--power-supply=[Read this computer'\''s battery]::PATH:_files' \
-'*--mount=[The folder a card is mounted on; may be repeated]:SLOT=FOLDER:_default' \
+'*--mount=[The folder a card is mounted on, A=/media/card or, with its label, A\:C12=/media/card; may be repeated]:SLOT=FOLDER:_default' \
+'(--mount)--mounts-under=[Every card that is mounted below a folder, as slots A, B …]:FOLDER:_files' \
+'--http=[A device that answers with JSON; the report'\''s own form, unless --http-map says where the values stand]:URL:_default' \
+'*--http-map=[Where a value stands, by JSON Pointer\: battery=/power/percent, mode=/rec, A.used_percent=/cards/0/fill; may be repeated]:KEY=POINTER:_default' \
 '--ptp=[A camera on the network by PTP/IP\: its battery and its cards]:HOST[:PORT]:_default' \
 '--command=[A shell line that prints a report as JSON; its last object is taken]:LINE:_default' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
@@ -561,6 +583,23 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
+&& ret=0
+;;
+(man)
+_arguments "${_arguments_options[@]}" : \
+'()--dir=[Write every page into this folder instead]:DIR:_files' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+'*::command -- The command, such as watch, or limits set:_default' \
 && ret=0
 ;;
 (completions)
@@ -632,6 +671,10 @@ _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
 (join)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(find)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
@@ -719,6 +762,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(man)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (completions)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -749,6 +796,7 @@ _swapcall_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
+'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -761,6 +809,7 @@ _swapcall_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
+'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -796,6 +845,11 @@ _swapcall__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall done commands' commands "$@"
 }
+(( $+functions[_swapcall__subcmd__find_commands] )) ||
+_swapcall__subcmd__find_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall find commands' commands "$@"
+}
 (( $+functions[_swapcall__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__fleet_commands() {
     local commands; commands=()
@@ -819,6 +873,7 @@ _swapcall__subcmd__help_commands() {
 'undo:Take back that a call is done, within 30 seconds' \
 'invite:Make a code with which somebody comes in, once' \
 'join:Come in with a code\: writes the token and the hub'\''s address to the configuration' \
+'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
 'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
@@ -831,6 +886,7 @@ _swapcall__subcmd__help_commands() {
 'send:Send what waits in the spool, now' \
 'status:Show what waits in the spool, and whether the hub answers' \
 'doctor:Check everything a cart needs\: configuration, hub, token, clock, spool and sources' \
+'man:Print the manual, or the page of one command' \
 'completions:Print completions for a shell' \
 'help:Print this message or the help of the given subcommand(s)' \
     )
@@ -865,6 +921,11 @@ _swapcall__subcmd__help__subcmd__doctor_commands() {
 _swapcall__subcmd__help__subcmd__done_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help done commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__find_commands] )) ||
+_swapcall__subcmd__help__subcmd__find_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help find commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__fleet_commands] )) ||
 _swapcall__subcmd__help__subcmd__fleet_commands() {
@@ -907,6 +968,11 @@ _swapcall__subcmd__help__subcmd__limits_commands() {
 _swapcall__subcmd__help__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__man_commands] )) ||
+_swapcall__subcmd__help__subcmd__man_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
 _swapcall__subcmd__help__subcmd__pack_commands() {
@@ -1021,6 +1087,11 @@ _swapcall__subcmd__limits__subcmd__help__subcmd__set_commands() {
 _swapcall__subcmd__limits__subcmd__set_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall limits set commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__man_commands] )) ||
+_swapcall__subcmd__man_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall man commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__pack_commands] )) ||
 _swapcall__subcmd__pack_commands() {

@@ -148,6 +148,7 @@ impl Settings {
             trust,
             token: None,
             spool: self.spool.clone(),
+            bounds: self.bounds,
         })
     }
 
