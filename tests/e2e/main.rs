@@ -10,6 +10,7 @@ mod doctor;
 mod fold;
 mod forecasts;
 mod joins;
+mod kit;
 mod limits;
 mod live_socket;
 mod oracles;

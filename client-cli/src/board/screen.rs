@@ -158,7 +158,7 @@ fn call_row(call: &CallView, hub_now: Timestamp) -> Row<'_> {
     Row::new([
         Cell::from(call.number.to_string()),
         Cell::from(call.unit.as_str()),
-        Cell::from(show::bring(&call.bring)),
+        Cell::from(show::bring(call)),
         Cell::from(leave).style(style),
         Cell::from(who),
         Cell::from(call.why.as_str()),

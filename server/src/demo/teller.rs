@@ -198,6 +198,8 @@ mod tests {
             reason: reason.to_owned(),
             causes: Vec::new(),
             bring: vec![Bring::Pack],
+            pack: None,
+            card: None,
             why: "battery 7 %".to_owned(),
             said_at: None,
             opened_at: at,

@@ -20,6 +20,8 @@ use crate::{
 pub const PIECES_MAX: usize = 2_000;
 /// A card with less on it than this is taken for a blank one: file systems write something of their own.
 const BLANK_UNTIL_PCT: f64 = 0.5;
+/// How much further a card has filled up when it is worth telling.
+const WORTH_TELLING_PCT: f64 = 1.0;
 
 /// Where a pack is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -106,6 +108,8 @@ pub enum PoolRefusal {
 pub struct Pool {
     packs: BTreeMap<Label, PoolPack>,
     cards: BTreeMap<Label, PoolCard>,
+    /// Counts changes, so that whoever shows them knows when there is something new.
+    revision: u64,
 }
 
 impl Pool {
@@ -117,6 +121,11 @@ impl Pool {
     /// Every card, by label.
     pub fn cards(&self) -> impl Iterator<Item = (&Label, &PoolCard)> {
         self.cards.iter()
+    }
+
+    /// Counts up with every change.
+    pub fn revision(&self) -> u64 {
+        self.revision
     }
 
     /// One pack.
@@ -158,6 +167,7 @@ impl Pool {
         if has_room(&self.packs, label).is_err() {
             return;
         }
+        self.revision += 1;
         let pack = self.packs.entry(label.clone()).or_insert(PoolPack {
             nominal_wh: None,
             place: PackPlace::Ready,
@@ -181,6 +191,7 @@ impl Pool {
         if has_room(&self.cards, label).is_err() {
             return;
         }
+        self.revision += 1;
         let card = self.cards.entry(label.clone()).or_insert(PoolCard {
             capacity_bytes: None,
             state: CardState::Blank,
@@ -220,6 +231,7 @@ impl Pool {
             pack.since = at;
             pack.level = Some((level, at));
             pack.who = None;
+            self.revision += 1;
         }
         if let Some(label) = now {
             self.put_pack(
@@ -265,6 +277,7 @@ impl Pool {
                 now.who.is_none() && (now.place == here || now.place == PackPlace::Spent)
             });
             if moved {
+                self.revision += 1;
                 self.packs.insert(label, pack);
             }
         }
@@ -312,10 +325,28 @@ impl Pool {
                 state: Some(in_slot),
                 ..CardPut::default()
             };
-            self.put_card(label, &put, at);
-            if let Some(card) = self.cards.get_mut(label) {
-                card.used = Some(slot.used);
+            let here = self.cards.get(label).is_some_and(|card| {
+                Some(&card.state) == put.state.as_ref() && card.capacity_bytes == put.capacity_bytes
+            });
+            if !here {
+                self.put_card(label, &put, at);
             }
+            self.card_fills(label, slot.used);
+        }
+    }
+
+    /// A card fills up with every report; what is shown of it need not change as often.
+    fn card_fills(&mut self, label: &Label, used: Percent) {
+        let Some(card) = self.cards.get_mut(label) else {
+            return;
+        };
+        let before = card.used.map_or(-1.0, Percent::value);
+        let told = (before < BLANK_UNTIL_PCT) == (used.value() < BLANK_UNTIL_PCT)
+            && (used.value() - before).abs() < WORTH_TELLING_PCT
+            && before >= 0.0;
+        if !told {
+            card.used = Some(used);
+            self.revision += 1;
         }
     }
 
@@ -332,6 +363,7 @@ impl Pool {
             };
             card.since = at;
             card.who = None;
+            self.revision += 1;
         }
     }
 }
