@@ -90,7 +90,7 @@ fn calls_name_a_ready_pack_each_and_follow_where_packs_are() {
     let moved = pack(&hub.api, "P3");
     assert_eq!(
         (moved.place, moved.unit.as_deref()),
-        (PackPlace::Unit, Some("BOW1"))
+        (PackPlace::Unit, Some(unit))
     );
     let before = packs(&hub.api);
     hub.kill();

@@ -13,7 +13,7 @@ import { callModel, endedLine } from "./callmodel.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
 import { clockTime, compareMoments, toMs } from "./time.js";
 import { Undo, takingBack } from "./undo.js";
-import { BRING, calls as words, duration, undo as undoWords } from "./words.js";
+import { calls as words, duration, undo as undoWords } from "./words.js";
 
 /** How long an answer stays on the card, milliseconds. */
 const NOTICE_MS = 10_000;

@@ -3,7 +3,6 @@
  * @module runner-head
  */
 
-/** @import { Bring } from "swapcall-wire" */
 /** @import { LiveLink } from "./live.js" */
 /** @import { Walk } from "./runner-walk.js" */
 /** @import { Store } from "./store.js" */
