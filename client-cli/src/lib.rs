@@ -16,6 +16,7 @@ pub mod exit;
 pub mod find;
 pub mod hub;
 pub mod joinlink;
+pub mod kit;
 pub mod learned;
 pub mod man;
 pub mod outbox;
@@ -39,7 +40,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, limits, meet, replay, report, rundown, spooled, watch,
+    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, replay, report, rundown,
+    spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -150,7 +152,10 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Find => meet::list(desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
-        Task::Pack { label } => fleet::pack(label, desk),
+        Task::Packs => kit_commands::packs(desk),
+        Task::Pack(args) => kit_commands::pack(args, desk),
+        Task::Cards => kit_commands::cards(desk),
+        Task::Card(args) => kit_commands::card(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),

@@ -139,14 +139,17 @@ pub fn cause(cause: Cause) -> &'static str {
     }
 }
 
-/// What to bring, in one word or two.
-pub fn bring(bring: &[Bring]) -> String {
-    let word = |bring: &Bring| match bring {
-        Bring::Pack => "pack",
-        Bring::Card => "card",
-        Bring::Look => "look",
+/// What to bring, in one word or two, and which, where the kit has one that is ready.
+pub fn bring(call: &CallView) -> String {
+    let word = |bring: &Bring| {
+        let (what, label) = match bring {
+            Bring::Pack => ("pack", call.pack.as_ref()),
+            Bring::Card => ("card", call.card.as_ref()),
+            Bring::Look => ("look", None),
+        };
+        label.map_or_else(|| what.to_owned(), |label| format!("{what} {label}"))
     };
-    bring.iter().map(word).collect::<Vec<_>>().join("+")
+    call.bring.iter().map(word).collect::<Vec<_>>().join(" + ")
 }
 
 /// Where a call is in its life.
@@ -209,7 +212,7 @@ pub fn call(call: &CallView) -> String {
         "{:>4}  {}{position}  bring {}{times}  {who}  {}{note}",
         call.number,
         call.unit,
-        bring(&call.bring),
+        bring(call),
         call.why
     )
 }
@@ -418,8 +421,11 @@ mod tests {
 
     #[test]
     fn every_word_of_the_contract_has_a_word_here() {
-        let bringing = bring(&[Bring::Pack, Bring::Card, Bring::Look]);
-        assert_eq!(bringing, "pack+card+look");
+        let mut view = crate::test_kit::call_view(1, 1, CallState::Open);
+        view.bring = vec![Bring::Pack, Bring::Card, Bring::Look];
+        assert_eq!(bring(&view), "pack + card + look");
+        (view.pack, view.card) = (Some("P07".to_owned()), Some("C12".to_owned()));
+        assert_eq!(bring(&view), "pack P07 + card C12 + look");
         let causes = [Cause::Battery, Cause::Cards, Cause::Silent].map(cause);
         assert_eq!(causes, ["battery", "cards", "silent"]);
         let states = [

@@ -142,6 +142,8 @@ pub(crate) fn call_view(number: u64, revision: u32, state: CallState) -> CallVie
         reason: "opened".to_owned(),
         causes: vec![Cause::Battery],
         bring: vec![Bring::Pack],
+        pack: None,
+        card: None,
         why: "battery 18 %, recording, about 14 min left: 11–19".to_owned(),
         said_at: None,
         opened_at: moment(0),

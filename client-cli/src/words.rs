@@ -187,6 +187,14 @@ pub fn card(text: &str) -> Result<SlotReport, String> {
     Ok(report)
 }
 
+/// The size of a card in decimal bytes: `128GB`, `1TB`; GB where no unit is given.
+pub fn capacity(text: &str) -> Result<u64, String> {
+    let read = size(text).map(|(value, unit)| (value * unit.unwrap_or(1e9)).round());
+    read.filter(|bytes| (1.0..=128e12).contains(bytes))
+        .map(|bytes| bytes as u64)
+        .ok_or_else(|| format!("“{text}” is no size of a card: give one such as 128GB or 1TB"))
+}
+
 /// Two sizes in decimal bytes. A unit on one of them holds for both; GB where neither has one.
 fn sizes(used: &str, capacity: &str) -> Option<(u64, u64)> {
     let (used, used_unit) = size(used)?;

@@ -8,7 +8,7 @@ import { callView, inMinutes, unitView } from "./fleet-data.mjs";
 
 const web = (name) => import(new URL(`../../server/web/assets/${name}.js`, import.meta.url));
 const { ASK_AFTER_MS, KEPT_PRESSES, PressQueue, verdict } = await web("runner-queue");
-const { callModel, heldWindow } = await web("callmodel");
+const { bringAloud, callModel, heldWindow } = await web("callmodel");
 const { firstToLeave } = await web("runner-head");
 const { OwnJobs, jobModel, projected, walkOf } = await web("runner-walk");
 const { TypedReading, unitsLike } = await web("runner-typed");
@@ -88,6 +88,20 @@ test("a call names the pack and the card that come out, as far as the unit said"
   const sized = { ...unitView(NOW, { unit: "BOW2", battery: [11, 14, 19] }), profile: { pack_wh: 98 } };
   assert.equal(callModel(call("BOW2", { bring: ["pack"] }), NOW, MIA, sized).out, "Remove: pack 98 Wh");
   assert.equal(out(["pack"]), "", "a unit that is not known");
+});
+
+test("a call names the pack and the card to bring, where the hub knows ready ones", () => {
+  const texts = (bring, more) => callModel(call("BOW2", { bring, more }), NOW, MIA).bring.map(({ text }) => text);
+  assert.deepEqual(texts(["pack", "card"], { pack: "P12", card: "C14" }), ["PACK P12", "CARD C14"]);
+  assert.deepEqual(texts(["pack", "card"], { pack: "P12" }), ["PACK P12", "CARD"]);
+  assert.deepEqual(texts(["look"], { pack: "P12" }), ["GO AND LOOK"]);
+  assert.equal(bringAloud(call("BOW2", { bring: ["pack"], more: { pack: "P12" } })), "PACK P12");
+});
+
+test("the labels to carry are those of the jobs shown together", () => {
+  const job = (unit, leave, more) => call(unit, { bring: ["pack", "card"], leave, more });
+  const walk = walkOf([job("A", 1, { pack: "P1", card: "C1" }), job("B", 2, { pack: "P2" }), job("C", 3, {}), job("D", 4, { pack: "P4" })], [], "Mia");
+  assert.deepEqual(walk.labels, { pack: ["P1", "P2"], card: ["C1"] });
 });
 
 test("a sentence of the hub that is older than a minute says its time", () => {

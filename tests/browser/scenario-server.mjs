@@ -337,10 +337,10 @@ export const SCENARIOS = {
   },
   busy: (hub, now) => {
     SCENARIOS.typical(hub, now);
-    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], causes: ["cards"], by: 11.2, leave: 7.5, why: "cards 88 %, recording, about 19 min left: 16–23" }));
+    hub.put("call", callView(now, { number: 13, unit: "MID1", position: "500 m pontoon", bring: ["card"], more: { card: "C14" }, causes: ["cards"], by: 11.2, leave: 7.5, why: "cards 88 %, recording, about 19 min left: 16–23" }));
     const look = hub.put("call", callView(now, { number: 11, unit: "FIN2", position: "finish, water level", bring: ["look", "pack"], causes: ["silent", "battery"], by: 3.1, leave: -0.4, why: "nothing heard for 2 min; battery was 41 %", reminders: 1 }));
     hub.change(look.id, "claimed", { state: "claimed", claimed_by: "Tam", claimed_at: inMinutes(now, -2), lapses_at: inMinutes(now, 1.5) });
-    const late = hub.put("call", callView(now, { number: 10, unit: "MID2", position: "umpire launch", bring: ["pack", "card"], causes: ["battery", "cards"], by: 14, leave: 9.5, reopened: 1, why: "battery 33 %, standby, about 27 min left: 22–34; cards 12 %" }));
+    const late = hub.put("call", callView(now, { number: 10, unit: "MID2", position: "umpire launch", bring: ["pack", "card"], more: { pack: "P21", card: "C15" }, causes: ["battery", "cards"], by: 14, leave: 9.5, reopened: 1, why: "battery 33 %, standby, about 27 min left: 22–34; cards 12 %" }));
     hub.change(late.id, "lapsed", {});
     replace(hub, now, { unit: "FIN2", position: "finish, water level", battery: [24, 46, 83], cards: [60, 88, 130], percent: 41, heardAgo_s: 130 });
     replace(hub, now, { unit: "ROVER", position: "towpath", battery: [-9, -6, -4], percent: 1, heardAgo_s: 400, dark: true });

@@ -11,6 +11,7 @@ mod doctor;
 mod fold;
 mod forecasts;
 mod joins;
+mod kit;
 mod limits;
 mod live_socket;
 mod mounts;

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 35] = [
+const RULES: [(&str, &str, Rule); 39] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -44,6 +44,8 @@ const RULES: [(&str, &str, Rule); 35] = [
     ("GET", "/v1/units/{unit}/history", From(Role::Cart)),
     ("GET", "/v1/units/{unit}/forecasts", From(Role::Cart)),
     ("GET", "/v1/packs/{pack}/curve", From(Role::Cart)),
+    ("GET", "/v1/packs", From(Role::Cart)),
+    ("GET", "/v1/cards", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
     ("GET", "/v1/rundown", From(Role::Cart)),
@@ -55,6 +57,8 @@ const RULES: [(&str, &str, Rule); 35] = [
     ("POST", "/v1/calls/{id}/release", From(Role::Runner)),
     ("POST", "/v1/calls/{id}/done", From(Role::Runner)),
     ("POST", "/v1/calls/{id}/undo", From(Role::Runner)),
+    ("PUT", "/v1/packs/{pack}", From(Role::Runner)),
+    ("PUT", "/v1/cards/{card}", From(Role::Runner)),
     ("PUT", "/v1/units/{unit}", From(Role::Lead)),
     ("PUT", "/v1/limits", From(Role::Lead)),
     ("PUT", "/v1/rundown", From(Role::Lead)),
@@ -127,6 +131,10 @@ fn body(method: &str, path: &str) -> Option<String> {
         (_, "/v1/tally") => json!({"signals": [{"unit": "BOW2", "light": "program"}]}),
         (_, "/v1/units/{unit}") => {
             json!({"position": format!("moved {start}"), "interval_s": 7200})
+        }
+        (_, "/v1/packs/{pack}") => json!({"place": "bay", "bay": format!("bay {start}")}),
+        (_, "/v1/cards/{card}") => {
+            json!({"state": "in_slot", "unit": "BOW2", "slot": &start[start.len() - 8..]})
         }
         (_, "/v1/limits") => json!({"fleet": {"fetch_s": 3599}}),
         (_, "/v1/shows") => {

@@ -1,9 +1,11 @@
 //! The command line: what every subcommand takes, with an example in the help of each.
 
 mod cart;
+mod kit;
 mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
+pub use kit::{CardArgs, PackArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
@@ -212,12 +214,25 @@ pub enum Task {
         /// Callsign
         unit: String,
     },
-    /// Show what was learned of a pack: where it dies, and what is left behind each reading
-    #[command(after_help = "Example:\n  swapcall pack P07")]
-    Pack {
-        /// Label of the pack
-        label: String,
-    },
+    /// List the packs of the kit: which are ready, and where the others are
+    #[command(after_help = "Example:\n  swapcall packs")]
+    Packs,
+    /// Show a pack and what was learned of it, or say where it is and how full
+    #[command(
+        after_help = "Examples:\n  swapcall pack P07\n  swapcall pack P07 --wh 98 --ready --percent 100\n  swapcall pack \
+        P07 --bay 3\n\nA label that was not known is registered. Calls name the best pack that is ready."
+    )]
+    Pack(PackArgs),
+    /// List the cards of the kit: which are blank, and where the others are
+    #[command(after_help = "Example:\n  swapcall cards")]
+    Cards,
+    /// Show a card, or say where it is and what is on it
+    #[command(
+        after_help = "Examples:\n  swapcall card C12\n  swapcall card C12 --capacity 128GB --blank\n  swapcall card C12 \
+        --safe\n\nA label that was not known is registered. Calls name a blank card. A card that may hold the only copy \
+        of something becomes blank only with --despite-footage."
+    )]
+    Card(CardArgs),
     /// Show a unit's past
     #[command(
         after_help = "Examples:\n  swapcall history BOW2 --from 2h --step 60\n  swapcall history BOW2 --from \

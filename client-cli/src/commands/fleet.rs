@@ -1,7 +1,7 @@
 //! `fleet`, `unit`, `pack`, `history`, `forecasts`, `put-unit`.
 
 use jiff::{SignedDuration, Timestamp};
-use swapcall_wire::{Fleet, Forecasts, History, PackView, ProblemCode, UnitProfile, UnitView};
+use swapcall_wire::{Fleet, Forecasts, History, ProblemCode, UnitProfile, UnitView};
 
 use super::Desk;
 use crate::args::{ForecastsArgs, HistoryArgs, PutUnitArgs};
@@ -32,14 +32,6 @@ pub fn unit(unit: &str, desk: &mut Desk) -> Result<Exit, Trouble> {
     let view: UnitView = desk.hub.get(&unit_path(unit))?;
     desk.console
         .answer(&view, |view| learned::unit(view, view.as_of))?;
-    Ok(Exit::Ok)
-}
-
-/// Runs `pack`.
-pub fn pack(label: &str, desk: &mut Desk) -> Result<Exit, Trouble> {
-    let path = format!("/v1/packs/{}/curve", path_segment(label));
-    let view: PackView = desk.hub.get(&path)?;
-    desk.console.answer(&view, learned::pack)?;
     Ok(Exit::Ok)
 }
 

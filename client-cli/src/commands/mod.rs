@@ -4,6 +4,7 @@ pub mod calls;
 pub mod doctor;
 pub mod fleet;
 pub mod invite;
+pub mod kit;
 pub mod limits;
 pub mod log_file;
 pub mod meet;

@@ -247,7 +247,7 @@ mod tests {
         };
         let full = words(standing);
         for part in [
-            "2000 reports wait (33.6 MB of 67.1 MB, 50 %)",
+            "2000 reports wait (33.6 MB of 66.1 MB, 50.8 %)",
             "observed 2 h 0 min ago",
             "40 old ones",
             "3 were dropped",

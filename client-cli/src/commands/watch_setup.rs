@@ -200,7 +200,7 @@ mod tests {
             parse("swapcall watch BOW2 --power-supply --mount A=/x --http http://c/ --ptp camera --command ls")
                 .unwrap()
                 .len(),
-            4
+            5
         );
     }
 }

@@ -173,6 +173,16 @@ impl FakeHub {
                 include_str!("../../../server/wire/examples/token_created.json").to_owned(),
                 None,
             ),
+            ("GET", "/v1/packs") => (
+                200,
+                include_str!("../../../server/wire/examples/pool_pack_list.json").to_owned(),
+                None,
+            ),
+            ("GET", "/v1/cards") => (
+                200,
+                include_str!("../../../server/wire/examples/pool_card_list.json").to_owned(),
+                None,
+            ),
             ("GET", "/v1/packs/P07/curve") => (
                 200,
                 include_str!("../../../server/wire/examples/pack.json").to_owned(),

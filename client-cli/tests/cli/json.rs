@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 26] = [
+const LINES: [(&str, &str); 30] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -85,6 +85,10 @@ const LINES: [(&str, &str); 26] = [
     ("fleet", "fleet"),
     ("unit", "unit BOW2"),
     ("pack", "pack P07"),
+    ("packs", "packs"),
+    ("cards", "cards"),
+    ("card", "card C12"),
+    ("find", ""),
     ("history", "history BOW2"),
     ("forecasts", "forecasts BOW2"),
     ("put-unit", "put-unit BOW2 --walk-s 90"),

@@ -85,6 +85,8 @@ pub(crate) fn call() -> CallView {
         reason: "opened".into(),
         causes: vec![Cause::Battery],
         bring: vec![Bring::Pack],
+        pack: None,
+        card: None,
         why: "battery 18 %, recording, about 14 min left: 11–19".into(),
         said_at: None,
         opened_at: now(),

@@ -10,8 +10,9 @@ use crate::fleet::ENDED_CALLS_KEPT;
 use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
-    BatteryLevel, Call, CallEvent, CallState, Callsign, Causes, Entry, Fleet, Label, Millis, Piece,
-    Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span, Tally, TallyLight, Unit,
+    BatteryLevel, Call, CallEvent, CallState, Callsign, CardsLevel, Causes, Entry, Fleet, Label,
+    Millis, Percent, Piece, Pool, Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span,
+    Tally, TallyLight, Unit,
 };
 
 /// A unit that is switched off with less than this left did not choose to stop.
@@ -40,7 +41,9 @@ impl Fleet {
             Record::Reading(reading) => {
                 if let Some(unit) = self.units.get_mut(&reading.unit) {
                     let lessons = &mut Lessons::Learned(&mut self.lore);
+                    let before = Worn::of(unit);
                     unit.take_in(reading, entry, lessons, &self.rundown);
+                    before.move_pieces(&mut self.pool, unit, entry.at);
                     self.recent_ids
                         .entry(reading.unit.clone())
                         .or_default()
@@ -66,6 +69,8 @@ impl Fleet {
                 }
             }
             Record::Tally { unit, light } => self.apply_tally(unit, *light, entry),
+            Record::PackPut { pack, put } => self.pool.put_pack(pack, put, entry.at),
+            Record::CardPut { card, put } => self.pool.put_card(card, put, entry.at),
             Record::TokenAdded(token) => {
                 self.tokens.insert(token.id, token.as_ref().clone());
             }
@@ -125,6 +130,9 @@ impl Fleet {
         }
         if let Some(call) = self.live_calls.remove(&id) {
             if let Some(unit) = self.units.get_mut(callsign) {
+                if call.state == CallState::Done {
+                    self.pool.brought(unit, &call.bringing, entry.at);
+                }
                 unit.call_ended(&call, entry);
             }
             self.keep_ended(call);
@@ -382,6 +390,37 @@ impl Unit {
             }
         }
         self.cards = Some((level.clone(), reading.observed));
+    }
+}
+
+/// The labelled pieces that a unit had on it before a reading.
+struct Worn {
+    pack: Option<(Label, Percent)>,
+    cards: Option<CardsLevel>,
+}
+
+impl Worn {
+    fn of(unit: &Unit) -> Self {
+        let labelled = |(battery, _): &(BatteryLevel, Millis)| {
+            battery.pack.clone().map(|label| (label, battery.percent))
+        };
+        Self {
+            pack: unit.battery.as_ref().and_then(labelled),
+            cards: unit.cards.as_ref().map(|(cards, _)| cards.clone()),
+        }
+    }
+
+    /// What is on the unit now is there, and what is there no more has come out.
+    fn move_pieces(&self, pool: &mut Pool, unit: &Unit, at: Millis) {
+        let before = self.pack.as_ref().map(|(label, level)| (label, *level));
+        let worn = unit
+            .battery
+            .as_ref()
+            .and_then(|(battery, _)| battery.pack.as_ref());
+        pool.pack_seen(&unit.callsign, before, worn, at);
+        if let Some((cards, _)) = &unit.cards {
+            pool.cards_seen(&unit.callsign, self.cards.as_ref(), cards, at);
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::{Callsign, Causes, Label, Millis, PersonName, SpreadAt};
+use crate::{Bringing, Callsign, Causes, Label, Millis, PersonName, SpreadAt};
 
 /// Where a call is in its life.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -40,6 +40,8 @@ pub enum Reason {
     Eased,
     /// Still open, said again.
     Reminded,
+    /// It says which pack and card to bring, or others than before.
+    Named,
     /// Somebody took it.
     Claimed,
     /// Whoever had it handed it back.
@@ -60,12 +62,13 @@ pub enum Reason {
 
 impl Reason {
     /// Every reason, for metrics and tests.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Opened,
         Self::Joined,
         Self::Worse,
         Self::Eased,
         Self::Reminded,
+        Self::Named,
         Self::Claimed,
         Self::Released,
         Self::Lapsed,
@@ -84,6 +87,7 @@ impl Reason {
             Self::Worse => "worse",
             Self::Eased => "eased",
             Self::Reminded => "reminded",
+            Self::Named => "named",
             Self::Claimed => "claimed",
             Self::Released => "released",
             Self::Lapsed => "lapsed",
@@ -140,6 +144,12 @@ pub enum CallEvent {
         /// When it is said again.
         remind_at: Millis,
     },
+    /// It says which pack and card to bring.
+    #[serde(rename = "bring")]
+    Named {
+        /// Their labels.
+        bringing: Bringing,
+    },
     /// Somebody took it.
     #[serde(rename = "claim")]
     Claimed {
@@ -184,6 +194,7 @@ impl CallEvent {
         match self {
             Self::Opened { .. } => Reason::Opened,
             Self::Reminded { .. } => Reason::Reminded,
+            Self::Named { .. } => Reason::Named,
             Self::Claimed { .. } => Reason::Claimed,
             Self::Undone { .. } => Reason::Undone,
             Self::Revised { reason, .. }
@@ -227,6 +238,9 @@ pub struct Call {
     pub need: Need,
     /// Since when it says so.
     pub said: Millis,
+    /// Which pack and card to bring.
+    #[serde(default)]
+    pub bringing: Bringing,
     /// When it was raised.
     pub opened: Millis,
     /// Who has or had it.
@@ -272,6 +286,7 @@ impl Call {
             reason: Reason::Opened,
             need: need.clone(),
             said: at,
+            bringing: Bringing::default(),
             opened: at,
             claim: None,
             note: None,
@@ -293,6 +308,7 @@ impl Call {
                 self.need = need.clone();
                 self.said = at;
             }
+            CallEvent::Named { bringing } => self.bringing.clone_from(bringing),
             CallEvent::Reminded { remind_at } => {
                 self.reminders += 1;
                 self.remind_at = *remind_at;

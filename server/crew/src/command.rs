@@ -4,8 +4,8 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use crate::{
-    Actor, Callsign, Entry, Join, LimitsDocument, Millis, PersonName, Profile, Report, Rundown,
-    Shows, TallySignal, Token, TokenHash,
+    Actor, Callsign, CardPut, Entry, Join, Label, LimitsDocument, Millis, PackPut, PersonName,
+    PoolRefusal, Profile, Report, Rundown, Shows, TallySignal, Token, TokenHash,
 };
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
@@ -59,6 +59,20 @@ pub enum Command {
         actor: Option<Actor>,
         /// The signals, oldest first.
         signals: Vec<TallySignal>,
+    },
+    /// Register a pack, or say where it is and how full.
+    PutPack {
+        /// Its label.
+        pack: Label,
+        /// What is said of it.
+        put: PackPut,
+    },
+    /// Register a card, or say where it is and what is on it.
+    PutCard {
+        /// Its label.
+        card: Label,
+        /// What is said of it.
+        put: CardPut,
     },
     /// Take a call.
     Claim {
@@ -193,6 +207,9 @@ pub enum Refusal {
     /// A limit is reached.
     #[error("{0}")]
     LimitReached(String),
+    /// The kit does not take it.
+    #[error(transparent)]
+    Pool(#[from] PoolRefusal),
     /// Without an owner nobody could make tokens any more.
     #[error("the last owner token cannot be revoked")]
     LastOwner,

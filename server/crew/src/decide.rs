@@ -1,6 +1,7 @@
 //! `decide(state, command, now) → records`, and the loop that alternates it with `apply` for one command.
 
 mod access;
+mod pool;
 mod tally;
 mod undo;
 
@@ -67,6 +68,7 @@ impl Fleet {
             entries: Vec::new(),
         };
         let answer = turn.command(command);
+        turn.name_pieces();
         Execution {
             entries: turn.entries,
             answer,
@@ -104,6 +106,8 @@ impl Turn<'_> {
                 Ok(Answer::Done)
             }
             Command::Tally { actor, signals } => self.tally(actor.as_ref(), &signals),
+            Command::PutPack { pack, put } => self.put_pack(pack, put),
+            Command::PutCard { card, put } => self.put_card(card, put),
             Command::Claim { call, who, note } => self.claim(call, who, note),
             Command::Release { call, who } => self.release(call, who.as_ref()),
             Command::Done { call, who, note } => self.done(call, who, note),

@@ -10,8 +10,8 @@ use crate::lore::{Lore, Pack};
 use crate::repeats::RecentIds;
 use crate::undo::SetAside;
 use crate::{
-    Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Rundown, Shows, Token, Unit,
-    UnitStatus,
+    Call, Callsign, Join, Label, LeadTimes, LimitsDocument, Millis, Pool, Rundown, Shows, Token,
+    Unit, UnitStatus,
 };
 
 /// The most units one hub takes. Thousands of units on a small computer are the aim; this bounds what a typing script
@@ -57,6 +57,8 @@ pub struct Fleet {
     /// By unit, what a done that can still be taken back has set aside.
     #[serde(default)]
     pub(crate) set_aside: BTreeMap<Callsign, Box<SetAside>>,
+    #[serde(default)]
+    pub(crate) pool: Pool,
 }
 
 impl Fleet {
@@ -142,6 +144,11 @@ impl Fleet {
     /// The shows as set.
     pub fn shows(&self) -> &Shows {
         &self.shows
+    }
+
+    /// All packs and cards.
+    pub fn pool(&self) -> &Pool {
+        &self.pool
     }
 
     /// The rundown as set.

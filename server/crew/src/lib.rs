@@ -24,6 +24,7 @@ mod lore;
 mod moment;
 mod names;
 mod policy;
+mod pool;
 mod reading;
 mod record;
 mod repeats;
@@ -53,6 +54,10 @@ pub use limits::{LeadTimes, Limits, LimitsDocument};
 pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
 pub use names::{Callsign, Label, NameError, PersonName, shows_safely};
+pub use pool::{
+    Bringing, CardPut, CardState, PIECES_MAX, PackPlace, PackPut, Pool, PoolCard, PoolPack,
+    PoolRefusal,
+};
 pub use reading::{
     BatteryLevel, CardsLevel, GaugeStep, HistoryPoint, Percent, RangeError, Reading, Report,
     SlotLevel, SlotState,

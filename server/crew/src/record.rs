@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::{
-    CallEvent, Callsign, Join, LimitsDocument, Millis, Profile, Reading, Rundown, Shows,
-    TallyLight, Token,
+    CallEvent, Callsign, CardPut, Join, Label, LimitsDocument, Millis, PackPut, Profile, Reading,
+    Rundown, Shows, TallyLight, Token,
 };
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
@@ -68,6 +68,22 @@ pub enum Record {
         unit: Callsign,
         /// What it does with it.
         light: TallyLight,
+    },
+    /// A pack was registered or moved by somebody's word.
+    #[serde(rename = "pack")]
+    PackPut {
+        /// Its label.
+        pack: Label,
+        /// What was said of it.
+        put: PackPut,
+    },
+    /// A card was registered or moved by somebody's word.
+    #[serde(rename = "card")]
+    CardPut {
+        /// Its label.
+        card: Label,
+        /// What was said of it.
+        put: CardPut,
     },
     /// Somebody was invited with a code.
     #[serde(rename = "join")]

@@ -12,8 +12,8 @@ use uuid::Uuid;
 
 use crate::lore::Lessons;
 use crate::{
-    Call, CallEvent, Callsign, Entry, Fleet, Millis, PersonName, Profile, Reading, Reason, Span,
-    Tally, Unit,
+    Call, CallEvent, Callsign, Entry, Fleet, Label, Millis, PersonName, PoolPack, Profile, Reading,
+    Reason, Span, Tally, Unit,
 };
 
 /// How long a done can be taken back. Screens offer it for ten seconds; this leaves a press on a bad line time to arrive.
@@ -29,6 +29,9 @@ pub(crate) struct SetAside {
     pub(crate) until: Millis,
     call: Call,
     unit: Unit,
+    /// The packs that the word moves, as they were.
+    #[serde(default)]
+    packs: Vec<(Label, PoolPack)>,
 }
 
 impl SetAside {
@@ -62,6 +65,7 @@ impl Fleet {
             until: at.plus(UNDO_WITHIN),
             call: call.clone(),
             unit: before.clone(),
+            packs: self.pool.moved_by(unit, &call.bringing),
         };
         self.set_aside.insert(unit.clone(), Box::new(aside));
     }
@@ -121,8 +125,10 @@ impl Fleet {
         let SetAside {
             mut call,
             unit: before,
+            packs,
             ..
         } = *aside;
+        self.pool.not_brought(name, packs);
         *unit = before;
         unit.changed = entry.seq;
         // The word that is taken back was a change as well: whoever heard it drops what is not newer.

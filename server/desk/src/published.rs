@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use swapcall_crew::{
-    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Record, Rundown, Shows, Token, Unit,
-    UnitStatus,
+    Call, Callsign, Entry, Fleet, LimitsDocument, Millis, Pool, Record, Rundown, Shows, Token,
+    Unit, UnitStatus,
 };
 use uuid::Uuid;
 
@@ -55,6 +55,7 @@ pub struct Published {
     limits: Arc<LimitsDocument>,
     rundown: Arc<Rundown>,
     shows: Arc<Shows>,
+    pool: Arc<Pool>,
     learned: Learned,
     tokens: BTreeMap<Uuid, Arc<Token>>,
 }
@@ -85,7 +86,10 @@ impl Touched {
                 Record::HubStarted
                 | Record::JoinMade(_)
                 | Record::JoinUsed { .. }
-                | Record::JoinExpired { .. } => {}
+                | Record::JoinExpired { .. }
+                // The kit counts its own changes.
+                | Record::PackPut { .. }
+                | Record::CardPut { .. } => {}
                 Record::UnitPut { unit, .. }
                 | Record::UnitSilent { unit }
                 | Record::Tally { unit, .. } => {
@@ -140,6 +144,7 @@ impl Published {
             limits: Arc::new(fleet.limits().clone()),
             rundown: Arc::new(fleet.rundown().clone()),
             shows: Arc::new(fleet.shows().clone()),
+            pool: Arc::new(fleet.pool().clone()),
             learned: Learned::whole(fleet),
             tokens: fleet
                 .tokens()
@@ -184,6 +189,9 @@ impl Published {
         }
         if touched.documents.rundown {
             self.rundown = Arc::new(fleet.rundown().clone());
+        }
+        if fleet.pool().revision() != self.pool.revision() {
+            self.pool = Arc::new(fleet.pool().clone());
         }
         self.learned.take_over(fleet);
         if touched.tokens {
@@ -288,6 +296,11 @@ impl Published {
     /// The rundown as set.
     pub fn rundown(&self) -> &Arc<Rundown> {
         &self.rundown
+    }
+
+    /// All packs and cards.
+    pub fn pool(&self) -> &Arc<Pool> {
+        &self.pool
     }
 
     /// What finished discharges taught.

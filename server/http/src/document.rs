@@ -10,8 +10,8 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, forecasts, joins, live, packs, people, probes, reports, rundown, settings,
-    shows, tally, tokens, units,
+    App, backup, calls, forecasts, joins, live, packs, people, pool, probes, reports, rundown,
+    settings, shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -45,6 +45,10 @@ described! {
     units::get_history,
     forecasts::get_forecasts,
     packs::get_curve,
+    pool::get_packs,
+    pool::put_pack,
+    pool::get_cards,
+    pool::put_card,
     calls::get_calls,
     calls::claim,
     calls::release,

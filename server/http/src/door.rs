@@ -14,7 +14,7 @@ use crate::named::escaped;
 /// The most slots a camera has.
 const SLOTS_MAX: usize = 8;
 /// The largest card anybody sells, with room: 128 TB (the limit of the SDUC family).
-const CAPACITY_MAX: u64 = 128_000_000_000_000;
+pub(crate) const CAPACITY_MAX: u64 = 128_000_000_000_000;
 /// A slot counts as full from here on: cameras stop before the last byte.
 const FULL_PERCENT: f64 = 99.9;
 
@@ -182,12 +182,16 @@ fn cards(level: wire::CardsReport, mode: Option<wire::Mode>) -> Result<CardsLeve
     })
 }
 
-fn slot(given: &wire::SlotReport, at: &At<'_>) -> Result<SlotLevel, Problem> {
-    let name = given.slot.as_str();
-    let slot = Label::new(name).map_err(|error| at.wrong("slot", error))?;
+/// Checks the name of a slot.
+pub(crate) fn slot_name(name: &str, pointer: &str) -> Result<Label, Problem> {
     if name.chars().count() > 8 {
-        return Err(at.wrong("slot", "must have at most 8 characters"));
+        return Err(Problem::field(pointer, "must have at most 8 characters"));
     }
+    Label::new(name).map_err(|error| Problem::field(pointer, error.to_string()))
+}
+
+fn slot(given: &wire::SlotReport, at: &At<'_>) -> Result<SlotLevel, Problem> {
+    let slot = slot_name(&given.slot, &format!("{}/slot", at.0))?;
     if let Some(capacity) = given
         .capacity_bytes
         .filter(|bytes| *bytes == 0 || *bytes > CAPACITY_MAX)

@@ -27,6 +27,7 @@ mod named;
 mod packs;
 mod people;
 mod plain;
+mod pool;
 mod presence;
 mod probes;
 mod problem;

@@ -3,7 +3,7 @@
 use axum::Json;
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use swapcall_crew::{Refusal, Stands, UNDO_WITHIN};
+use swapcall_crew::{PIECES_MAX, PoolRefusal, Refusal, Stands, UNDO_WITHIN};
 use swapcall_desk::{DeskError, Phase};
 use swapcall_wire::{Problem, ProblemCode};
 
@@ -182,6 +182,17 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
         Refusal::LimitReached(what) => {
             Problem::new(ProblemCode::LimitReached, format!("Limit reached: {what}."))
         }
+        Refusal::Pool(PoolRefusal::TooMany) => Problem::new(
+            ProblemCode::LimitReached,
+            format!("Limit reached: a hub takes {PIECES_MAX} packs and as many cards."),
+        ),
+        Refusal::Pool(PoolRefusal::HoldsFootage(card)) => Problem::new(
+            ProblemCode::CardHoldsFootage,
+            format!(
+                "Card {card} still holds footage that is not copied and verified. Copy it first; if it may go all the \
+                 same, say so with despite_footage."
+            ),
+        ),
         Refusal::LastOwner => Problem::new(
             ProblemCode::LastOwner,
             "Without an owner token nobody could make tokens any more. Make another owner token first.",

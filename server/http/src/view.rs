@@ -196,6 +196,8 @@ pub(crate) fn call(call: &Call) -> wire::CallView {
                 crew::Bring::Look => wire::Bring::Look,
             })
             .collect(),
+        pack: call.bringing.pack.as_ref().map(ToString::to_string),
+        card: call.bringing.card.as_ref().map(ToString::to_string),
         why: call.need.why.clone(),
         said_at: Some(moment(call.said)),
         opened_at: moment(call.opened),

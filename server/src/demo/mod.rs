@@ -30,6 +30,7 @@ mod programme;
 mod runners;
 mod running_order;
 mod stage;
+mod store;
 mod teller;
 #[cfg(test)]
 mod tests;

@@ -8,6 +8,7 @@ use uuid::Uuid;
 use super::carts::{SharedWorld, now};
 use super::chance::Chance;
 use super::pace::Pace;
+use super::world::Named;
 use crate::remote::{Answered, Remote};
 
 /// Invented first names.
@@ -125,7 +126,7 @@ impl Runner {
         let walk_s = walk_s * self.chance.between(0.9, 1.15);
         let walked_s = self.walk(&mut call, walk_s, pace);
         if walked_s >= walk_s && pace.wait(self.chance.between(30.0, 75.0)) {
-            now(world, pace).serve(index, &call.bring);
+            now(world, pace).serve(index, &call.bring, &Named::by(&call));
             if call.bring == [Bring::Look] {
                 self.say_done(call.id);
             }

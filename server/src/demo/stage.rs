@@ -18,6 +18,7 @@ use super::mixer::Mixer;
 use super::pace::Pace;
 use super::runners::{self, Runner};
 use super::running_order::rundown;
+use super::store::{self, Store};
 use super::teller;
 use super::world::World;
 use crate::config::Config;
@@ -68,6 +69,7 @@ struct Passes {
     runners: Vec<String>,
     lead: String,
     mixer: String,
+    store: String,
 }
 
 impl Stage {
@@ -129,6 +131,7 @@ impl Stage {
         stage.send_out_carts(play, passes.carts)?;
         stage.send_out_runners(play, passes.runners)?;
         stage.put_to_work_the_mixer(play, passes.mixer)?;
+        stage.open_the_store(play, passes.store)?;
         Ok(stage)
     }
 
@@ -177,6 +180,12 @@ impl Stage {
         };
         let (world, pace) = (Arc::clone(&self.world), Arc::clone(&self.pace));
         self.spawn("mixer", move || mixer.run(&world, &pace))
+    }
+
+    fn open_the_store(&mut self, play: &Play, token: String) -> Result<(), HubError> {
+        let store = Store::new(Remote::new(&self.base, token), play.units);
+        let pace = Arc::clone(&self.pace);
+        self.spawn("store", move || store.run(&pace))
     }
 
     /// Tells on the terminal what happens.
@@ -237,6 +246,7 @@ fn register(owner: &Remote, play: &Play) -> Result<Passes, HubError> {
         lead: token("lead".to_owned(), Role::Lead, Vec::new())?,
         // A cart of every unit: it says what is on air, and no more.
         mixer: token("vision mixer".to_owned(), Role::Cart, Vec::new())?,
+        store: token("base".to_owned(), Role::Runner, Vec::new())?,
     };
     for index in 0..play.units {
         let (position, callsign) = Position::numbered(index);
@@ -250,6 +260,7 @@ fn register(owner: &Remote, play: &Play) -> Result<Passes, HubError> {
             vec![callsign],
         )?);
     }
+    store::lay_out(owner, play.units)?;
     for index in 0..play.runners {
         passes
             .runners

@@ -10,6 +10,7 @@ use swapcall_wire::{Bring, CallList, CallState, CallView, Moment};
 use super::carts::{SharedWorld, now};
 use super::pace::Pace;
 use super::programme::is_lunch;
+use super::world::Named;
 use crate::remote::{Answered, Remote};
 
 /// How often the calls are looked at, in real time.
@@ -72,7 +73,7 @@ pub(crate) fn run(remote: &Remote, world: &SharedWorld, pace: &Pace, runners: &[
             if call.state == CallState::Done && call.reason == "said_done" && !by_runner {
                 let mut world = now(world, pace);
                 if let Some(index) = world.find(&call.unit) {
-                    world.serve(index, &call.bring);
+                    world.serve(index, &call.bring, &Named::by(call));
                 }
             }
         }
@@ -104,7 +105,7 @@ fn lines(before: Option<&Told>, call: &CallView, zone: &TimeZone) -> Vec<String>
     let mut lines = Vec::new();
     let name = format!("#{} {}", call.number, call.unit);
     if before.is_none() {
-        let what = things(&call.bring);
+        let what = things(&call.bring, call);
         let by = if call.bring == [Bring::Look] {
             "now".to_owned()
         } else {
@@ -121,7 +122,7 @@ fn lines(before: Option<&Told>, call: &CallView, zone: &TimeZone) -> Vec<String>
         if !more.is_empty() && call.ended_at.is_none() {
             lines.push(format!(
                 "more       {name}: {} as well; {}",
-                things(&more),
+                things(&more, call),
                 call.why
             ));
         }
@@ -162,14 +163,21 @@ fn outcome(call: &CallView, name: &str) -> Option<String> {
     }
 }
 
-fn things(bring: &[Bring]) -> String {
+fn things(bring: &[Bring], call: &CallView) -> String {
+    let which = |what: &str, label: Option<&String>| {
+        label.map_or_else(|| format!("a {what}"), |label| format!("{what} {label}"))
+    };
+    let (pack, card) = (
+        which("pack", call.pack.as_ref()),
+        which("card", call.card.as_ref()),
+    );
     let thing = |bring: &Bring| match bring {
-        Bring::Pack => "bring a pack",
-        Bring::Card => "bring a card",
-        Bring::Look => "look what is wrong",
+        Bring::Pack => format!("bring {pack}"),
+        Bring::Card => format!("bring {card}"),
+        Bring::Look => "look what is wrong".to_owned(),
     };
     if bring.contains(&Bring::Pack) && bring.contains(&Bring::Card) {
-        return "bring a pack and a card".to_owned();
+        return format!("bring {pack} and {card}");
     }
     bring.iter().map(thing).collect::<Vec<_>>().join(", ")
 }
@@ -198,6 +206,8 @@ mod tests {
             reason: reason.to_owned(),
             causes: Vec::new(),
             bring: vec![Bring::Pack],
+            pack: None,
+            card: None,
             why: "battery 7 %".to_owned(),
             said_at: None,
             opened_at: at,

@@ -212,10 +212,10 @@ impl VirtualUnit {
         }
     }
 
-    /// Somebody puts in a fresh pack.
-    pub(crate) fn change_pack(&mut self, labels: &mut Labels) {
+    /// Somebody puts in a fresh pack: the one that was named, or whichever comes first.
+    pub(crate) fn change_pack(&mut self, named: Option<String>, labels: &mut Labels) {
         self.pack = Pack::new(
-            labels.pack(),
+            named.unwrap_or_else(|| labels.pack()),
             self.position.pack_wh,
             self.position.celsius,
             self.chance.between(0.96, 1.0),
@@ -224,10 +224,11 @@ impl VirtualUnit {
         self.types_at = 0.0;
     }
 
-    /// Somebody puts in fresh cards.
-    pub(crate) fn change_cards(&mut self, labels: &mut Labels) {
+    /// Somebody puts in fresh cards: the first is the one that was named.
+    pub(crate) fn change_cards(&mut self, mut named: Option<String>, labels: &mut Labels) {
         for slot in self.slots.to_change() {
-            let card = Card::new(labels.card(), self.slots.gigabytes(), 0.0);
+            let label = named.take().unwrap_or_else(|| labels.card());
+            let card = Card::new(label, self.slots.gigabytes(), 0.0);
             self.slots.put(slot, card);
         }
         self.types_at = 0.0;

@@ -1,8 +1,27 @@
 //! The whole regatta: every unit, and the time that has passed. Pure: time comes in as seconds, chance as a seed.
 
-use swapcall_wire::{Bring, Moment, Report};
+use swapcall_wire::{Bring, CallView, Moment, Report};
 
 use super::unit::{Labels, VirtualUnit};
+
+/// The pieces that a call named.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Named {
+    /// Label of the pack.
+    pub(crate) pack: Option<String>,
+    /// Label of the card.
+    pub(crate) card: Option<String>,
+}
+
+impl Named {
+    /// What this call names.
+    pub(crate) fn by(call: &CallView) -> Self {
+        Self {
+            pack: call.pack.clone(),
+            card: call.card.clone(),
+        }
+    }
+}
 
 /// The regatta as it stands.
 #[derive(Clone, Debug)]
@@ -72,15 +91,15 @@ impl World {
         self.units.iter().position(|unit| unit.callsign == callsign)
     }
 
-    /// Somebody at the `index`th unit does what a call asked for.
-    pub(crate) fn serve(&mut self, index: usize, bring: &[Bring]) {
+    /// Somebody at the `index`th unit does what a call asked for, with the pieces that it named, where it did.
+    pub(crate) fn serve(&mut self, index: usize, bring: &[Bring], named: &Named) {
         let Some(unit) = self.units.get_mut(index) else {
             return;
         };
         for thing in bring {
             match thing {
-                Bring::Pack => unit.change_pack(&mut self.labels),
-                Bring::Card => unit.change_cards(&mut self.labels),
+                Bring::Pack => unit.change_pack(named.pack.clone(), &mut self.labels),
+                Bring::Card => unit.change_cards(named.card.clone(), &mut self.labels),
                 Bring::Look => unit.look_after(),
             }
         }
@@ -141,7 +160,7 @@ mod tests {
         assert!((540..=960).contains(&dies), "{dies} s");
         let before = report_of(&mut world, "BRIDGE", dies).unwrap();
         let index = world.find("BRIDGE").unwrap();
-        world.serve(index, &[Bring::Pack]);
+        world.serve(index, &[Bring::Pack], &Named::default());
         let after = report_of(&mut world, "BRIDGE", dies + 1).unwrap();
         assert_ne!(after.mode, Some(Mode::Off));
         let (before, after) = (before.battery.unwrap(), after.battery.unwrap());
@@ -158,7 +177,7 @@ mod tests {
                 // Packs are not what this is about.
                 if t % 1800 == 0 {
                     let index = world.find("FINISH").unwrap();
-                    world.serve(index, &[Bring::Pack]);
+                    world.serve(index, &[Bring::Pack], &Named::default());
                 }
                 let report = report_of(&mut world, "FINISH", *t).unwrap();
                 card(&report).state == Some(SlotState::Full)
@@ -173,7 +192,7 @@ mod tests {
             );
         }
         let index = world.find("FINISH").unwrap();
-        world.serve(index, &[Bring::Card]);
+        world.serve(index, &[Bring::Card], &Named::default());
         let report = report_of(&mut world, "FINISH", full + 239).unwrap();
         assert_eq!(card(&report).used_bytes, Some(0));
     }
@@ -188,7 +207,7 @@ mod tests {
         let mut world = World::new(1, 9);
         assert!(report_of(&mut world, "TOWER", 950).is_none());
         let index = world.find("TOWER").unwrap();
-        world.serve(index, &[Bring::Look]);
+        world.serve(index, &[Bring::Look], &Named::default());
         assert!(report_of(&mut world, "TOWER", 951).is_some());
     }
 

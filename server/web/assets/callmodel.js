@@ -3,7 +3,9 @@
  * @module callmodel
  */
 
-/** @import { CallView, Session, UnitView } from "swapcall-wire" */
+/** @import { Bring, CallView, Session, UnitView } from "swapcall-wire" */
+
+/** @typedef {{item: Bring, text: string}} Piece one thing to bring, and its words */
 
 import { clockTime, toMs } from "./time.js";
 import { BRING, ENDINGS, calls } from "./words.js";
@@ -95,7 +97,7 @@ export function callModel(call, now, session, unit) {
     mine,
     unit: call.unit,
     position: call.position ?? "",
-    bring: call.bring.filter((item) => item in BRING),
+    bring: call.bring.filter((item) => item in BRING).map((item) => bringText(call, item)),
     out: outText(call, unit),
     inTime: by >= now ? calls.inTime(by - now) : calls.overdue(now - by),
     overdue: by < now,
@@ -115,6 +117,17 @@ export function callModel(call, now, session, unit) {
       done: mayAct,
     },
   };
+}
+
+/**
+ * One thing to bring: which one, where the hub knows one that is ready.
+ * @param {CallView} call
+ * @param {Bring} item
+ * @returns {Piece}
+ */
+function bringText(call, item) {
+  const label = item === "look" ? "" : call[item] ?? "";
+  return { item, text: label === "" ? BRING[item] : calls.labelled(BRING[item], label) };
 }
 
 /**
@@ -192,7 +205,7 @@ function wordFor(words, name) {
 
 /** @param {CallView} call @returns {string} what to bring, as it is read out */
 export function bringAloud(call) {
-  return call.bring.map((item) => wordFor(BRING, item)).join(", ");
+  return call.bring.map((item) => (item in BRING ? bringText(call, item).text : item)).join(", ");
 }
 
 /** @param {CallView} call one that has ended @returns {string} one line */

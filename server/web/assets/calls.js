@@ -3,7 +3,8 @@
  * @module calls
  */
 
-/** @import { Bring, CallView, Session } from "swapcall-wire" */
+/** @import { CallView, Session } from "swapcall-wire" */
+/** @import { Piece } from "./callmodel.js" */
 /** @import { CallModel } from "./callmodel.js" */
 /** @import { Store } from "./store.js" */
 /** @import { Press } from "./undo.js" */
@@ -12,7 +13,7 @@ import { callModel, endedLine } from "./callmodel.js";
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
 import { clockTime, compareMoments, toMs } from "./time.js";
 import { Undo, takingBack } from "./undo.js";
-import { BRING, calls as words, duration, undo as undoWords } from "./words.js";
+import { calls as words, duration, undo as undoWords } from "./words.js";
 
 /** How long an answer stays on the card, milliseconds. */
 const NOTICE_MS = 10_000;
@@ -264,7 +265,7 @@ export class CallsPanel {
    */
   #patch(card, model, id, lost) {
     for (const name of TEXTS) setText(card[name], model[name]);
-    if (card.last?.bring.join() !== model.bring.join()) drawBring(card.bring, model.bring);
+    drawBring(card.bring, model.bring);
     const { root } = card;
     setAttribute(card.number, "data-long", String(model.number.length > 3));
     setAttribute(root, "data-state", model.state);
@@ -361,13 +362,16 @@ function makeCard(id) {
 }
 
 /**
- * Pictures and words of what to bring.
- * @param {Element} element
- * @param {Bring[]} items
+ * Pictures and words of what to bring, drawn anew when they are others than before.
+ * @param {HTMLElement} element
+ * @param {Piece[]} pieces
  */
-export function drawBring(element, items) {
-  const pieces = items.map((item) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", BRING[item])));
-  element.replaceChildren(...pieces);
+export function drawBring(element, pieces) {
+  const key = pieces.map(({ item, text }) => `${item} ${text}`).join();
+  if (element.dataset.pieces === key) return;
+  element.dataset.pieces = key;
+  const drawn = pieces.map(({ item, text }) => fill(make("span", `bring bring-${item}`), make("i", "", "", { "aria-hidden": "true" }), make("b", "", text)));
+  element.replaceChildren(...drawn);
 }
 
 /**

@@ -3,7 +3,6 @@
  * @module runner-head
  */
 
-/** @import { Bring } from "swapcall-wire" */
 /** @import { LiveLink } from "./live.js" */
 /** @import { Walk } from "./runner-walk.js" */
 /** @import { Store } from "./store.js" */
@@ -39,7 +38,7 @@ function drawSum(walk, live, now) {
   const { first, unit } = firstToLeave(walk);
   const when = first <= now ? words.leaveNow : words.leave(clockTime(first), first - now);
   const leave = unit === "" ? when : `${unit}: ${when}`;
-  drawPieces(walk.bring);
+  drawPieces(walk);
   const asOf = lost ? [words.asOf(clockTime(live.heardHub ?? now, true))] : [];
   setText(byId("walk-sum"), [words.sum(walk.jobs.length, walk.mine), ...asOf, leave].join(" · "));
   setAttribute(byId("walk"), "data-leave-now", String(!lost && first <= now));
@@ -71,9 +70,10 @@ function drawNone(store, live, now) {
   setText(byId("none-next"), known ? next : "");
 }
 
-/** What to carry for all jobs shown together. @param {Record<Bring, number>} bring */
-function drawPieces(bring) {
-  const parts = /** @type {const} */ (["pack", "card"]).filter((item) => bring[item] > 0).map((item) => words.pieces[item](bring[item]));
+/** What to carry for all jobs shown together. @param {Walk} walk */
+function drawPieces({ bring, labels }) {
+  const items = /** @type {const} */ (["pack", "card"]).filter((item) => bring[item] > 0);
+  const parts = items.map((item) => words.named(words.pieces[item](bring[item]), labels[item]));
   const texts = parts.length > 0 ? parts : [words.bringNothing];
   const key = texts.join(", ");
   const pieces = byId("bring-pieces");

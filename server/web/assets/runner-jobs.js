@@ -65,9 +65,7 @@ export class JobList {
       setText(card[name], model[name]);
       show(card[name], model[name] !== "");
     }
-    const bringKey = model.bring.join();
-    if (card.bringKey !== bringKey) drawBring(card.bring, model.bring);
-    card.bringKey = bringKey;
+    drawBring(card.bring, model.bring);
     const { root } = card;
     setAttribute(root, "data-state", model.stateName);
     setAttribute(root, "data-leave-now", String(model.leaveNow));
@@ -123,7 +121,6 @@ function makeCard(id) {
     later: make("span", "job-later", words.later),
     reading: make("button", "job-small", words.reading, { type: "button" }),
     release: make("button", "job-small", words.release, { type: "button" }),
-    bringKey: "",
     /** @type {JobModel["main"]} what the press does now */
     main: "",
   };

@@ -23,6 +23,7 @@ export const JOBS_OF_A_WALK = 3;
  * @property {CallView[]} others what other people have
  * @property {number} mine how many of the jobs are one's own
  * @property {Record<Bring, number>} bring what to carry for all jobs together
+ * @property {{pack: string[], card: string[]}} labels which of them, as far as they are named
  */
 
 /**
@@ -43,6 +44,13 @@ export function projected(call, presses, me) {
 }
 
 /**
+ * @param {CallView[]} jobs
+ * @param {"pack"|"card"} item
+ * @returns {string[]} which of them to carry, as far as they are named
+ */
+const labelsOf = (jobs, item) => jobs.filter((call) => call.bring.includes(item)).flatMap((call) => call[item] ?? []);
+
+/**
  * @param {CallView[]} calls open and claimed ones
  * @param {Press[]} presses on their way to the hub
  * @param {string} me
@@ -57,7 +65,8 @@ export function walkOf(calls, presses, me) {
   const jobs = line.slice(0, JOBS_OF_A_WALK);
   const count = (/** @type {Bring} */ item) => jobs.filter((call) => call.bring.includes(item)).length;
   const bring = { pack: count("pack"), card: count("card"), look: count("look") };
-  return { jobs, rest: line.slice(JOBS_OF_A_WALK), others, mine: Math.min(own.length, jobs.length), bring };
+  const labels = { pack: labelsOf(jobs, "pack"), card: labelsOf(jobs, "card") };
+  return { jobs, rest: line.slice(JOBS_OF_A_WALK), others, mine: Math.min(own.length, jobs.length), bring, labels };
 }
 
 /**

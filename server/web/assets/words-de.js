@@ -262,6 +262,7 @@ export const calls = {
   swapBetween: (from, by) => `Tauschen ab ${from}, spätestens um ${by}.`,
   swapNever: (by) => `Keine Lücke zum Tauschen vor ${by}: die Leitung fragen.`,
   bring: "Mitnehmen",
+  labelled: (what, label) => `${what} ${label}`,
   out: (pieces) => `Entnehmen: ${pieces}`,
   outPack: (facts) => ["Akku", ...facts].join(" "),
   wattHours: (wh) => `${wh} Wh`,

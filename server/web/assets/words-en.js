@@ -215,6 +215,8 @@ export const calls = {
   /** @type {(by: string) => string} */
   swapNever: (by) => `No gap to swap before ${by}: ask the lead.`,
   bring: "Bring",
+  /** @type {(what: string, label: string) => string} */
+  labelled: (what, label) => `${what} ${label}`,
   /** @type {(pieces: string) => string} */
   out: (pieces) => `Remove: ${pieces}`,
   /** @type {(facts: string[]) => string} */

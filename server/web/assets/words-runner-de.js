@@ -28,6 +28,8 @@ export const runner = {
     /** @type {(count: number) => string} */
     card: (count) => `${count} ${count === 1 ? "KARTE" : "KARTEN"}`,
   },
+  /** @type {(what: string, labels: string[]) => string} */
+  named: (what, labels) => (labels.length === 0 ? what : `${what} (${labels.join(", ")})`),
   bringNothing: "NICHTS: NACHSEHEN",
   /** @type {(jobs: number, mine: number) => string} */
   sum: (jobs, mine) => {

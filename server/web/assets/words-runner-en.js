@@ -28,6 +28,8 @@ export const runner = {
     /** @type {(count: number) => string} */
     card: (count) => `${count} ${count === 1 ? "CARD" : "CARDS"}`,
   },
+  /** @type {(what: string, labels: string[]) => string} */
+  named: (what, labels) => (labels.length === 0 ? what : `${what} (${labels.join(", ")})`),
   bringNothing: "NOTHING: GO AND LOOK",
   /** @type {(jobs: number, mine: number) => string} */
   sum: (jobs, mine) => {

@@ -66,13 +66,19 @@ pub struct CallView {
     pub revision: u32,
     /// The journal's sequence number of the last change.
     pub changed_seq: u64,
-    /// The named reason of the last change: `opened`, `joined`, `worse`, `eased`, `reminded`, `claimed`, `released`, `lapsed`,
+    /// The named reason of the last change: `opened`, `joined`, `worse`, `eased`, `reminded`, `named`, `claimed`, `released`, `lapsed`,
     /// `undone`, `swap_seen`, `said_done`, `cause_gone`, `went_dark`.
     pub reason: String,
     /// Every cause that is part of this call.
     pub causes: Vec<Cause>,
     /// What to bring.
     pub bring: Vec<Bring>,
+    /// The label of the pack to bring, where the kit has one that is ready. No other live call asks for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack: Option<String>,
+    /// The label of the card to bring, where the kit has one that is blank. No other live call asks for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub card: Option<String>,
     /// The cause in words: "battery 18 %, recording, about 14 min left: 11–19".
     pub why: String,
     /// The moment that `why` and `run_out` speak of. Minutes in words count from here, not from now. Older hubs send none.

@@ -18,6 +18,7 @@ mod history;
 mod limits;
 mod live;
 mod pack;
+mod pool;
 mod problem;
 mod profile;
 mod report;
@@ -44,6 +45,9 @@ pub use history::{History, HistoryPoint};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
 pub use pack::{CurvePoint, GaugeCurve, GaugeFamily, PackView};
+pub use pool::{
+    CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView, PutCard, PutPack,
+};
 pub use problem::{FieldError, Problem, ProblemCode};
 pub use profile::{GaugeKind, UnitProfile};
 pub use report::{

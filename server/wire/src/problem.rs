@@ -35,6 +35,8 @@ pub enum ProblemCode {
     NotYourClaim,
     /// That the call is done cannot be taken back.
     CannotUndo,
+    /// The card may hold the only copy of something.
+    CardHoldsFootage,
     /// A limit of the fleet is reached.
     LimitReached,
     /// The last owner token cannot be revoked.
@@ -69,7 +71,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 29] = [
+    pub const ALL: [Self; 30] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -84,6 +86,7 @@ impl ProblemCode {
         Self::CallEnded,
         Self::NotYourClaim,
         Self::CannotUndo,
+        Self::CardHoldsFootage,
         Self::LimitReached,
         Self::LastOwner,
         Self::Unauthorized,
@@ -136,6 +139,7 @@ impl ProblemCode {
             Self::CallEnded => ("call-ended", 409, "This call has ended"),
             Self::NotYourClaim => ("not-your-claim", 409, "This call is not claimed by you"),
             Self::CannotUndo => ("cannot-undo", 409, "This done cannot be taken back"),
+            Self::CardHoldsFootage => ("card-holds-footage", 409, "The card still holds footage"),
             Self::LimitReached => ("limit-reached", 409, "A limit of the fleet is reached"),
             Self::LastOwner => ("last-owner", 409, "The last owner token cannot be revoked"),
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),

@@ -202,6 +202,8 @@ impl Stage {
             api.get("/v1/limits").ok(),
             of("/v1/rundown", "windows"),
             of("/v1/shows", "shows"),
+            of("/v1/packs", "packs"),
+            of("/v1/cards", "cards"),
             of("/v1/tokens", "tokens"),
         ];
         (self.seq(), state)

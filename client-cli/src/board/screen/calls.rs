@@ -132,7 +132,7 @@ fn cells(call: &CallView, hub_now: Timestamp) -> [String; 8] {
         call.number.to_string(),
         call.unit.clone(),
         call.position.clone().unwrap_or_default(),
-        show::bring(&call.bring),
+        show::bring(call),
         if left <= 0 {
             "NOW".to_owned()
         } else {

@@ -13,6 +13,7 @@ mod mended;
 mod names;
 mod noise;
 mod policy_table;
+mod pool;
 mod random_commands;
 mod restart;
 mod rundown;

@@ -4,8 +4,9 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::{
-    Display, Join, Pass, Rundown, TRAIL_EVENTS, TRAIL_EVERY, TallyFor, TallyLight, TallySignal,
-    Token, TokenHash, Trail, Window, WindowEnd, WindowKind,
+    CardPut, CardState, Display, Join, PackPlace, PackPut, Pass, PoolCard, PoolPack, Rundown,
+    TRAIL_EVENTS, TRAIL_EVERY, TallyFor, TallyLight, TallySignal, Token, TokenHash, Trail, Window,
+    WindowEnd, WindowKind,
 };
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
@@ -25,6 +26,10 @@ enum Step {
     Rundown(Vec<(WindowKind, i64, i64, Option<usize>)>),
     /// Units and lights; every display where there is no unit.
     Tally(Vec<(Option<usize>, TallyLight)>),
+    /// Which pack, where, and how full.
+    Pack(u8, PackPlace, Option<f64>),
+    /// Which card, where it is, and whether footage may go.
+    Card(u8, CardState, bool),
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
@@ -99,6 +104,27 @@ fn a_light() -> impl Strategy<Value = TallyLight> {
     ]
 }
 
+fn a_place() -> impl Strategy<Value = PackPlace> {
+    prop_oneof![
+        1 => (0..3_usize).prop_map(|unit| PackPlace::Unit(callsign(UNITS[unit]))),
+        1 => Just(PackPlace::Bay(label("1"))),
+        3 => Just(PackPlace::Ready),
+        1 => Just(PackPlace::Spent),
+        1 => Just(PackPlace::OutOfService)
+    ]
+}
+
+fn a_card_state() -> impl Strategy<Value = CardState> {
+    prop_oneof![
+        3 => Just(CardState::Blank),
+        1 => (0..3_usize).prop_map(|unit| CardState::InSlot { unit: callsign(UNITS[unit]), slot: label("A") }),
+        1 => Just(CardState::HoldingFootage),
+        1 => Just(CardState::Copying),
+        1 => Just(CardState::Safe),
+        1 => Just(CardState::OutOfService)
+    ]
+}
+
 fn tally(signals: &[(Option<usize>, TallyLight)]) -> Command {
     let every = Display {
         screen: Display::EVERY,
@@ -145,6 +171,10 @@ fn a_step() -> impl Strategy<Value = Step> {
             .prop_map(|(fetch, ease)| Step::Limits(fetch, ease)),
         1 => prop::collection::vec(a_window(), 0..6).prop_map(Step::Rundown),
         2 => prop::collection::vec((prop::option::of(0..3_usize), a_light()), 0..4).prop_map(Step::Tally),
+        3 => (0..5_u8, a_place(), prop::option::of(0.0..=100.0))
+            .prop_map(|(pack, place, level)| Step::Pack(pack, place, level)),
+        2 => (0..5_u8, a_card_state(), any::<bool>())
+            .prop_map(|(card, state, despite)| Step::Card(card, state, despite)),
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
@@ -214,6 +244,22 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
         })),
         Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
         Step::Tally(signals) => tally(signals),
+        Step::Pack(pack, place, level) => Command::PutPack {
+            pack: label(&format!("P{pack}")),
+            put: PackPut {
+                place: Some(place.clone()),
+                level: level.map(percent),
+                ..PackPut::default()
+            },
+        },
+        Step::Card(card, state, despite) => Command::PutCard {
+            card: label(&format!("C{card}")),
+            put: CardPut {
+                state: Some(state.clone()),
+                despite: *despite,
+                ..CardPut::default()
+            },
+        },
         Step::Claim(number, index) => Command::Claim {
             call: CallName::Number(*number),
             who: who(index),
@@ -288,6 +334,7 @@ fn assert_sound(fleet: &Fleet) {
         assert!(!call.need.causes.is_empty() && !call.need.why.is_empty());
         assert!(call.need.by >= call.need.leave_by);
     }
+    assert_named(fleet);
     for unit in fleet.units() {
         if let Some(id) = unit.call {
             assert!(fleet.call(id).is_some_and(|call| call.state.is_live()));
@@ -302,6 +349,34 @@ fn assert_sound(fleet: &Fleet) {
         fleet
             .ended_calls()
             .all(|call| !call.state.is_live() && call.ended.is_some())
+    );
+}
+
+/// No piece is asked for twice, and each one is there to be fetched.
+fn assert_named(fleet: &Fleet) {
+    let pool = fleet.pool();
+    let calls = || fleet.live_calls().map(|call| &call.bringing);
+    let packs: Vec<&Label> = calls()
+        .filter_map(|bringing| bringing.pack.as_ref())
+        .collect();
+    let cards: Vec<&Label> = calls()
+        .filter_map(|bringing| bringing.card.as_ref())
+        .collect();
+    for named in [&packs, &cards] {
+        let once: std::collections::BTreeSet<_> = named.iter().collect();
+        assert_eq!(once.len(), named.len(), "{named:?}");
+    }
+    assert!(
+        packs
+            .iter()
+            .all(|label| pool.pack(label).is_some_and(PoolPack::is_ready)),
+        "{packs:?}"
+    );
+    assert!(
+        cards
+            .iter()
+            .all(|label| pool.card(label).is_some_and(PoolCard::is_blank)),
+        "{cards:?}"
     );
 }
 

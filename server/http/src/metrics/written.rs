@@ -63,6 +63,8 @@ pub(super) fn kind(record: &Record) -> &'static str {
         Record::RundownSet(_) => "rundown",
         Record::ShowsSet(_) => "shows",
         Record::Tally { .. } => "tally",
+        Record::PackPut { .. } => "pack",
+        Record::CardPut { .. } => "card",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
         Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => "join",
     }

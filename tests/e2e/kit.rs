@@ -1,0 +1,216 @@
+//! The kit over the API and the command line: where packs and cards are, and which of them calls ask for.
+
+use std::process::Command;
+
+use serde_json::{Value, json};
+use swapcall_tests::api::{Api, battery_report};
+use swapcall_tests::binaries;
+use swapcall_tests::hub::Site;
+use swapcall_wire::{
+    CallList, CallView, CardState, PackPlace, PoolCardList, PoolPackList, PoolPackView,
+    ProblemCode, Role,
+};
+
+fn packs(api: &Api) -> Vec<PoolPackView> {
+    api.get("/v1/packs").ok::<PoolPackList>().packs
+}
+
+fn pack(api: &Api, label: &str) -> PoolPackView {
+    let found = packs(api).into_iter().find(|pack| pack.pack == label);
+    found.expect("it is known")
+}
+
+fn put(api: &Api, path: &str, body: &Value) {
+    let answer = api.put(path, body);
+    assert_eq!(answer.status, 200, "{path}: {}", answer.body);
+}
+
+/// The one open call of a unit.
+fn call(api: &Api, unit: &str) -> CallView {
+    let calls = api.get("/v1/calls").ok::<CallList>().calls;
+    let found = calls.into_iter().find(|call| call.unit == unit);
+    found.expect("a call")
+}
+
+#[test]
+fn calls_name_a_ready_pack_each_and_follow_where_packs_are() {
+    let site = Site::new();
+    let hub = site.start();
+    for unit in ["BOW1", "BOW2"] {
+        hub.api.put_unit(unit);
+    }
+    let ready = |percent: f64| json!({"nominal_wh": 98, "place": "ready", "percent": percent});
+    put(&hub.api, "/v1/packs/P1", &ready(100.0));
+    put(&hub.api, "/v1/packs/P2", &ready(80.0));
+    for unit in ["BOW1", "BOW2"] {
+        hub.api.report(vec![battery_report(unit, 3.0)]);
+    }
+    let (first, second) = (call(&hub.api, "BOW1"), call(&hub.api, "BOW2"));
+    let mut named = [first.pack.clone(), second.pack.clone()];
+    named.sort();
+    assert_eq!(named, [Some("P1".into()), Some("P2".into())]);
+    let label = first.pack.clone().expect("named");
+    assert_eq!(pack(&hub.api, &label).call, Some(first.number));
+    // It is broken: no call asks for it any more, at once; the one that is left goes to the more pressing call.
+    let ana = hub.api.as_new("Ana", Role::Runner, &[]);
+    put(
+        &ana,
+        &format!("/v1/packs/{label}"),
+        &json!({"place": "out_of_service"}),
+    );
+    let other = ["P1", "P2"]
+        .into_iter()
+        .find(|one| *one != label)
+        .expect("two packs");
+    let units = ["BOW1", "BOW2"];
+    let named = || units.map(|unit| call(&hub.api, unit).pack);
+    let left = named();
+    assert!(
+        left.contains(&None) && left.contains(&Some(other.into())),
+        "{left:?}"
+    );
+    let broken = pack(&hub.api, &label);
+    assert_eq!(
+        (broken.place, broken.who.as_deref()),
+        (PackPlace::OutOfService, Some("Ana"))
+    );
+    put(&ana, "/v1/packs/P3", &ready(100.0));
+    let index = left.iter().position(Option::is_none).expect("one has none");
+    let unit = units[index];
+    assert_eq!(named()[index].as_deref(), Some("P3"));
+    assert_eq!(call(&hub.api, unit).reason, "named");
+    // A report that names its pack moves it, and the hub remembers all of it.
+    let mut report = battery_report(unit, 99.0);
+    let battery = report
+        .battery
+        .as_mut()
+        .expect("it says how full the pack is");
+    battery.pack = Some("P3".to_owned());
+    hub.api.report(vec![report]);
+    let moved = pack(&hub.api, "P3");
+    assert_eq!(
+        (moved.place, moved.unit.as_deref()),
+        (PackPlace::Unit, Some(unit))
+    );
+    let before = packs(&hub.api);
+    hub.kill();
+    let hub = site.start();
+    assert_eq!(packs(&hub.api), before);
+}
+
+#[test]
+fn footage_is_not_forgotten_by_a_word() {
+    let site = Site::new();
+    let hub = site.start();
+    let ana = hub.api.as_new("Ana", Role::Runner, &[]);
+    put(
+        &ana,
+        "/v1/cards/C12",
+        &json!({"capacity_bytes": 128_000_000_000_u64, "state": "holding_footage"}),
+    );
+    let refused = ana
+        .put("/v1/cards/C12", &json!({"state": "blank"}))
+        .problem();
+    assert_eq!(refused.code(), Some(ProblemCode::CardHoldsFootage));
+    let despite = json!({"state": "blank", "despite_footage": true});
+    put(&ana, "/v1/cards/C12", &despite);
+    let cards = ana.get("/v1/cards").ok::<PoolCardList>().cards;
+    assert_eq!((cards.len(), cards[0].state), (1, CardState::Blank));
+    assert_eq!(cards[0].capacity_bytes, Some(128_000_000_000));
+}
+
+#[test]
+fn what_contradicts_itself_is_named_by_its_member() {
+    let site = Site::new();
+    let hub = site.start();
+    for (path, body, pointer) in [
+        ("/v1/packs/P1", json!({"place": "unit"}), "/unit"),
+        ("/v1/packs/P1", json!({"place": "bay"}), "/bay"),
+        (
+            "/v1/packs/P1",
+            json!({"place": "ready", "bay": "3"}),
+            "/bay",
+        ),
+        ("/v1/packs/P1", json!({"unit": "BOW2"}), "/unit"),
+        ("/v1/packs/P1", json!({"nominal_wh": 0}), "/nominal_wh"),
+        ("/v1/packs/P1", json!({"percent": 101}), "/percent"),
+        (
+            "/v1/cards/C1",
+            json!({"state": "in_slot", "unit": "BOW2"}),
+            "/slot",
+        ),
+        (
+            "/v1/cards/C1",
+            json!({"state": "safe", "unit": "BOW2"}),
+            "/unit",
+        ),
+        (
+            "/v1/cards/C1",
+            json!({"state": "in_slot", "unit": "BOW2", "slot": "TOO LONG NAME"}),
+            "/slot",
+        ),
+        (
+            "/v1/cards/C1",
+            json!({"capacity_bytes": 0}),
+            "/capacity_bytes",
+        ),
+    ] {
+        let problem = hub.api.put(path, &body).problem();
+        assert_eq!(problem.errors[0].pointer, pointer, "{body}");
+    }
+    let nobody = hub
+        .api
+        .put("/v1/packs/P1", &json!({"place": "unit", "unit": "NOBODY"}));
+    assert_eq!(nobody.problem().code(), Some(ProblemCode::UnknownUnit));
+    assert!(packs(&hub.api).is_empty(), "nothing was registered");
+}
+
+#[test]
+fn the_command_line_registers_lists_and_moves() {
+    let site = Site::new();
+    let hub = site.start();
+    hub.api.put_unit("BOW2");
+    let swapcall = |line: &str| {
+        let output = Command::new(binaries::command())
+            .args(line.split(' '))
+            .args(["--hub", hub.api.base(), "--token", hub.api.token()])
+            .env_clear()
+            .env("HOME", site.folder())
+            .output()
+            .expect("the command runs");
+        let said = String::from_utf8_lossy(&output.stdout).into_owned()
+            + &String::from_utf8_lossy(&output.stderr);
+        (output.status.code(), said)
+    };
+    let (code, said) = swapcall("pack P07 --wh 98 --ready --percent 100");
+    assert_eq!(
+        (code, said.contains("ready, 98 Wh, 100 %")),
+        (Some(0), true),
+        "{said}"
+    );
+    assert_eq!(swapcall("pack P08 --wh 98 --bay 3").0, Some(0));
+    let (_, said) = swapcall("packs");
+    assert!(
+        said.starts_with("1 of 2 packs ready") && said.contains("in bay 3"),
+        "{said}"
+    );
+    let (code, said) = swapcall("pack P07");
+    assert_eq!(
+        (code, said.contains("nothing was learned")),
+        (Some(0), true),
+        "{said}"
+    );
+    assert_eq!(swapcall("card C12 --capacity 128GB --holding").0, Some(0));
+    let (code, said) = swapcall("card C12 --blank");
+    assert_eq!(
+        (code, said.contains("holds footage")),
+        (Some(6), true),
+        "{said}"
+    );
+    assert_eq!(swapcall("card C12 --blank --despite-footage").0, Some(0));
+    let (_, said) = swapcall("cards");
+    assert!(said.starts_with("1 of 1 cards blank"), "{said}");
+    hub.api.report(vec![battery_report("BOW2", 3.0)]);
+    let (_, said) = swapcall("calls");
+    assert!(said.contains("bring pack P07"), "{said}");
+}
