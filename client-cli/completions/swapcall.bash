@@ -22,6 +22,12 @@ _swapcall() {
             swapcall,calls)
                 cmd="swapcall__subcmd__calls"
                 ;;
+            swapcall,card)
+                cmd="swapcall__subcmd__card"
+                ;;
+            swapcall,cards)
+                cmd="swapcall__subcmd__cards"
+                ;;
             swapcall,claim)
                 cmd="swapcall__subcmd__claim"
                 ;;
@@ -64,6 +70,9 @@ _swapcall() {
             swapcall,pack)
                 cmd="swapcall__subcmd__pack"
                 ;;
+            swapcall,packs)
+                cmd="swapcall__subcmd__packs"
+                ;;
             swapcall,put-unit)
                 cmd="swapcall__subcmd__put__subcmd__unit"
                 ;;
@@ -99,6 +108,12 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,calls)
                 cmd="swapcall__subcmd__help__subcmd__calls"
+                ;;
+            swapcall__subcmd__help,card)
+                cmd="swapcall__subcmd__help__subcmd__card"
+                ;;
+            swapcall__subcmd__help,cards)
+                cmd="swapcall__subcmd__help__subcmd__cards"
                 ;;
             swapcall__subcmd__help,claim)
                 cmd="swapcall__subcmd__help__subcmd__claim"
@@ -141,6 +156,9 @@ _swapcall() {
                 ;;
             swapcall__subcmd__help,pack)
                 cmd="swapcall__subcmd__help__subcmd__pack"
+                ;;
+            swapcall__subcmd__help,packs)
+                cmd="swapcall__subcmd__help__subcmd__packs"
                 ;;
             swapcall__subcmd__help,put-unit)
                 cmd="swapcall__subcmd__help__subcmd__put__subcmd__unit"
@@ -218,7 +236,7 @@ _swapcall() {
 
     case "${cmd}" in
         swapcall)
-            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
+            opts="-h -V --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help --version report watch board calls claim release done undo invite join find fleet unit packs pack cards card history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -311,6 +329,106 @@ _swapcall() {
             ;;
         swapcall__subcmd__calls)
             opts="-h --all --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__card)
+            opts="-h --capacity --blank --holding --copying --safe --out --in --despite-footage --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --capacity)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --in)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__cards)
+            opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -726,7 +844,7 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help)
-            opts="report watch board calls claim release done undo invite join find fleet unit pack history forecasts put-unit limits rundown replay send status doctor man completions help"
+            opts="report watch board calls claim release done undo invite join find fleet unit packs pack cards card history forecasts put-unit limits rundown replay send status doctor man completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -754,6 +872,34 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__calls)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__card)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__cards)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -964,6 +1110,20 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__help__subcmd__pack)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__help__subcmd__packs)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -1492,6 +1652,68 @@ _swapcall() {
             return 0
             ;;
         swapcall__subcmd__pack)
+            opts="-h --wh --percent --ready --spent --out --bay --unit --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --wh)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --percent)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --bay)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --unit)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --token-file)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-fingerprint)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --hub-ca)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --spool-size)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        swapcall__subcmd__packs)
             opts="-h --hub --token --token-file --hub-fingerprint --hub-ca --spool --spool-size --config --json --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )

@@ -44,7 +44,10 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
-            cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
+            cand packs 'List the packs of the kit: which are ready, and where the others are'
+            cand pack 'Show a pack and what was learned of it, or say where it is and how full'
+            cand cards 'List the cards of the kit: which are blank, and where the others are'
+            cand card 'Show a card, or say where it is and what is on it'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -262,7 +265,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand -h 'Print help'
             cand --help 'Print help'
         }
-        &'swapcall;pack'= {
+        &'swapcall;packs'= {
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -271,6 +274,60 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
             cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
             cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;pack'= {
+            cand --wh 'What it holds by its label, in watt-hours'
+            cand --percent 'How full it is'
+            cand --bay 'In this bay of a charger'
+            cand --unit 'On this unit'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --ready 'Charged, where runners fetch packs'
+            cand --spent 'Taken off, waiting for a bay'
+            cand --out 'Not to be used: swollen, dropped, lost'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;cards'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;card'= {
+            cand --capacity 'Its size, such as 128GB'
+            cand --in 'In this slot of a unit'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --blank 'Nothing on it that anybody wants'
+            cand --holding 'Out of the camera, with footage that is nowhere else'
+            cand --copying 'Being copied'
+            cand --safe 'Copied as often as wanted, and each copy verified'
+            cand --out 'Not to be used'
+            cand --despite-footage 'Let go of footage that is not safe: with --blank'
             cand --json 'Answer in JSON: one document, or one to a line where there are many'
             cand -h 'Print help'
             cand --help 'Print help'
@@ -525,7 +582,10 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand find 'List the hubs that announce themselves on this network'
             cand fleet 'Show every unit, once'
             cand unit 'Show one unit'
-            cand pack 'Show what was learned of a pack: where it dies, and what is left behind each reading'
+            cand packs 'List the packs of the kit: which are ready, and where the others are'
+            cand pack 'Show a pack and what was learned of it, or say where it is and how full'
+            cand cards 'List the cards of the kit: which are blank, and where the others are'
+            cand card 'Show a card, or say where it is and what is on it'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -565,7 +625,13 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         }
         &'swapcall;help;unit'= {
         }
+        &'swapcall;help;packs'= {
+        }
         &'swapcall;help;pack'= {
+        }
+        &'swapcall;help;cards'= {
+        }
+        &'swapcall;help;card'= {
         }
         &'swapcall;help;history'= {
         }

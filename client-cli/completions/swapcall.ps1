@@ -47,7 +47,10 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
-            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
+            [CompletionResult]::new('packs', 'packs', [CompletionResultType]::ParameterValue, 'List the packs of the kit: which are ready, and where the others are')
+            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show a pack and what was learned of it, or say where it is and how full')
+            [CompletionResult]::new('cards', 'cards', [CompletionResultType]::ParameterValue, 'List the cards of the kit: which are blank, and where the others are')
+            [CompletionResult]::new('card', 'card', [CompletionResultType]::ParameterValue, 'Show a card, or say where it is and what is on it')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
             [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
@@ -279,7 +282,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
             break
         }
-        'swapcall;pack' {
+        'swapcall;packs' {
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -288,6 +291,63 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
             [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
             [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;pack' {
+            [CompletionResult]::new('--wh', '--wh', [CompletionResultType]::ParameterName, 'What it holds by its label, in watt-hours')
+            [CompletionResult]::new('--percent', '--percent', [CompletionResultType]::ParameterName, 'How full it is')
+            [CompletionResult]::new('--bay', '--bay', [CompletionResultType]::ParameterName, 'In this bay of a charger')
+            [CompletionResult]::new('--unit', '--unit', [CompletionResultType]::ParameterName, 'On this unit')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--ready', '--ready', [CompletionResultType]::ParameterName, 'Charged, where runners fetch packs')
+            [CompletionResult]::new('--spent', '--spent', [CompletionResultType]::ParameterName, 'Taken off, waiting for a bay')
+            [CompletionResult]::new('--out', '--out', [CompletionResultType]::ParameterName, 'Not to be used: swollen, dropped, lost')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;cards' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;card' {
+            [CompletionResult]::new('--capacity', '--capacity', [CompletionResultType]::ParameterName, 'Its size, such as 128GB')
+            [CompletionResult]::new('--in', '--in', [CompletionResultType]::ParameterName, 'In this slot of a unit')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--blank', '--blank', [CompletionResultType]::ParameterName, 'Nothing on it that anybody wants')
+            [CompletionResult]::new('--holding', '--holding', [CompletionResultType]::ParameterName, 'Out of the camera, with footage that is nowhere else')
+            [CompletionResult]::new('--copying', '--copying', [CompletionResultType]::ParameterName, 'Being copied')
+            [CompletionResult]::new('--safe', '--safe', [CompletionResultType]::ParameterName, 'Copied as often as wanted, and each copy verified')
+            [CompletionResult]::new('--out', '--out', [CompletionResultType]::ParameterName, 'Not to be used')
+            [CompletionResult]::new('--despite-footage', '--despite-footage', [CompletionResultType]::ParameterName, 'Let go of footage that is not safe: with --blank')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
@@ -564,7 +624,10 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('find', 'find', [CompletionResultType]::ParameterValue, 'List the hubs that announce themselves on this network')
             [CompletionResult]::new('fleet', 'fleet', [CompletionResultType]::ParameterValue, 'Show every unit, once')
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
-            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show what was learned of a pack: where it dies, and what is left behind each reading')
+            [CompletionResult]::new('packs', 'packs', [CompletionResultType]::ParameterValue, 'List the packs of the kit: which are ready, and where the others are')
+            [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show a pack and what was learned of it, or say where it is and how full')
+            [CompletionResult]::new('cards', 'cards', [CompletionResultType]::ParameterValue, 'List the cards of the kit: which are blank, and where the others are')
+            [CompletionResult]::new('card', 'card', [CompletionResultType]::ParameterValue, 'Show a card, or say where it is and what is on it')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
             [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
@@ -618,7 +681,16 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;help;unit' {
             break
         }
+        'swapcall;help;packs' {
+            break
+        }
         'swapcall;help;pack' {
+            break
+        }
+        'swapcall;help;cards' {
+            break
+        }
+        'swapcall;help;card' {
             break
         }
         'swapcall;help;history' {

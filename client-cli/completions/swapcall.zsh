@@ -277,7 +277,7 @@ _arguments "${_arguments_options[@]}" : \
 ':unit -- Callsign:_default' \
 && ret=0
 ;;
-(pack)
+(packs)
 _arguments "${_arguments_options[@]}" : \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
@@ -290,7 +290,68 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
+&& ret=0
+;;
+(pack)
+_arguments "${_arguments_options[@]}" : \
+'--wh=[What it holds by its label, in watt-hours]:WH:_default' \
+'--percent=[How full it is]:PERCENT:_default' \
+'--bay=[In this bay of a charger]:BAY:_default' \
+'--unit=[On this unit]:CALLSIGN:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--ready[Charged, where runners fetch packs]' \
+'--spent[Taken off, waiting for a bay]' \
+'--out[Not to be used\: swollen, dropped, lost]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
 ':label -- Label of the pack:_default' \
+&& ret=0
+;;
+(cards)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(card)
+_arguments "${_arguments_options[@]}" : \
+'--capacity=[Its size, such as 128GB]:SIZE:_default' \
+'--in=[In this slot of a unit]:CALLSIGN:SLOT:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--blank[Nothing on it that anybody wants]' \
+'--holding[Out of the camera, with footage that is nowhere else]' \
+'--copying[Being copied]' \
+'--safe[Copied as often as wanted, and each copy verified]' \
+'--out[Not to be used]' \
+'--despite-footage[Let go of footage that is not safe\: with --blank]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':label -- Label of the card:_default' \
 && ret=0
 ;;
 (history)
@@ -686,7 +747,19 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(packs)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (pack)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(cards)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(card)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
@@ -799,7 +872,10 @@ _swapcall_commands() {
 'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
-'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
+'packs:List the packs of the kit\: which are ready, and where the others are' \
+'pack:Show a pack and what was learned of it, or say where it is and how full' \
+'cards:List the cards of the kit\: which are blank, and where the others are' \
+'card:Show a card, or say where it is and what is on it' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -824,6 +900,16 @@ _swapcall__subcmd__board_commands() {
 _swapcall__subcmd__calls_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall calls commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__card_commands] )) ||
+_swapcall__subcmd__card_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall card commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__cards_commands] )) ||
+_swapcall__subcmd__cards_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall cards commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__claim_commands] )) ||
 _swapcall__subcmd__claim_commands() {
@@ -876,7 +962,10 @@ _swapcall__subcmd__help_commands() {
 'find:List the hubs that announce themselves on this network' \
 'fleet:Show every unit, once' \
 'unit:Show one unit' \
-'pack:Show what was learned of a pack\: where it dies, and what is left behind each reading' \
+'packs:List the packs of the kit\: which are ready, and where the others are' \
+'pack:Show a pack and what was learned of it, or say where it is and how full' \
+'cards:List the cards of the kit\: which are blank, and where the others are' \
+'card:Show a card, or say where it is and what is on it' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -901,6 +990,16 @@ _swapcall__subcmd__help__subcmd__board_commands() {
 _swapcall__subcmd__help__subcmd__calls_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help calls commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__card_commands] )) ||
+_swapcall__subcmd__help__subcmd__card_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help card commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__cards_commands] )) ||
+_swapcall__subcmd__help__subcmd__cards_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help cards commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__claim_commands] )) ||
 _swapcall__subcmd__help__subcmd__claim_commands() {
@@ -978,6 +1077,11 @@ _swapcall__subcmd__help__subcmd__man_commands() {
 _swapcall__subcmd__help__subcmd__pack_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help pack commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__packs_commands] )) ||
+_swapcall__subcmd__help__subcmd__packs_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help packs commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__put-unit_commands] )) ||
 _swapcall__subcmd__help__subcmd__put-unit_commands() {
@@ -1097,6 +1201,11 @@ _swapcall__subcmd__man_commands() {
 _swapcall__subcmd__pack_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall pack commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__packs_commands] )) ||
+_swapcall__subcmd__packs_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall packs commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__put-unit_commands] )) ||
 _swapcall__subcmd__put-unit_commands() {

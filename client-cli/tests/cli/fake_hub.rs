@@ -65,6 +65,25 @@ pub(crate) struct FakeHub {
     state: Arc<Mutex<State>>,
 }
 
+/// What is answered with one of the contract's own examples.
+fn example(method: &str, path: &str) -> Option<&'static str> {
+    macro_rules! of {
+        ($name:literal) => {
+            include_str!(concat!("../../../server/wire/examples/", $name, ".json"))
+        };
+    }
+    Some(match (method, path) {
+        ("GET", "/v1/units/BOW2/forecasts") => of!("forecasts"),
+        ("GET", "/v1/session") => of!("session"),
+        ("POST", "/v1/joins") => of!("join_created"),
+        ("POST", "/v1/joins/redeem") => of!("token_created"),
+        ("GET", "/v1/packs") => of!("pool_pack_list"),
+        ("GET", "/v1/cards") => of!("pool_card_list"),
+        ("GET", "/v1/packs/P07/curve") => of!("pack"),
+        _ => return None,
+    })
+}
+
 impl FakeHub {
     /// Starts on a port of the system's choice.
     pub(crate) fn start() -> Self {
@@ -153,41 +172,6 @@ impl FakeHub {
                 step_s: 0,
                 points: Vec::new(),
             }),
-            ("GET", "/v1/units/BOW2/forecasts") => (
-                200,
-                include_str!("../../../server/wire/examples/forecasts.json").to_owned(),
-                None,
-            ),
-            ("GET", "/v1/session") => (
-                200,
-                include_str!("../../../server/wire/examples/session.json").to_owned(),
-                None,
-            ),
-            ("POST", "/v1/joins") => (
-                200,
-                include_str!("../../../server/wire/examples/join_created.json").to_owned(),
-                None,
-            ),
-            ("POST", "/v1/joins/redeem") => (
-                200,
-                include_str!("../../../server/wire/examples/token_created.json").to_owned(),
-                None,
-            ),
-            ("GET", "/v1/packs") => (
-                200,
-                include_str!("../../../server/wire/examples/pool_pack_list.json").to_owned(),
-                None,
-            ),
-            ("GET", "/v1/cards") => (
-                200,
-                include_str!("../../../server/wire/examples/pool_card_list.json").to_owned(),
-                None,
-            ),
-            ("GET", "/v1/packs/P07/curve") => (
-                200,
-                include_str!("../../../server/wire/examples/pack.json").to_owned(),
-                None,
-            ),
             ("GET", "/v1/units/BOW2") => ok(&self.unit()),
             ("PUT", "/v1/units/BOW2") => {
                 self.state().profile = serde_json::from_str(&request.body).unwrap();
@@ -200,8 +184,13 @@ impl FakeHub {
                 self.state().rundown = serde_json::from_str(&request.body).unwrap();
                 ok(&self.state().rundown)
             }
-            ("GET", _) if path.starts_with("/v1/units/") => problem(ProblemCode::UnknownUnit, path),
-            _ => problem(ProblemCode::NotFound, path),
+            ("GET", _) if path.starts_with("/v1/units/") && example("GET", path).is_none() => {
+                problem(ProblemCode::UnknownUnit, path)
+            }
+            (method, path) => match example(method, path) {
+                Some(text) => (200, text.to_owned(), None),
+                None => problem(ProblemCode::NotFound, path),
+            },
         }
     }
 

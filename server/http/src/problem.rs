@@ -182,20 +182,27 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
         Refusal::LimitReached(what) => {
             Problem::new(ProblemCode::LimitReached, format!("Limit reached: {what}."))
         }
-        Refusal::Pool(PoolRefusal::TooMany) => Problem::new(
+        Refusal::Pool(why) => not_moved(why),
+        Refusal::LastOwner => Problem::new(
+            ProblemCode::LastOwner,
+            "Without an owner token nobody could make tokens any more. Make another owner token first.",
+        ),
+    }
+}
+
+/// Why a piece of the kit was not moved.
+fn not_moved(why: &PoolRefusal) -> Problem {
+    match why {
+        PoolRefusal::TooMany => Problem::new(
             ProblemCode::LimitReached,
             format!("Limit reached: a hub takes {PIECES_MAX} packs and as many cards."),
         ),
-        Refusal::Pool(PoolRefusal::HoldsFootage(card)) => Problem::new(
+        PoolRefusal::HoldsFootage(card) => Problem::new(
             ProblemCode::CardHoldsFootage,
             format!(
                 "Card {card} still holds footage that is not copied and verified. Copy it first; if it may go all the \
                  same, say so with despite_footage."
             ),
-        ),
-        Refusal::LastOwner => Problem::new(
-            ProblemCode::LastOwner,
-            "Without an owner token nobody could make tokens any more. Make another owner token first.",
         ),
     }
 }
