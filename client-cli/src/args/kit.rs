@@ -57,6 +57,10 @@ impl PackArgs {
 
 /// Flags of `card`: without any the card is shown.
 #[derive(Debug, Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a flag of the command line"
+)]
 pub struct CardArgs {
     /// Label of the card
     pub label: String,

@@ -16,6 +16,7 @@ mod replay;
 mod request;
 #[cfg(test)]
 mod service;
+#[cfg(test)]
 mod typed;
 #[cfg(test)]
 mod views;

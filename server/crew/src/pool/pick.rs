@@ -86,7 +86,7 @@ impl Choice<'_> {
 
     /// Whether a piece is nobody's; with `free` it must not have been named for another call either.
     fn is_left(&self, label: &Label, free: bool) -> bool {
-        !self.taken.contains(label) && !(free && self.named.contains(label))
+        !(self.taken.contains(label) || free && self.named.contains(label))
     }
 
     fn pack_for(&self, call: &Call, unit: &Unit) -> Option<Label> {
