@@ -35,6 +35,23 @@ pub enum KitError {
     /// A running time of nothing.
     #[error("running time 0 s: a pack must run for some time")]
     RunTime,
+    /// A charging, handling or show time that is none.
+    #[error("charging, handling and the show must take some time, and at most 30 years")]
+    ChargeTime,
+    /// A number of units, packs, bays or people outside 1 to 10,000.
+    #[error("{0}: must be 1 to 10,000")]
+    Count(u64),
+    /// A rate or duration that is not above zero.
+    #[error("{0}: must be above 0")]
+    Rate(f64),
+    /// More work than people.
+    #[error(
+        "{0:.1} people would be busy all the time, and there are {1}: the queue would grow without end"
+    )]
+    Overloaded(f64, u32),
+    /// A spread outside 0 to 0.9.
+    #[error("spread {0}: must be 0 to 0.9")]
+    Spread(f64),
     /// A card larger than any family of the standard.
     #[error("{0} GB: larger than any card family (128,000 GB)")]
     NoFamily(u64),

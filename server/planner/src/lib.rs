@@ -9,10 +9,14 @@
 //! - [`family`]: card families by capacity, and what a camera's slot refuses.
 //! - [`power`]: energy of a pack, transport bands, running time.
 //! - [`rotation`]: how many packs and charger bays a rotation needs at least.
+//! - [`rota`]: a rotation played through, swap by swap.
+//! - [`queueing`]: closed forms of packs that wait for bays and calls that wait for people, as yardsticks.
 
 pub mod family;
 pub mod media;
 pub mod power;
+pub mod queueing;
+pub mod rota;
 pub mod rotation;
 pub mod speed;
 

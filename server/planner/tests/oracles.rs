@@ -9,6 +9,8 @@ use serde_json::Value;
 use swapcall_planner::family::Family;
 use swapcall_planner::media::{self, BitRate};
 use swapcall_planner::power::{self, TransportBand};
+use swapcall_planner::queueing::{Crew, Repair};
+use swapcall_planner::rota::{Rota, Starts};
 use swapcall_planner::rotation::Rotation;
 use swapcall_planner::speed::{CLASSES, Series, SpeedClass};
 
@@ -232,5 +234,105 @@ fn q_cyc() {
         assert_eq!(rotation.may_last(packs, bays), Ok(true));
         assert_eq!(rotation.may_last(packs - 1, bays), Ok(false));
         assert_eq!(rotation.may_last(packs, bays - 1), Ok(false));
+    }
+}
+
+#[test]
+fn q_fs() {
+    for row in rows("Q-FS-", 5) {
+        let count = |name: &str| u32::try_from(whole(&row, "input", name)).unwrap();
+        let standing = Repair {
+            packs: count("N"),
+            bays: count("c"),
+            run_min: number(&row, "input", "mean_run_min"),
+            charge_min: number(&row, "input", "mean_charge_min"),
+        }
+        .standing()
+        .unwrap();
+        for (name, ours) in [
+            ("p0", standing.all_up),
+            ("L", standing.down),
+            ("Lq", standing.waiting),
+            ("throughput", standing.per_min),
+            ("server_util", standing.use_of_bays),
+            ("W", standing.down_min),
+            ("Wq", standing.waiting_min),
+            ("mean_up", f64::from(count("N")) - standing.down),
+            ("p_all_down", standing.all_down),
+        ] {
+            check(&row, ours, name);
+        }
+    }
+}
+
+#[test]
+fn q_ec() {
+    for row in rows("Q-EC-", 5) {
+        let crew = Crew {
+            servers: u32::try_from(whole(&row, "input", "servers")).unwrap(),
+            per_hour: number(&row, "input", "calls_per_hour"),
+            handle_s: number(&row, "input", "handle_s"),
+        };
+        let waiting = crew.waiting().unwrap();
+        let within = crew.served_within(number(&row, "input", "t_s")).unwrap();
+        for (name, ours) in [
+            ("erlangs", waiting.erlangs),
+            ("occupancy", waiting.occupancy),
+            ("p_wait", waiting.waits),
+            ("service_level", within),
+            ("asa_s", waiting.mean_wait_s),
+        ] {
+            check(&row, ours, name);
+        }
+    }
+    let crew = Crew {
+        servers: 3,
+        per_hour: 120.0,
+        handle_s: 90.0,
+    };
+    assert!(
+        crew.waiting()
+            .unwrap_err()
+            .to_string()
+            .contains("without end")
+    );
+}
+
+/// The same rows, played through: at the bound it lasts when the starts are staggered, and with one less of either it does
+/// not.
+#[test]
+fn q_cyc_played() {
+    for row in rows("Q-CYC-", 7) {
+        let minutes = |name: &str| number(&row, "input", name) * 60.0;
+        let least = |name: &str| u32::try_from(whole(&row, "expected", name)).unwrap();
+        let lasts = |packs: u32, bays: u32| {
+            let rota = Rota {
+                units: u32::try_from(whole(&row, "input", "users")).unwrap(),
+                packs,
+                bays,
+                run_s: minutes("run_min"),
+                charge_s: minutes("charge_min"),
+                handling_s: minutes("handling_min"),
+                spread: 0.0,
+                starts: Starts::Staggered,
+                show_s: 2_000.0 * 3_600.0,
+                seed: 0,
+            };
+            rota.play().unwrap().dark_s == 0.0
+        };
+        let (packs, bays) = (least("min_packs"), least("min_chargers"));
+        let fewer = |packs: u32, bays: u32| packs > 0 && bays > 0 && lasts(packs, bays);
+        for (name, ours) in [
+            ("staggered_sim_feasible", lasts(packs, bays)),
+            ("feasible_one_pack_fewer", fewer(packs - 1, bays)),
+            ("feasible_one_charger_fewer", fewer(packs, bays - 1)),
+        ] {
+            assert_eq!(
+                Some(ours),
+                row["expected"][name].as_bool(),
+                "{} {name}",
+                row["id"]
+            );
+        }
     }
 }

@@ -1,0 +1,241 @@
+//! A rotation played through, swap by swap: whether packs and bays last for a show, and when the first camera goes dark.
+//!
+//! Events in the order of their times; equal times in the order in which they were foreseen. Each unit runs a pack empty
+//! and takes the next one that is ready, or is dark until one is. The empty pack is handled, waits for a bay, is charged,
+//! and lies ready. Times may vary: then the seed decides, and the same seed plays the same show.
+
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, VecDeque};
+
+use crate::error::KitError;
+
+/// The most units, packs or bays that are played through.
+const COUNT_MAX: u32 = 10_000;
+/// The most events: a show of a year with a thousand units.
+const EVENTS_MAX: u64 = 50_000_000;
+
+/// How the units begin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Starts {
+    /// All at once, each with a full pack.
+    Together,
+    /// One after the other, spread evenly over one running time.
+    Staggered,
+}
+
+/// A kit and what is asked of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rota {
+    /// Units, one pack each at a time.
+    pub units: u32,
+    /// Packs, all of them full at the beginning.
+    pub packs: u32,
+    /// Charger bays.
+    pub bays: u32,
+    /// How long a pack runs a unit, in seconds.
+    pub run_s: f64,
+    /// How long a pack charges, in seconds.
+    pub charge_s: f64,
+    /// From the unit to the charger, in seconds.
+    pub handling_s: f64,
+    /// How far running and charging times vary: each is drawn evenly from so much less to so much more, 0 to 0.9.
+    pub spread: f64,
+    /// How the units begin.
+    pub starts: Starts,
+    /// How long the show lasts, in seconds.
+    pub show_s: f64,
+    /// Chance, where times vary.
+    pub seed: u64,
+}
+
+/// What came of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Played {
+    /// Packs put into units, the first ones included.
+    pub swaps: u64,
+    /// When the first unit had to wait for a pack, in seconds.
+    pub first_dark_s: Option<f64>,
+    /// Seconds that units were dark, all together.
+    pub dark_s: f64,
+    /// The least number of packs that lay ready.
+    pub least_ready: u32,
+}
+
+/// What happens to whom.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Event {
+    Begins(u32),
+    Empty(u32),
+    AtCharger,
+    Charged,
+}
+
+/// A moment in microseconds, and the order in which it was foreseen.
+type Due = Reverse<(u64, u64, Event)>;
+
+struct Play<'a> {
+    rota: &'a Rota,
+    due: BinaryHeap<Due>,
+    foreseen: u64,
+    ready: u32,
+    waiting_units: VecDeque<(u32, u64)>,
+    waiting_packs: u32,
+    free_bays: u32,
+    chance: u64,
+    played: Played,
+}
+
+impl Rota {
+    /// Plays the show through.
+    pub fn play(&self) -> Result<Played, KitError> {
+        self.check()?;
+        let mut play = Play {
+            rota: self,
+            due: BinaryHeap::new(),
+            foreseen: 0,
+            ready: self.packs,
+            waiting_units: VecDeque::new(),
+            waiting_packs: 0,
+            free_bays: self.bays,
+            chance: self.seed,
+            played: Played {
+                least_ready: self.packs,
+                ..Played::default()
+            },
+        };
+        for unit in 0..self.units {
+            let share = match self.starts {
+                Starts::Together => 0.0,
+                Starts::Staggered => f64::from(unit) / f64::from(self.units),
+            };
+            play.foresee(micros(share * self.run_s), Event::Begins(unit));
+        }
+        let end = micros(self.show_s);
+        let mut events = 0;
+        while let Some(Reverse((at, _, event))) = play.due.pop() {
+            if at >= end {
+                break;
+            }
+            events += 1;
+            if events > EVENTS_MAX {
+                return Err(KitError::TooLarge);
+            }
+            play.happens(at, event);
+        }
+        Ok(play.ended(end))
+    }
+
+    fn check(&self) -> Result<(), KitError> {
+        for count in [self.units, self.packs, self.bays] {
+            if !(1..=COUNT_MAX).contains(&count) {
+                return Err(KitError::Count(u64::from(count)));
+            }
+        }
+        let time = |value: f64| value.is_finite() && (0.0..=1e9).contains(&value);
+        if !time(self.run_s) || self.run_s < 1.0 {
+            return Err(KitError::RunTime);
+        }
+        if !time(self.charge_s) || !time(self.handling_s) || !time(self.show_s) {
+            return Err(KitError::ChargeTime);
+        }
+        if (0.0..=0.9).contains(&self.spread) {
+            Ok(())
+        } else {
+            Err(KitError::Spread(self.spread))
+        }
+    }
+}
+
+impl Play<'_> {
+    fn foresee(&mut self, at: u64, event: Event) {
+        self.foreseen += 1;
+        self.due.push(Reverse((at, self.foreseen, event)));
+    }
+
+    /// A time that varies about its mean.
+    fn lasts(&mut self, mean_s: f64) -> u64 {
+        if self.rota.spread == 0.0 {
+            return micros(mean_s);
+        }
+        // `SplitMix64` (Steele, Lea and Flood 2014).
+        self.chance = self.chance.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.chance;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^= z >> 31;
+        let even = ((z >> 11) as f64 + 0.5) / (1_u64 << 53) as f64;
+        micros(mean_s * (1.0 + self.rota.spread * (2.0 * even - 1.0)))
+    }
+
+    fn happens(&mut self, at: u64, event: Event) {
+        match event {
+            Event::Begins(unit) => self.wants_a_pack(at, unit),
+            Event::Empty(unit) => {
+                self.foresee(at + micros(self.rota.handling_s), Event::AtCharger);
+                self.wants_a_pack(at, unit);
+            }
+            Event::AtCharger => {
+                self.waiting_packs += 1;
+                self.fill_bays(at);
+            }
+            Event::Charged => {
+                self.free_bays += 1;
+                self.fill_bays(at);
+                self.ready += 1;
+                if let Some((unit, since)) = self.waiting_units.pop_front() {
+                    self.was_dark(since, at);
+                    self.takes_a_pack(at, unit);
+                }
+            }
+        }
+    }
+
+    fn wants_a_pack(&mut self, at: u64, unit: u32) {
+        if self.ready > 0 {
+            self.takes_a_pack(at, unit);
+        } else {
+            self.waiting_units.push_back((unit, at));
+        }
+    }
+
+    fn takes_a_pack(&mut self, at: u64, unit: u32) {
+        self.ready -= 1;
+        self.played.least_ready = self.played.least_ready.min(self.ready);
+        self.played.swaps += 1;
+        let runs = self.lasts(self.rota.run_s);
+        self.foresee(at + runs, Event::Empty(unit));
+    }
+
+    fn fill_bays(&mut self, at: u64) {
+        while self.free_bays > 0 && self.waiting_packs > 0 {
+            self.free_bays -= 1;
+            self.waiting_packs -= 1;
+            let charges = self.lasts(self.rota.charge_s);
+            self.foresee(at + charges, Event::Charged);
+        }
+    }
+
+    /// A wait that is over. A pack that comes at the very moment at which it is needed leaves nobody dark.
+    fn was_dark(&mut self, since: u64, until: u64) {
+        if until > since {
+            self.played.dark_s += seconds(until - since);
+            let first = self.played.first_dark_s.unwrap_or(f64::INFINITY);
+            self.played.first_dark_s = Some(first.min(seconds(since)));
+        }
+    }
+
+    fn ended(mut self, end: u64) -> Played {
+        for (_, since) in std::mem::take(&mut self.waiting_units) {
+            self.was_dark(since, end);
+        }
+        self.played
+    }
+}
+
+fn micros(seconds: f64) -> u64 {
+    (seconds * 1e6).round() as u64
+}
+
+fn seconds(micros: u64) -> f64 {
+    micros as f64 / 1e6
+}
