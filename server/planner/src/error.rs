@@ -44,6 +44,9 @@ pub enum KitError {
     /// A rate or duration that is not above zero.
     #[error("{0}: must be above 0")]
     Rate(f64),
+    /// A share of the show outside 0 to 1.
+    #[error("duty {0}: must be 0 to 1, the share of the show that is recorded")]
+    Duty(f64),
     /// More work than people.
     #[error(
         "{0:.1} people would be busy all the time, and there are {1}: the queue would grow without end"

@@ -19,21 +19,19 @@ const EVENTS_MAX: u64 = 50_000_000;
 pub enum Starts {
     /// All at once, each with a full pack.
     Together,
-    /// One after the other, spread evenly over one running time.
+    /// One after the other, spread evenly over the longest running time.
     Staggered,
 }
 
 /// A kit and what is asked of it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Rota {
-    /// Units, one pack each at a time.
-    pub units: u32,
+    /// For each unit how long a pack runs it, in seconds; one pack each at a time.
+    pub runs_s: Vec<f64>,
     /// Packs, all of them full at the beginning.
     pub packs: u32,
     /// Charger bays.
     pub bays: u32,
-    /// How long a pack runs a unit, in seconds.
-    pub run_s: f64,
     /// How long a pack charges, in seconds.
     pub charge_s: f64,
     /// From the unit to the charger, in seconds.
@@ -103,12 +101,14 @@ impl Rota {
                 ..Played::default()
             },
         };
-        for unit in 0..self.units {
+        let longest = self.runs_s.iter().copied().fold(0.0, f64::max);
+        let units = self.units();
+        for unit in 0..units {
             let share = match self.starts {
                 Starts::Together => 0.0,
-                Starts::Staggered => f64::from(unit) / f64::from(self.units),
+                Starts::Staggered => f64::from(unit) / f64::from(units),
             };
-            play.foresee(micros(share * self.run_s), Event::Begins(unit));
+            play.foresee(micros(share * longest), Event::Begins(unit));
         }
         let end = micros(self.show_s);
         let mut events = 0;
@@ -125,14 +125,23 @@ impl Rota {
         Ok(play.ended(end))
     }
 
+    /// How many units there are.
+    fn units(&self) -> u32 {
+        u32::try_from(self.runs_s.len()).unwrap_or(u32::MAX)
+    }
+
     fn check(&self) -> Result<(), KitError> {
-        for count in [self.units, self.packs, self.bays] {
+        for count in [self.units(), self.packs, self.bays] {
             if !(1..=COUNT_MAX).contains(&count) {
                 return Err(KitError::Count(u64::from(count)));
             }
         }
         let time = |value: f64| value.is_finite() && (0.0..=1e9).contains(&value);
-        if !time(self.run_s) || self.run_s < 1.0 {
+        if self
+            .runs_s
+            .iter()
+            .any(|run_s| !time(*run_s) || *run_s < 1.0)
+        {
             return Err(KitError::RunTime);
         }
         if !time(self.charge_s) || !time(self.handling_s) || !time(self.show_s) {
@@ -202,7 +211,8 @@ impl Play<'_> {
         self.ready -= 1;
         self.played.least_ready = self.played.least_ready.min(self.ready);
         self.played.swaps += 1;
-        let runs = self.lasts(self.rota.run_s);
+        let mean_s = self.rota.runs_s.get(unit as usize).copied().unwrap_or(0.0);
+        let runs = self.lasts(mean_s);
         self.foresee(at + runs, Event::Empty(unit));
     }
 

@@ -307,10 +307,12 @@ fn q_cyc_played() {
         let least = |name: &str| u32::try_from(whole(&row, "expected", name)).unwrap();
         let lasts = |packs: u32, bays: u32| {
             let rota = Rota {
-                units: u32::try_from(whole(&row, "input", "users")).unwrap(),
+                runs_s: vec![
+                    minutes("run_min");
+                    usize::try_from(whole(&row, "input", "users")).unwrap()
+                ],
                 packs,
                 bays,
-                run_s: minutes("run_min"),
                 charge_s: minutes("charge_min"),
                 handling_s: minutes("handling_min"),
                 spread: 0.0,

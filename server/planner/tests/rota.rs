@@ -16,10 +16,9 @@ fn read(case: &Value, seed: u64) -> Rota {
     let number = |name: &str| case[name].as_f64().unwrap();
     let count = |name: &str| u32::try_from(case[name].as_u64().unwrap()).unwrap();
     Rota {
-        units: count("units"),
+        runs_s: vec![number("run_s"); count("units") as usize],
         packs: count("packs"),
         bays: count("bays"),
-        run_s: number("run_s"),
         charge_s: number("charge_s"),
         handling_s: number("handling_s"),
         spread: number("spread"),
@@ -68,7 +67,7 @@ fn forty_rotations_go_as_in_a_simulation_of_another_make() {
                 "{index}"
             );
         } else {
-            let whole = rota.show_s * f64::from(rota.units);
+            let whole = rota.show_s * rota.runs_s.len() as f64;
             assert!(
                 near(ours.swaps as f64, swaps, 0.0),
                 "{index}: {ours:?} {theirs}"
@@ -89,10 +88,9 @@ fn forty_rotations_go_as_in_a_simulation_of_another_make() {
 /// One unit that empties a pack in two hours, with a charge of an hour and a half (common practice).
 fn one_unit(packs: u32, bays: u32) -> Played {
     let rota = Rota {
-        units: 1,
+        runs_s: vec![2.0 * HOUR_S],
         packs,
         bays,
-        run_s: 2.0 * HOUR_S,
         charge_s: 1.5 * HOUR_S,
         handling_s: 300.0,
         spread: 0.0,
@@ -128,8 +126,8 @@ proptest! {
         let rotation = Rotation { units, run_s: run * 60, charge_s: charge * 60, handling_s: handling * 60 };
         let of = |packs: u32, bays: u32| {
             let rota = Rota {
-                units, packs, bays,
-                run_s: f64::from(run) * 60.0,
+                runs_s: vec![f64::from(run) * 60.0; units as usize],
+                packs, bays,
                 charge_s: f64::from(charge) * 60.0,
                 handling_s: f64::from(handling) * 60.0,
                 spread: 0.0,
