@@ -444,7 +444,7 @@ fn doctor_tries_the_camera() {
     assert_eq!((code, state.as_str()), (Some(0), "ok"), "{said}");
     assert_eq!(
         said,
-        format!("camera at {address}  battery 63 %  A 75 %  B 0 %")
+        format!("camera at {address}  battery 63 %  A:ROLL01 75 %  B:ROLL02 0 %")
     );
     camera.set(|body| (body.battery, body.stores) = (None, vec![]));
     let (code, state, said) = doctor(&address);

@@ -86,7 +86,7 @@ pub struct CardArgs {
     #[arg(long = "in", value_name = "CALLSIGN:SLOT", group = "state", value_parser = unit_and_slot)]
     pub slot: Option<(String, String)>,
     /// Let go of footage that is not safe: with --blank
-    #[arg(long, requires = "blank")]
+    #[arg(long, requires = "blank", conflicts_with_all = ["holding", "copying", "safe", "out", "slot"])]
     pub despite_footage: bool,
 }
 
