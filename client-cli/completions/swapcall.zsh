@@ -347,7 +347,7 @@ _arguments "${_arguments_options[@]}" : \
 '--copying[Being copied]' \
 '--safe[Copied as often as wanted, and each copy verified]' \
 '--out[Not to be used]' \
-'--despite-footage[Let go of footage that is not safe\: with --blank]' \
+'(--holding --copying --safe --out --in)--despite-footage[Let go of footage that is not safe\: with --blank]' \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \

@@ -138,7 +138,10 @@ proptest! {
             rota.play().unwrap()
         };
         let played = of(packs, bays);
-        if !rotation.may_last(u64::from(packs), u64::from(bays)).unwrap() {
+        let least = rotation.lower_bound().unwrap();
+        // With bays that are short by less than one in twenty, many packs last for longer than these 3,000 hours.
+        let short_of_bays = 21 * u64::from(bays) * u64::from(run) < 20 * u64::from(units) * u64::from(charge);
+        if u64::from(packs) < least.packs || short_of_bays {
             prop_assert!(played.dark_s > 0.0, "{:?}", played);
         }
         prop_assert!(of(packs + 1, bays).dark_s <= played.dark_s + 1e-3);
