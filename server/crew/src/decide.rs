@@ -67,8 +67,9 @@ impl Fleet {
             stamp,
             entries: Vec::new(),
         };
+        let kit_before = turn.fleet.pool.revision();
         let answer = turn.command(command);
-        turn.name_pieces();
+        turn.name_pieces(kit_before);
         Execution {
             entries: turn.entries,
             answer,

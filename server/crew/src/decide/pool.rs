@@ -1,7 +1,8 @@
 //! Packs and cards: what somebody's word may move.
 
 use crate::{
-    Answer, CallEvent, Callsign, CardPut, CardState, Label, PackPlace, PackPut, Record, Refusal,
+    Answer, CallEvent, Callsign, CardPut, CardState, Entry, Label, PackPlace, PackPut, Record,
+    Refusal,
 };
 
 use super::Turn;
@@ -17,28 +18,19 @@ impl Turn<'_> {
     }
 
     pub(super) fn put_card(&mut self, card: Label, put: CardPut) -> Result<Answer, Refusal> {
-        if let Some(state) = &put.state {
-            if let CardState::InSlot { unit, .. } = state {
-                self.known(unit)?;
-            }
-            self.fleet.pool.takes_card(&card, state, put.despite)?;
+        if let Some(CardState::InSlot { unit, .. }) = &put.state {
+            self.known(unit)?;
         }
+        self.fleet.pool.takes_card(&card, &put)?;
         self.append(Record::CardPut { card, put });
         Ok(Answer::Done)
     }
 
-    /// Says which pack and card to bring for each call, where that is another than was said, or was not said yet.
-    pub(super) fn name_pieces(&mut self) {
-        let moves = |record: &Record| {
-            matches!(
-                record,
-                Record::Call { .. }
-                    | Record::PackPut { .. }
-                    | Record::CardPut { .. }
-                    | Record::Reading(_)
-            )
-        };
-        if !self.entries.iter().any(|entry| moves(&entry.record)) {
+    /// Says which pack and card to bring for each call, where that is another than was said, or was not said yet. Only a
+    /// change of the kit or of a call can change it; most reports are neither.
+    pub(super) fn name_pieces(&mut self, kit_before: u64) {
+        let of_a_call = |entry: &Entry| matches!(entry.record, Record::Call { .. });
+        if self.fleet.pool.revision() == kit_before && !self.entries.iter().any(of_a_call) {
             return;
         }
         for (call, unit, bringing) in self.fleet.renamed(self.stamp.now) {

@@ -143,20 +143,15 @@ impl Pool {
         has_room(&self.packs, label)
     }
 
-    /// Whether somebody's word may move a card to this state. Footage that is not safe goes only with `despite`.
-    pub(crate) fn takes_card(
-        &self,
-        label: &Label,
-        state: &CardState,
-        despite: bool,
-    ) -> Result<(), PoolRefusal> {
+    /// Whether somebody's word is taken of a card. Footage that is not safe goes only with `despite`.
+    pub(crate) fn takes_card(&self, label: &Label, put: &CardPut) -> Result<(), PoolRefusal> {
         has_room(&self.cards, label)?;
-        let wants_it_empty = matches!(state, CardState::Blank);
+        let wants_it_empty = put.state == Some(CardState::Blank);
         let unsafe_now = self
             .cards
             .get(label)
             .is_some_and(PoolCard::may_hold_footage);
-        if wants_it_empty && unsafe_now && !despite {
+        if wants_it_empty && unsafe_now && !put.despite {
             return Err(PoolRefusal::HoldsFootage(label.clone()));
         }
         Ok(())
@@ -326,7 +321,8 @@ impl Pool {
                 ..CardPut::default()
             };
             let here = self.cards.get(label).is_some_and(|card| {
-                Some(&card.state) == put.state.as_ref() && card.capacity_bytes == put.capacity_bytes
+                let as_large = |size| card.capacity_bytes == Some(size);
+                Some(&card.state) == put.state.as_ref() && put.capacity_bytes.is_none_or(as_large)
             });
             if !here {
                 self.put_card(label, &put, at);

@@ -284,3 +284,45 @@ fn pieces_are_moved_only_to_units_that_are_known() {
     assert_eq!(answer, Err(Refusal::UnknownUnit(callsign("NOBODY"))));
     assert_eq!(stage.fleet.pool().packs().count(), 0);
 }
+
+#[test]
+fn a_report_that_says_nothing_new_of_the_kit_leaves_it_alone() {
+    let mut stage = Stage::with(&["BOW1"]);
+    put_card(&mut stage, "C1", 128, CardState::Blank);
+    put_pack(&mut stage, "P1", ready(98.0, 100.0));
+    let show = |stage: &mut Stage| {
+        // Its size is known from the label; the camera does not tell it.
+        let seen = Seen::of("BOW1").recording().battery(60.0).pack("P1");
+        stage.report(seen.card("C1", 40.0, SlotState::Recording));
+        stage.pass(5.0);
+        stage.fleet.pool().revision()
+    };
+    let first = show(&mut stage);
+    assert_eq!([show(&mut stage), show(&mut stage)], [first; 2]);
+}
+
+#[test]
+fn a_full_kit_says_so_whatever_is_said_of_the_next_piece() {
+    let mut stage = Stage::with(&["BOW1"]);
+    for number in 0..crate::PIECES_MAX {
+        let card = label(&format!("C{number}"));
+        stage.granted(Command::PutCard {
+            card,
+            put: CardPut::default(),
+        });
+    }
+    for state in [None, Some(CardState::Blank)] {
+        let put = CardPut {
+            capacity_bytes: Some(1),
+            state,
+            ..CardPut::default()
+        };
+        let answer = stage
+            .execute(Command::PutCard {
+                card: label("NEXT"),
+                put,
+            })
+            .answer;
+        assert_eq!(answer, Err(Refusal::Pool(PoolRefusal::TooMany)));
+    }
+}
