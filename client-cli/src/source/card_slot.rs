@@ -4,8 +4,8 @@ use std::path::Path;
 
 use swapcall_wire::{CardsReport, SlotReport, SlotState};
 
-use super::Finding;
 use super::growth::Growth;
+use super::{Finding, slot_state};
 use crate::clock::Stopwatch;
 
 /// The largest card of the contract, 128 TB.
@@ -80,17 +80,7 @@ impl CardSlot {
         }
         self.growth.note(at, space.used);
         let growing = self.growth.growing();
-        let state = if space.available == 0 {
-            Some(SlotState::Full)
-        } else {
-            growing.map(|growing| {
-                if growing {
-                    SlotState::Recording
-                } else {
-                    SlotState::Ready
-                }
-            })
-        };
+        let state = slot_state(space.available == 0, growing);
         let slot = SlotReport {
             card: label,
             capacity_bytes: Some(space.total),

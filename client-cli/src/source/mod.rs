@@ -24,7 +24,7 @@ pub use power_supply::PowerSupply;
 pub use ptp::Ptp;
 pub use round::Round;
 
-use swapcall_wire::{BatteryReport, CardsReport, Mode, SlotReport};
+use swapcall_wire::{BatteryReport, CardsReport, Mode, SlotReport, SlotState};
 
 /// Something that can be asked for values, again and again. May block; may fail; may work again later.
 pub trait Source: Send + 'static {
@@ -101,6 +101,16 @@ impl Finding {
     /// Whether it holds anything that a report may say.
     pub fn is_empty(&self) -> bool {
         self.settled_mode().is_none() && self.battery.is_none() && self.cards.is_none()
+    }
+}
+
+/// What a slot does, by its room and by whether its card grows; nothing is said where growth is not known yet.
+fn slot_state(full: bool, growing: Option<bool>) -> Option<SlotState> {
+    match growing {
+        _ if full => Some(SlotState::Full),
+        Some(true) => Some(SlotState::Recording),
+        Some(false) => Some(SlotState::Ready),
+        None => None,
     }
 }
 

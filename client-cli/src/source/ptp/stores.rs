@@ -4,6 +4,7 @@ use swapcall_wire::{CardsReport, SlotReport, SlotState};
 
 use super::datasets::{StorageInfo, StorageKind};
 use super::events::News;
+use crate::source::slot_state;
 
 /// Slots that a report may have.
 pub(super) const SLOTS: usize = 8;
@@ -158,17 +159,7 @@ impl Slot {
             }
             _ => None,
         };
-        let state = if free == 0 || self.said_full(used) {
-            Some(SlotState::Full)
-        } else {
-            growing.map(|growing| {
-                if growing {
-                    SlotState::Recording
-                } else {
-                    SlotState::Ready
-                }
-            })
-        };
+        let state = slot_state(free == 0 || self.said_full(used), growing);
         let report = SlotReport {
             card: info.label.clone(),
             capacity_bytes: Some(capacity),
