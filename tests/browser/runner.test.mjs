@@ -165,6 +165,8 @@ test("without the hub: LOST within 3 s, presses are kept over a reload, sent onc
     await mainPress(page, "MID1").click();
     await untilText(job(page, "MID1"), /NOT SENT YET: others may take it/);
     await mainPress(page, "BOW2").click();
+    await page.locator("#jobs .job", { hasText: "BOW2" }).waitFor({ state: "detached" });
+    // What stood below has moved up and takes no press for a moment: only what is drawn now can be waited for.
     await mainPress(page, "MID2").click();
     await untilText(notice(page), /NOT SENT YET. MID2: take/);
     await undo(page).last().click();
