@@ -416,7 +416,7 @@ impl Worn {
         let worn = unit
             .battery
             .as_ref()
-            .and_then(|(battery, _)| battery.pack.as_ref());
+            .and_then(|(battery, _)| Some((battery.pack.as_ref()?, battery.percent)));
         pool.pack_seen(&unit.callsign, before, worn, at);
         if let Some((cards, _)) = &unit.cards {
             pool.cards_seen(&unit.callsign, self.cards.as_ref(), cards, at);

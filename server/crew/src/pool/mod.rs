@@ -4,10 +4,13 @@
 //! by itself: a label that turns up in a unit is there, and the one it replaces has come out. All else is somebody's word.
 
 mod cards;
+mod charging;
 mod packs;
 mod pick;
 
 pub use cards::{CardPut, CardState, PoolCard};
+pub(crate) use charging::kind_of;
+pub use charging::{ChargeTime, Charging};
 pub use packs::{PackPlace, PackPut, PoolPack};
 pub use pick::Bringing;
 
@@ -41,6 +44,9 @@ pub struct Pool {
     cards: BTreeMap<Label, PoolCard>,
     /// Counts changes, so that whoever shows them knows when there is something new.
     revision: u64,
+    /// What bays of chargers are known for.
+    #[serde(default)]
+    bays: BTreeMap<Label, charging::Bay>,
 }
 
 impl Pool {
