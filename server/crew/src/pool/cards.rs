@@ -1,14 +1,16 @@
 //! Cards: where each is, and whether the only copy of something may be on it.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
+use super::risk::CardRisk;
 use super::{Pool, PoolRefusal, has_room};
-use crate::{Callsign, CardsLevel, Label, Millis, Percent, PersonName, SlotState};
+use crate::{Callsign, Label, Millis, Percent, PersonName};
 
-/// A card with less on it than this is taken for a blank one: file systems write something of their own.
-const BLANK_UNTIL_PCT: f64 = 0.5;
-/// How much further a card has filled up when it is worth telling.
-const WORTH_TELLING_PCT: f64 = 1.0;
+/// The most offloads of one card that are remembered.
+const OFFLOADS_MAX: usize = 16;
 
 /// What is known of the footage on a card, and where the card is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,6 +34,40 @@ pub enum CardState {
     OutOfService,
 }
 
+/// What somebody says of a card; what is `None` stays as it was.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CardPut {
+    /// Its size in decimal bytes.
+    pub capacity_bytes: Option<u64>,
+    /// Where it is, and what is on it.
+    pub state: Option<CardState>,
+    /// Who says so.
+    pub who: Option<PersonName>,
+    /// Whether footage that is not safe may go.
+    pub despite: bool,
+}
+
+/// What became of one offload of a card.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CardCopied {
+    /// Which offload: the same one told twice counts once.
+    pub id: Uuid,
+    /// When reading of the card began.
+    pub at: Millis,
+    /// Number of files.
+    pub files: u64,
+    /// Their size together, in bytes.
+    pub bytes: u64,
+    /// How the copies were compared.
+    pub algorithm: Label,
+    /// Where the copies lie, and whether each was read back and is equal.
+    pub places: Vec<(Label, bool)>,
+    /// What went wrong.
+    pub trouble: Option<String>,
+    /// Who made them.
+    pub who: Option<PersonName>,
+}
+
 /// A card as it goes round.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PoolCard {
@@ -45,38 +81,108 @@ pub struct PoolCard {
     pub used: Option<Percent>,
     /// Who said so; `None` where a unit's report showed it.
     pub who: Option<PersonName>,
-}
-
-/// What somebody says of a card, or a report shows; what is `None` stays as it was.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct CardPut {
-    /// Its size in decimal bytes.
-    pub capacity_bytes: Option<u64>,
-    /// Where it is, and what is on it.
-    pub state: Option<CardState>,
-    /// Who says so.
-    pub who: Option<PersonName>,
-    /// Whether footage that is not safe may go.
-    pub despite: bool,
+    /// Offloads of what is on it, newest first.
+    pub offloads: Vec<CardCopied>,
+    /// The card that was written with the same footage.
+    pub twin: Option<Label>,
+    /// What threatens its footage.
+    pub risk: Option<CardRisk>,
+    /// Something is on it, or may be.
+    pub(super) footage: bool,
+    /// When something was last seen to be recorded on it.
+    pub(super) written: Option<Millis>,
+    /// When somebody said that it is safe.
+    pub(super) sworn: Option<Millis>,
+    /// Out of which unit it came, and when.
+    pub(super) came_from: Option<(Callsign, Millis)>,
+    /// How full it was when that was last told to whoever shows the kit.
+    pub(super) told: Option<Percent>,
 }
 
 impl PoolCard {
-    /// Whether it may go into a camera.
-    pub fn is_blank(&self) -> bool {
-        self.state == CardState::Blank
+    pub(super) fn new(state: CardState, at: Millis, who: Option<PersonName>) -> Self {
+        Self {
+            capacity_bytes: None,
+            state,
+            since: at,
+            used: None,
+            who,
+            offloads: Vec::new(),
+            twin: None,
+            risk: None,
+            footage: false,
+            written: None,
+            sworn: None,
+            came_from: None,
+            told: None,
+        }
     }
 
-    fn is_written(&self) -> bool {
-        self.used.is_none_or(|used| used.value() >= BLANK_UNTIL_PCT)
+    /// Whether it may go into a camera.
+    pub fn is_blank(&self) -> bool {
+        self.state == CardState::Blank && self.risk.is_none()
+    }
+
+    /// How many copies count: verified, at different places, and nothing was recorded since.
+    pub fn verified_copies(&self) -> usize {
+        let standing = self
+            .offloads
+            .iter()
+            .filter(|copied| !self.was_written_after(copied.at));
+        let places: BTreeSet<&Label> = standing
+            .flat_map(|copied| &copied.places)
+            .filter(|(_, verified)| *verified)
+            .map(|(place, _)| place)
+            .collect();
+        places.len()
+    }
+
+    /// Whether enough copies are verified, or somebody said so, and nothing was recorded since.
+    pub fn is_secured(&self, wanted: usize) -> bool {
+        self.sworn.is_some_and(|at| !self.was_written_after(at)) || self.verified_copies() >= wanted
     }
 
     /// Whether the only copy of something may be on it.
-    pub fn may_hold_footage(&self) -> bool {
-        match self.state {
-            CardState::HoldingFootage | CardState::Copying => true,
-            CardState::InSlot { .. } => self.is_written(),
-            CardState::Blank | CardState::Safe | CardState::OutOfService => false,
+    pub fn may_hold_footage(&self, wanted: usize) -> bool {
+        self.footage && !self.is_secured(wanted)
+    }
+
+    fn was_written_after(&self, at: Millis) -> bool {
+        self.written.is_some_and(|written| written > at)
+    }
+
+    fn copied_since_it_was_written(&self) -> bool {
+        self.offloads
+            .iter()
+            .any(|copied| !self.was_written_after(copied.at))
+    }
+
+    /// Nothing is left of what was on it, and nothing is known of it any more.
+    pub(super) fn wipe(&mut self) {
+        self.offloads.clear();
+        (self.used, self.told) = (None, None);
+        (self.written, self.sworn) = (None, None);
+        (self.twin, self.came_from) = (None, None);
+        self.footage = false;
+    }
+
+    fn stand(&mut self, state: CardState, at: Millis, who: Option<PersonName>) {
+        if state != self.state {
+            self.state = state;
+            self.since = at;
+            self.who = who;
         }
+    }
+
+    /// Out of a camera: what it is now.
+    pub(super) fn come_out(&mut self, unit: &Callsign, wanted: usize, at: Millis) {
+        let state = match (self.footage, self.is_secured(wanted)) {
+            (false, _) => CardState::Blank,
+            (true, false) => CardState::HoldingFootage,
+            (true, true) => CardState::Safe,
+        };
+        self.came_from = Some((unit.clone(), at));
+        self.stand(state, at, None);
     }
 }
 
@@ -84,115 +190,110 @@ impl Pool {
     /// Whether somebody's word is taken of a card. Footage that is not safe goes only with `despite`.
     pub(crate) fn takes_card(&self, label: &Label, put: &CardPut) -> Result<(), PoolRefusal> {
         has_room(&self.cards, label)?;
-        let wants_it_empty = put.state == Some(CardState::Blank);
-        let unsafe_now = self
-            .cards
-            .get(label)
-            .is_some_and(PoolCard::may_hold_footage);
-        if wants_it_empty && unsafe_now && !put.despite {
-            return Err(PoolRefusal::HoldsFootage(label.clone()));
+        let Some(card) = self.cards.get(label).filter(|_| !put.despite) else {
+            return Ok(());
+        };
+        let wanted = self.copies_wanted();
+        match put.state {
+            Some(CardState::Blank) if card.may_hold_footage(wanted) || card.risk.is_some() => {
+                Err(PoolRefusal::HoldsFootage(label.clone()))
+            }
+            Some(CardState::Safe)
+                if card.copied_since_it_was_written() && card.verified_copies() < wanted =>
+            {
+                Err(PoolRefusal::CopiedTooSeldom {
+                    card: label.clone(),
+                    verified: card.verified_copies(),
+                    wanted,
+                })
+            }
+            _ => Ok(()),
         }
-        Ok(())
     }
 
     /// A card was registered or moved by somebody's word. What is not said stays.
     pub(crate) fn put_card(&mut self, label: &Label, put: &CardPut, at: Millis) {
-        if has_room(&self.cards, label).is_err() {
+        let Some(mut card) = self.take_card(label, put.who.as_ref(), at) else {
             return;
-        }
+        };
         self.revision += 1;
-        let card = self.cards.entry(label.clone()).or_insert(PoolCard {
-            capacity_bytes: None,
-            state: CardState::Blank,
-            since: at,
-            used: None,
-            who: put.who.clone(),
-        });
         card.capacity_bytes = put.capacity_bytes.or(card.capacity_bytes);
-        if let Some(state) = &put.state
-            && *state != card.state
-        {
-            if *state == CardState::Blank {
-                card.used = None;
+        let held = card.may_hold_footage(self.copies_wanted());
+        if let Some(state) = &put.state {
+            card.risk = None;
+            match state {
+                CardState::Blank => card.wipe(),
+                CardState::Safe => {
+                    card.footage = true;
+                    card.sworn = Some(at);
+                }
+                CardState::HoldingFootage | CardState::Copying => card.footage = true,
+                CardState::InSlot { unit, slot } => {
+                    let out = !matches!(card.state, CardState::InSlot { .. });
+                    if held && (out || card.state != *state) {
+                        card.risk = Some(CardRisk::footage_in_slot(unit, slot, card.used, at));
+                    }
+                    card.footage = true;
+                    card.written = Some(at);
+                }
+                CardState::OutOfService => {}
             }
-            card.state = state.clone();
-            card.since = at;
-            card.who.clone_from(&put.who);
+            card.stand(state.clone(), at, put.who.clone());
         }
+        self.cards.insert(label.clone(), card);
     }
 
-    /// A report shows what is in a unit's slots.
-    pub(crate) fn cards_seen(
+    /// Whether an offload is news: not told before, and there is room.
+    pub(crate) fn takes_copies(
+        &self,
+        label: &Label,
+        copied: &CardCopied,
+    ) -> Result<bool, PoolRefusal> {
+        has_room(&self.cards, label)?;
+        let known = |card: &PoolCard| card.offloads.iter().any(|known| known.id == copied.id);
+        Ok(!self.cards.get(label).is_some_and(known))
+    }
+
+    /// A card was copied. What was copied before it was erased, or before more was recorded on it, makes nothing safe.
+    pub(crate) fn copied(&mut self, label: &Label, copied: &CardCopied, at: Millis) {
+        let Some(mut card) = self.take_card(label, copied.who.as_ref(), at) else {
+            return;
+        };
+        let wanted = self.copies_wanted();
+        self.revision += 1;
+        let of_an_erased_one = card.state == CardState::Blank && card.since > copied.at;
+        if !of_an_erased_one {
+            card.footage = true;
+            card.offloads.insert(0, copied.clone());
+            card.offloads.truncate(OFFLOADS_MAX);
+            let secured = card.is_secured(wanted);
+            if secured {
+                card.risk.take_if(|risk| risk.ends_with_copies());
+            }
+            if !matches!(
+                card.state,
+                CardState::InSlot { .. } | CardState::OutOfService
+            ) {
+                let state = if secured {
+                    CardState::Safe
+                } else {
+                    CardState::HoldingFootage
+                };
+                card.stand(state, at, copied.who.clone());
+            }
+        }
+        self.cards.insert(label.clone(), card);
+    }
+
+    /// The card, to be put back; a new one where there is room.
+    pub(super) fn take_card(
         &mut self,
-        unit: &Callsign,
-        before: Option<&CardsLevel>,
-        now: &CardsLevel,
+        label: &Label,
+        who: Option<&PersonName>,
         at: Millis,
-    ) {
-        let slots = before.map_or(&[][..], |before| &before.slots);
-        for slot in slots {
-            let still = now.slots.iter().any(|other| other.card == slot.card);
-            if let Some(label) = slot.card.as_ref().filter(|_| !still) {
-                self.card_pulled(unit, label, at);
-            }
-        }
-        for slot in &now.slots {
-            let Some(label) = slot
-                .card
-                .as_ref()
-                .filter(|_| slot.state != SlotState::Empty)
-            else {
-                continue;
-            };
-            let in_slot = CardState::InSlot {
-                unit: unit.clone(),
-                slot: slot.slot.clone(),
-            };
-            let put = CardPut {
-                capacity_bytes: slot.capacity_bytes,
-                state: Some(in_slot),
-                ..CardPut::default()
-            };
-            let here = self.cards.get(label).is_some_and(|card| {
-                let as_large = |size| card.capacity_bytes == Some(size);
-                Some(&card.state) == put.state.as_ref() && put.capacity_bytes.is_none_or(as_large)
-            });
-            if !here {
-                self.put_card(label, &put, at);
-            }
-            self.card_fills(label, slot.used);
-        }
-    }
-
-    /// A card fills up with every report; what is shown of it need not change as often.
-    fn card_fills(&mut self, label: &Label, used: Percent) {
-        let Some(card) = self.cards.get_mut(label) else {
-            return;
-        };
-        let before = card.used.map_or(-1.0, Percent::value);
-        let told = (before < BLANK_UNTIL_PCT) == (used.value() < BLANK_UNTIL_PCT)
-            && (used.value() - before).abs() < WORTH_TELLING_PCT
-            && before >= 0.0;
-        if !told {
-            card.used = Some(used);
-            self.revision += 1;
-        }
-    }
-
-    fn card_pulled(&mut self, unit: &Callsign, label: &Label, at: Millis) {
-        let Some(card) = self.cards.get_mut(label) else {
-            return;
-        };
-        let here = matches!(&card.state, CardState::InSlot { unit: holder, .. } if holder == unit);
-        if here {
-            card.state = if card.is_written() {
-                CardState::HoldingFootage
-            } else {
-                CardState::Blank
-            };
-            card.since = at;
-            card.who = None;
-            self.revision += 1;
-        }
+    ) -> Option<PoolCard> {
+        has_room(&self.cards, label).ok()?;
+        let known = self.cards.remove(label);
+        Some(known.unwrap_or_else(|| PoolCard::new(CardState::Blank, at, who.cloned())))
     }
 }

@@ -7,12 +7,14 @@ mod cards;
 mod charging;
 mod packs;
 mod pick;
+mod risk;
 
-pub use cards::{CardPut, CardState, PoolCard};
+pub use cards::{CardCopied, CardPut, CardState, PoolCard};
 pub(crate) use charging::kind_of;
 pub use charging::{ChargeTime, Charging};
 pub use packs::{PackPlace, PackPut, PoolPack};
 pub use pick::Bringing;
+pub use risk::{CardRisk, RiskKind};
 
 use std::collections::BTreeMap;
 
@@ -23,6 +25,8 @@ use crate::Label;
 
 /// The most packs, and the most cards, that one hub knows.
 pub const PIECES_MAX: usize = 2_000;
+/// Verified copies that make a card safe where the crew says nothing else: two, on different media (common practice).
+const COPIES_WANTED: usize = 2;
 
 /// Why a piece is not moved.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -35,6 +39,18 @@ pub enum PoolRefusal {
         "card {0} still holds footage that is not copied and verified: offload it first, or say that it may go all the same"
     )]
     HoldsFootage(Label),
+    /// What the copies say is not what somebody says.
+    #[error(
+        "{verified} of {wanted} copies of card {card} are verified: copy it again, or say that it is safe all the same"
+    )]
+    CopiedTooSeldom {
+        /// The card.
+        card: Label,
+        /// How many copies count.
+        verified: usize,
+        /// How many are wanted.
+        wanted: usize,
+    },
 }
 
 /// All packs and cards.
@@ -44,6 +60,8 @@ pub struct Pool {
     cards: BTreeMap<Label, PoolCard>,
     /// Counts changes, so that whoever shows them knows when there is something new.
     revision: u64,
+    /// How many verified copies make a card safe, where the crew has said so.
+    copies_wanted: Option<u8>,
     /// What bays of chargers are known for.
     #[serde(default)]
     bays: BTreeMap<Label, charging::Bay>,
@@ -58,6 +76,19 @@ impl Pool {
     /// Every card, by label.
     pub fn cards(&self) -> impl Iterator<Item = (&Label, &PoolCard)> {
         self.cards.iter()
+    }
+
+    /// How many verified copies make a card safe.
+    pub fn copies_wanted(&self) -> usize {
+        self.copies_wanted.map_or(COPIES_WANTED, usize::from)
+    }
+
+    /// The crew said how many copies it wants.
+    pub(crate) fn want_copies(&mut self, wanted: Option<u8>) {
+        if self.copies_wanted != wanted {
+            self.copies_wanted = wanted;
+            self.revision += 1;
+        }
     }
 
     /// Counts up with every change.
