@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use swapcall_forecast::{Compared, Fade, Runs, Usable};
 
-use crate::pool::kind_of;
+use crate::pool::{UNSAID, kind_of};
 use crate::{Callsign, Label, Pack, Pool};
 
 /// Every pack's discharges, by unit and kind, ready to be compared. Made for one answer.
@@ -24,6 +24,10 @@ impl<'a> Strengths<'a> {
         for (label, pack) in packs {
             let kind = kind_of(pool.pack(label).and_then(|known| known.nominal_wh));
             all.packs.insert(label, (kind, pack));
+            // Packs of which nobody said what they hold may be of any size: they are not compared.
+            if kind == UNSAID {
+                continue;
+            }
             for (unit, runs) in pack.runs() {
                 all.ran
                     .entry((unit, kind))

@@ -64,7 +64,7 @@ pub struct PoolPackView {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cycles: Option<u64>,
     /// How much of it can be used, percent of what packs of its kind give on the same units. None where there are fewer
-    /// than two others to compare with.
+    /// than two others to compare with, or nobody said what it holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub usable_percent: Option<f64>,
     /// One standard deviation of that.

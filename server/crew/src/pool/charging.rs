@@ -26,7 +26,7 @@ const START_SD: f64 = 4.0;
 /// A pack's stay in a bay.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Stay {
-    start: Option<Percent>,
+    start: Option<Belief>,
     said: Vec<(Millis, Percent)>,
     /// Its bay has learned from it: once is enough.
     taught: bool,
@@ -61,9 +61,20 @@ pub struct ChargeTime {
     pub charges: u32,
 }
 
+/// The kind of packs of which nobody said what they hold.
+pub(crate) const UNSAID: u32 = 0;
+
 /// Packs of which the label says the same are of one kind; those of which nobody said it are one kind too.
 pub(crate) fn kind_of(nominal_wh: Option<f64>) -> u32 {
-    nominal_wh.map_or(0, |wh| wh.round().clamp(1.0, 1e6) as u32)
+    nominal_wh.map_or(UNSAID, |wh| wh.round().clamp(1.0, 1e6) as u32)
+}
+
+/// A level that somebody, or a unit's gauge, said.
+pub(super) fn told(level: Percent) -> Belief {
+    Belief {
+        mean: level.value(),
+        sd: START_SD,
+    }
 }
 
 fn is_full(level: Percent) -> bool {
@@ -71,13 +82,19 @@ fn is_full(level: Percent) -> bool {
 }
 
 impl Stay {
-    pub(super) fn from_level(start: Option<Percent>) -> Self {
+    /// A pack that stands in no bay, as full as it left the last one; or one that begins to charge.
+    pub(super) fn starting(start: Option<Belief>) -> Self {
         Self {
             start,
             said: Vec::new(),
             // One that is full already will not show how long a charge takes.
-            taught: start.is_some_and(is_full),
+            taught: start.is_some_and(|level| level.mean >= FULL_FROM_PCT),
         }
+    }
+
+    /// How full it was when this stay, or the last one, began or ended; newer words stand beside it.
+    pub(super) fn start(&self) -> Option<Belief> {
+        self.start
     }
 
     pub(super) fn hears(&mut self, level: Percent, at: Millis) {
@@ -88,10 +105,7 @@ impl Stay {
     }
 
     fn charge(&self, prior: &ChargePrior, since: Millis, end: Option<(Millis, Percent)>) -> Charge {
-        let start = self.start.map_or(UNSAID_START, |level| Belief {
-            mean: level.value(),
-            sd: START_SD,
-        });
+        let start = self.start.unwrap_or(UNSAID_START);
         let heard = |(at, level): &(Millis, Percent)| SaidLevel {
             after_s: at.since(since).as_seconds().max(0.0),
             percent: level.value(),
@@ -167,7 +181,7 @@ impl Pool {
             return Vec::new();
         };
         let time = |(kind, lore): (&u32, &ChargeLore)| {
-            let nominal_wh = (*kind > 0).then(|| f64::from(*kind));
+            let nominal_wh = (*kind != UNSAID).then(|| f64::from(*kind));
             let full = self.charge_prior(bay, nominal_wh).full_s();
             ChargeTime {
                 nominal_wh,
@@ -179,11 +193,15 @@ impl Pool {
         known.kinds.iter().map(time).collect()
     }
 
-    /// Somebody says how full a pack is that stands in its bay.
-    pub(super) fn level_in_bay(&mut self, label: &Label, level: Percent, at: Millis) {
+    /// Somebody says how full a pack is, in its bay or elsewhere.
+    pub(super) fn level_said(&mut self, label: &Label, level: Percent, at: Millis) {
         let Some(pack) = self.packs.get_mut(label) else {
             return;
         };
+        if !matches!(pack.place, PackPlace::Bay(_)) {
+            pack.stay = Stay::default();
+            return;
+        }
         pack.stay.hears(level, at);
         if is_full(level) {
             self.learn_charge(label, None);
@@ -234,8 +252,10 @@ impl Pool {
             .map(|(label, _)| label.clone())
             .collect();
         for label in others {
+            let reached = self.charging(&label).map(|charging| charging.percent(at));
             self.learn_charge(&label, None);
             if let Some(pack) = self.packs.get_mut(&label) {
+                pack.stay = Stay::starting(reached);
                 pack.place = if pack.is_ready() {
                     PackPlace::Ready
                 } else {

@@ -10,8 +10,8 @@ mod pick;
 mod risk;
 
 pub use cards::{CardCopied, CardPut, CardState, PoolCard};
-pub(crate) use charging::kind_of;
 pub use charging::{ChargeTime, Charging};
+pub(crate) use charging::{UNSAID, kind_of};
 pub use packs::{PackPlace, PackPut, PoolPack};
 pub use pick::Bringing;
 pub use risk::{CardRisk, RiskKind};

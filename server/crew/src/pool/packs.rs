@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::charging::Stay;
+use super::charging::{Stay, told};
 use super::{Bringing, Pool, PoolRefusal, has_room};
 use crate::{BatteryLevel, Callsign, Label, Millis, Percent, PersonName, Unit};
 
@@ -78,7 +78,7 @@ impl Pool {
             _ => {
                 pack.level = put.level.map(|level| (level, at)).or(pack.level);
                 if let Some(level) = put.level {
-                    self.level_in_bay(label, level, at);
+                    self.level_said(label, level, at);
                 }
             }
         }
@@ -86,6 +86,7 @@ impl Pool {
 
     /// A pack is somewhere else from now on.
     fn move_pack(&mut self, label: &Label, place: &PackPlace, put: &PackPut, at: Millis) {
+        let reached = self.charging(label).map(|charging| charging.percent(at));
         let full = put.level.or_else(|| Percent::new(100.0).ok());
         let end = match place {
             // "Ready" alone says that it is full, and so does any other word no more than it says.
@@ -103,10 +104,18 @@ impl Pool {
             (_, PackPlace::Ready) => pack.level.filter(|_| pack.is_ready()),
             _ => pack.level,
         };
+        let before = match &pack.place {
+            PackPlace::Unit(_) => None,
+            _ => reached
+                .or(pack.stay.start())
+                .or(known.map(|(level, _)| told(level))),
+        };
+        // Out of one bay and into another, at once or later, it goes on where it was.
+        let start = put.level.map(told).or(before);
         pack.level = put.level.map(|level| (level, at)).or(known);
         pack.stay = match place {
-            PackPlace::Bay(_) => Stay::from_level(pack.level.map(|(level, _)| level)),
-            _ => Stay::default(),
+            PackPlace::Unit(_) | PackPlace::Ready => Stay::default(),
+            _ => Stay::starting(start),
         };
         pack.place = place.clone();
         pack.since = at;

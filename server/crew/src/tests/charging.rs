@@ -3,7 +3,7 @@
 use swapcall_forecast::Mode;
 
 use super::{Seen, Stage, callsign, label, percent, person};
-use crate::{Command, Label, Millis, PackPlace, PackPut, Pool, PoolPack, Strengths};
+use crate::{Command, Label, Millis, PackPlace, PackPut, Pool, PoolPack, Profile, Strengths};
 
 fn put(stage: &mut Stage, name: &str, place: Option<PackPlace>, level: Option<f64>) {
     let put = PackPut {
@@ -84,6 +84,44 @@ fn only_a_word_or_a_level_makes_a_pack_ready() {
     assert_eq!(pack(&stage, "P7").place, PackPlace::Bay(label("3")));
     put(&mut stage, "P7", None, Some(60.0));
     assert!(!pack(&stage, "P7").is_ready(), "it was a slip");
+    stage.assert_is_fold();
+}
+
+/// Half charged and put into another bay, at once or later, it goes on where it was and not where it began.
+#[test]
+fn a_pack_goes_on_charging_in_another_bay() {
+    let mut stage = Stage::with(&["BOW2"]);
+    put(&mut stage, "P7", bay("3"), Some(20.0));
+    stage.pass(3_600.0);
+    let at = |stage: &Stage| {
+        pool(stage)
+            .charging(&label("P7"))
+            .expect("it charges")
+            .percent(stage.now)
+            .mean
+    };
+    let half_way = at(&stage);
+    assert!(half_way > 35.0, "{half_way}");
+    let mut later = stage.clone_of();
+    put(&mut stage, "P7", bay("4"), None);
+    assert!(
+        (at(&stage) - half_way).abs() < 3.0,
+        "{} after {half_way}",
+        at(&stage)
+    );
+    put(&mut later, "P7", Some(PackPlace::Spent), None);
+    later.pass(600.0);
+    put(&mut later, "P7", bay("4"), None);
+    assert!(
+        (at(&later) - half_way).abs() < 3.0,
+        "{} after {half_way}",
+        at(&later)
+    );
+    // What is said of it meanwhile counts more.
+    put(&mut later, "P7", Some(PackPlace::Spent), None);
+    put(&mut later, "P7", None, Some(10.0));
+    put(&mut later, "P7", bay("4"), None);
+    assert!((at(&later) - 10.0).abs() < 2.0, "{}", at(&later));
     stage.assert_is_fold();
 }
 
@@ -206,5 +244,38 @@ fn a_weak_pack_is_told_with_its_evidence_and_the_sound_ones_are_not() {
             "{name}: {sound:?}"
         );
     }
+    for name in ["P1", "P4"] {
+        put(&mut stage, name, Some(PackPlace::Ready), Some(100.0));
+    }
+    stage.put("MID", Profile::default());
+    for level in [6.0, 5.0, 4.0] {
+        stage.report(Seen::of("MID").mode(Mode::Recording).battery(level));
+        stage.pass(30.0);
+    }
+    let named = stage
+        .call("MID")
+        .expect("it is nearly empty")
+        .bringing
+        .pack
+        .clone();
+    assert_eq!(named, Some(label("P1")), "the weak one is for short needs");
     stage.assert_is_fold();
+}
+
+/// A small pack among large ones of which nobody said what they hold is not weak: it may be of another kind.
+#[test]
+fn packs_of_which_nobody_said_what_they_hold_are_not_compared() {
+    let mut stage = Stage::with(&["BOW2"]);
+    for _ in 0..3 {
+        for (name, minutes) in [("P1", 80), ("P2", 80), ("P3", 80), ("SMALL", 45)] {
+            discharge(&mut stage, "BOW2", name, minutes);
+        }
+    }
+    let strengths = Strengths::new(stage.fleet.packs(), stage.fleet.pool());
+    assert!(strengths.usable(&label("SMALL")).is_none());
+    let known = stage.fleet.pack(&label("SMALL")).expect("it ran");
+    assert!(
+        known.runs().count() > 0,
+        "its runs are kept for when somebody says it"
+    );
 }
