@@ -18,7 +18,7 @@ use swapcall_wire::{
 
 use crate::App;
 use crate::auth::{Read, Serve, SignedIn};
-use crate::body::JsonBody;
+use crate::body::{JsonBody, parse};
 use crate::door::{self, CAPACITY_MAX};
 use crate::pool::{asked_for, gone, label};
 use crate::problem::Failure;
@@ -111,6 +111,16 @@ pub(crate) async fn post_copies(
         })
         .await?;
     view_of(&app, &card)
+}
+
+/// Takes the body of `POST /v1/cards/{card}/copies` apart: all that the route does before it asks the desk.
+pub fn parse_copies(bytes: &[u8], now: Millis, who: PersonName) -> Result<CardCopied, Problem> {
+    checked_copies(parse(bytes, "")?, now, who)
+}
+
+/// Takes the body of `PUT /v1/cards/{card}` apart: all that the route does before it asks the desk.
+pub fn parse_card(bytes: &[u8], who: PersonName) -> Result<CardPut, Problem> {
+    checked_card(&parse(bytes, "")?, who)
 }
 
 fn view_of(app: &App, card: &Label) -> Result<Json<PoolCardView>, Failure> {
