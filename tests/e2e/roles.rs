@@ -47,6 +47,7 @@ const RULES: [(&str, &str, Rule); 41] = [
     ("GET", "/v1/packs", From(Role::Cart)),
     ("GET", "/v1/chargers", From(Role::Cart)),
     ("GET", "/v1/cards", From(Role::Cart)),
+    ("GET", "/v1/cards/{card}", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
     ("GET", "/v1/rundown", From(Role::Cart)),

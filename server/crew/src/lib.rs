@@ -56,7 +56,7 @@ pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
 pub use names::{Callsign, Label, NameError, PersonName, shows_safely};
 pub use pool::{
-    Bringing, CardCopied, CardPut, CardRisk, CardState, ChargeTime, Charging, PIECES_MAX,
+    Bringing, CardCopied, CardPut, CardRisk, CardState, CardStep, ChargeTime, Charging, PIECES_MAX,
     PackPlace, PackPut, Pool, PoolCard, PoolPack, PoolRefusal, RiskKind,
 };
 pub use reading::{

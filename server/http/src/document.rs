@@ -49,6 +49,7 @@ described! {
     pool::put_pack,
     chargers::get_chargers,
     cards::get_cards,
+    cards::get_card,
     cards::put_card,
     cards::post_copies,
     calls::get_calls,

@@ -9,7 +9,7 @@ mod packs;
 mod pick;
 mod risk;
 
-pub use cards::{CardCopied, CardPut, CardState, PoolCard};
+pub use cards::{CardCopied, CardPut, CardState, CardStep, PoolCard};
 pub use charging::{ChargeTime, Charging};
 pub(crate) use charging::{UNSAID, kind_of};
 pub use packs::{PackPlace, PackPut, PoolPack};
