@@ -315,7 +315,7 @@ mod tests {
         ))
         .unwrap();
         let text = packs(&list);
-        assert!(text.contains("in bay 3, about 38 %, full about"), "{text}");
+        assert!(text.contains("in bay 3, about 39 %, full about"), "{text}");
         assert!(
             text.contains("WEAK: ran 61 min where packs of its kind run 84"),
             "{text}"

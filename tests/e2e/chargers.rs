@@ -114,7 +114,7 @@ fn a_whole_kit_comes_from_a_table_once_or_not_at_all() {
     );
     // It has gone round since: the same file moves it nowhere; a corrected size is taken.
     let moved = hub.api.put(
-        "/v1/packs/PACK;01",
+        "/v1/packs/PACK%3B01",
         &json!({"place": "unit", "unit": "BOW2"}),
     );
     assert_eq!(moved.status, 200);
