@@ -10,8 +10,8 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, forecasts, joins, live, packs, people, pool, probes, reports, rundown,
-    settings, shows, tally, tokens, units,
+    App, backup, calls, forecasts, joins, live, packs, people, pool, probes, reports, rotation,
+    rundown, settings, shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -49,6 +49,7 @@ described! {
     pool::put_pack,
     pool::get_cards,
     pool::put_card,
+    rotation::get_rotation,
     calls::get_calls,
     calls::claim,
     calls::release,

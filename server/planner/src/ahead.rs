@@ -27,7 +27,7 @@ const STEPS_MAX: f64 = 1e6;
 /// The longest look ahead, in seconds: a day.
 pub const HORIZON_MAX_S: f64 = 86_400.0;
 /// The most units, packs or bays: as many as a hub knows.
-const COUNT_MAX: usize = 2_000;
+const COUNT_MAX: usize = 5_000;
 /// No pack is taken to run shorter than this, in seconds: it bounds the events of a play.
 const RUN_LEAST_S: f64 = 60.0;
 /// Times beyond this, in seconds, are no times any more.

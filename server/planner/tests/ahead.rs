@@ -236,7 +236,7 @@ fn what_makes_no_sense_is_refused() {
         ahead.look().unwrap_err()
     };
     assert_eq!(refused(|kit| kit.ready[0] = 1.5), KitError::Usable(1.5));
-    assert_eq!(refused(|kit| kit.bays = 2_001), KitError::Count(2_001));
+    assert_eq!(refused(|kit| kit.bays = 5_001), KitError::Count(5_001));
     assert_eq!(
         refused(|kit| kit.units[0].fresh.p50 = f64::NAN),
         KitError::RunTime

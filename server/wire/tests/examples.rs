@@ -55,7 +55,7 @@ fn check_all() -> Vec<&'static str> {
         "put_card": PutCard, "put_pack": PutPack,
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "problem_cannot_undo": Problem,
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
-        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
+        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rotation": Rotation, "rundown": Rundown,
         "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList,
         "tally_signals": TallySignals, "tally_taken": TallyTaken,
         "undo": UndoRequest, "unit": UnitView,
