@@ -20,7 +20,8 @@ pub mod kit;
 pub mod learned;
 pub mod man;
 pub mod outbox;
-pub mod running_order;
+pub mod rotation;
+mod running_order;
 pub mod service;
 pub mod settings;
 pub mod show;
@@ -154,6 +155,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Unit { unit } => fleet::unit(unit, desk),
         Task::Packs => kit_commands::packs(desk),
         Task::Pack(args) => kit_commands::pack(args, desk),
+        Task::Rotation(args) => kit_commands::rotation(args, desk),
         Task::Cards => kit_commands::cards(desk),
         Task::Card(args) => kit_commands::card(args, desk),
         Task::History(args) => fleet::history(args, desk),

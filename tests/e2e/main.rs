@@ -24,6 +24,7 @@ mod qr;
 mod readme;
 mod recorded;
 mod roles;
+mod rotation;
 mod rundown;
 mod screens;
 mod secrets;

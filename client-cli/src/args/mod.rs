@@ -8,7 +8,7 @@ pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
 pub use kit::{CardArgs, PackArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
-    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
+    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RotationArgs, RundownArgs, RundownDo, UndoArgs,
 };
 
 use std::path::PathBuf;
@@ -223,6 +223,13 @@ pub enum Task {
         P07 --bay 3\n\nA label that was not known is registered. Calls name the best pack that is ready."
     )]
     Pack(PackArgs),
+    /// Look ahead: whether the packs last, when they run short, how short, and what would cure it
+    #[command(
+        after_help = "Examples:\n  swapcall rotation\n  swapcall rotation --hours 4 --bays 6\n\nThe hours to come are played \
+        through with the packs and bays that the kit knows; each cure is tried in the same cases. What was taken for lack of \
+        knowledge stands at the end."
+    )]
+    Rotation(RotationArgs),
     /// List the cards of the kit: which are blank, and where the others are
     #[command(after_help = "Example:\n  swapcall cards")]
     Cards,

@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 30] = [
+const LINES: [(&str, &str); 31] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -86,6 +86,7 @@ const LINES: [(&str, &str); 30] = [
     ("unit", "unit BOW2"),
     ("pack", "pack P07"),
     ("packs", "packs"),
+    ("rotation", "rotation --hours 4"),
     ("cards", "cards"),
     ("card", "card C12"),
     ("find", ""),

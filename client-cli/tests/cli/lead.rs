@@ -63,6 +63,7 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("pack P07", "dies near 8.1 %"),
         ("pack P07", "on BOW2, 98 Wh"),
         ("packs", "1 of 3 packs ready"),
+        ("rotation --hours 4 --bays 4", "PACKS RUN SHORT"),
         ("cards", "1 of 2 cards blank"),
         ("card C12", "in BOW2, slot A, 128 GB, 40 % full"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),

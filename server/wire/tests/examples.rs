@@ -11,8 +11,8 @@ use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
     JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, PeopleList,
     PoolCardList, PoolPackList, Problem, ProblemCode, PutCard, PutPack, Redeem, Report,
-    ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn, Source, TallySignals,
-    TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
+    ReportAnswer, ReportBatch, Role, Rotation, Rundown, Session, Shows, SignIn, Source,
+    TallySignals, TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {

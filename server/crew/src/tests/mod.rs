@@ -16,6 +16,7 @@ mod policy_table;
 mod pool;
 mod random_commands;
 mod restart;
+mod rotation;
 mod rundown;
 mod show;
 mod silence;
