@@ -20,7 +20,7 @@ pub fn ahead(told: &Rotation) -> String {
     let mut text = format!("{}\n", in_short(told));
     text.push_str(&picture(&told.points, told.hours));
     if !told.cures.is_empty() {
-        text.push_str("with          runs short in\n");
+        let _ = writeln!(text, "{:<26} runs short in", "with");
     }
     for cure in &told.cures {
         let verdict = if cure.enough { "  enough" } else { "" };
@@ -132,11 +132,12 @@ fn picture(points: &[ReadyPoint], hours: f64) -> String {
 
 /// The time of day under the picture: now, and each hour, or as many as there is room for.
 fn marks(points: &[ReadyPoint], columns: usize, hours: f64) -> String {
-    let every = (1..)
+    let hours = hours.clamp(0.1, 1_000.0);
+    let every = (1_u32..)
         .find(|every| f64::from(*every) / hours * columns as f64 > MARK as f64)
         .unwrap_or(1);
     let mut line = String::new();
-    for number in (0..)
+    for number in (0_u32..)
         .step_by(every as usize)
         .take_while(|number| f64::from(*number) <= hours)
     {
@@ -172,7 +173,7 @@ mod tests {
         assert!(first.starts_with("PACKS RUN SHORT about "), "{first}");
         assert!(
             first.ends_with(
-                "62 of 100 cases: 1 missing (2 at worst), for 23 min (1:01 h); enough: BOW2 on outside power"
+                "62 of 100 cases: 1 missing (2 at worst), for 23 min (61 min); enough: BOW2 on outside power"
             ),
             "{first}"
         );

@@ -77,7 +77,7 @@ fn packs_in_bays_come_back_by_the_level_they_went_in_with_and_the_time_since() {
     // Points are five minutes apart. A fifth of 140 min is 28, four fifths are 112.
     let (soon, later) = (ready(&stage, 2), ready(&stage, 10));
     assert!(soon < 0.3 && (0.8..1.3).contains(&later), "{soon} {later}");
-    stage.pass(3.0 * 3_600.0);
+    stage.pass(4.0 * 3_600.0);
     stage.report(Seen::of("BOW1").recording().battery(98.0));
     let long_after = ready(&stage, 2);
     assert!(
@@ -91,7 +91,7 @@ fn an_old_level_says_nothing_of_a_pack_that_was_called_ready_since() {
     let mut stage = Stage::with(&["BOW1"]);
     drain(&mut stage, &["BOW1"]);
     let chance = |stage: &Stage| {
-        let short = ahead(stage, 2.0, Some(1)).outlook.short;
+        let short = ahead(stage, 1.5, Some(1)).outlook.short;
         short.map_or(0.0, |short| short.chance)
     };
     assert!(chance(&stage) > 0.9, "nothing is ready");
