@@ -20,7 +20,7 @@ pub fn ahead(told: &Rotation) -> String {
     let mut text = format!("{}\n", in_short(told));
     text.push_str(&picture(&told.points, told.hours));
     if !told.cures.is_empty() {
-        let _ = writeln!(text, "{:<26} runs short in", "with");
+        text.push_str("with                       runs short in\n");
     }
     for cure in &told.cures {
         let verdict = if cure.enough { "  enough" } else { "" };
