@@ -22,6 +22,7 @@ pub mod kit_file;
 pub mod learned;
 pub mod man;
 pub mod outbox;
+pub mod rotation;
 pub mod running_order;
 pub mod service;
 pub mod settings;
@@ -160,6 +161,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Bays => bay_commands::list(desk),
         Task::Bay(args) => bay_commands::one(args, desk),
         Task::Cards(args) => kit_commands::cards(args, desk),
+        Task::Rotation(args) => kit_commands::rotation(args, desk),
         Task::Card(args) => kit_commands::card(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),

@@ -25,6 +25,7 @@ mod qr;
 mod readme;
 mod recorded;
 mod roles;
+mod rotation;
 mod rundown;
 mod screens;
 mod secrets;

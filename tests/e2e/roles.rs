@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 42] = [
+const RULES: [(&str, &str, Rule); 43] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -48,6 +48,7 @@ const RULES: [(&str, &str, Rule); 42] = [
     ("GET", "/v1/chargers", From(Role::Cart)),
     ("GET", "/v1/cards", From(Role::Cart)),
     ("GET", "/v1/cards/{card}", From(Role::Cart)),
+    ("GET", "/v1/rotation", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
     ("GET", "/v1/rundown", From(Role::Cart)),

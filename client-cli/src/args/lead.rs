@@ -122,6 +122,17 @@ pub struct ForecastsArgs {
     pub to: Option<String>,
 }
 
+/// Flags of `rotation`.
+#[derive(Debug, Args)]
+pub struct RotationArgs {
+    /// How far to look, 0.5 to 24
+    #[arg(long, value_name = "N")]
+    pub hours: Option<f64>,
+    /// Charger bays that are there; those that are known, when left out
+    #[arg(long, value_name = "N")]
+    pub bays: Option<u32>,
+}
+
 /// How a gauge works, as typed.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum Gauge {

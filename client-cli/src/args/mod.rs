@@ -8,7 +8,7 @@ pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
 pub use kit::{BayArgs, CardArgs, ListArgs, PackArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
-    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
+    LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RotationArgs, RundownArgs, RundownDo, UndoArgs,
 };
 
 use std::path::PathBuf;
@@ -239,6 +239,13 @@ pub enum Task {
         until somebody says so."
     )]
     Bay(BayArgs),
+    /// Look ahead: whether the packs last, when they run short, how short, and what would cure it
+    #[command(
+        after_help = "Examples:\n  swapcall rotation\n  swapcall rotation --hours 4 --bays 6\n\nThe hours to come are played \
+        through with the packs and bays that the kit knows; each cure is tried in the same cases. What was taken for lack of \
+        knowledge stands at the end."
+    )]
+    Rotation(RotationArgs),
     /// List the cards of the kit: which are blank, and where the others are
     #[command(
         after_help = "Examples:\n  swapcall cards\n  swapcall cards --from kit.csv\n\nA table has the columns label, \

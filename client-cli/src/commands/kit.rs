@@ -1,16 +1,17 @@
-//! `packs`, `pack`, `cards`, `card`: the kit that goes round.
+//! `packs`, `pack`, `rotation`, `cards`, `card`: the kit that goes round.
 
 use serde::Serialize;
 use swapcall_wire::{
     CardLedger, PackView, PoolCardList, PoolCardView, PoolPackList, PoolPackView, ProblemCode,
+    Rotation,
 };
 
 use super::{Desk, kit_file};
-use crate::args::{CardArgs, ListArgs, PackArgs};
+use crate::args::{CardArgs, ListArgs, PackArgs, RotationArgs};
 use crate::exit::Exit;
 use crate::hub::{HubError, path_segment};
 use crate::trouble::Trouble;
-use crate::{kit, learned};
+use crate::{kit, learned, rotation as hours_to_come};
 
 /// Runs `packs`.
 pub fn packs(args: &ListArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
@@ -19,6 +20,17 @@ pub fn packs(args: &ListArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     }
     let list: PoolPackList = desk.hub.get("/v1/packs")?;
     desk.console.answer(&list, kit::packs)?;
+    Ok(Exit::Ok)
+}
+
+/// Runs `rotation`.
+pub fn rotation(args: &RotationArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let hours = args.hours.map(|hours| format!("hours={hours}"));
+    let bays = args.bays.map(|bays| format!("bays={bays}"));
+    let query: Vec<String> = hours.into_iter().chain(bays).collect();
+    let path = format!("/v1/rotation?{}", query.join("&"));
+    let told: Rotation = desk.hub.get(path.trim_end_matches('?'))?;
+    desk.console.answer(&told, hours_to_come::ahead)?;
     Ok(Exit::Ok)
 }
 

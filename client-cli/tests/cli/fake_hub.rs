@@ -78,6 +78,7 @@ fn example(method: &str, path: &str) -> Option<&'static str> {
         ("POST", "/v1/joins") => of!("join_created"),
         ("POST", "/v1/joins/redeem") => of!("token_created"),
         ("GET", "/v1/packs") => of!("pool_pack_list"),
+        ("GET", "/v1/rotation") => of!("rotation"),
         ("GET", "/v1/cards") => of!("pool_card_list"),
         ("GET", "/v1/chargers") => of!("bay_list"),
         ("PUT", "/v1/packs/P99") => of!("pool_pack"),

@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 32] = [
+const LINES: [(&str, &str); 33] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -88,6 +88,7 @@ const LINES: [(&str, &str); 32] = [
     ("packs", "packs"),
     ("bays", "bays"),
     ("bay", "bay 3"),
+    ("rotation", "rotation --hours 4"),
     ("cards", "cards"),
     ("card", "card C12"),
     ("find", ""),

@@ -66,6 +66,7 @@ fn every_question_is_answered_in_words_and_in_json() {
         ("bays", "1 of 2 bays hold a pack"),
         ("bay 3", "P13, about 39 %"),
         ("bay 12", "empty"),
+        ("rotation --hours 4 --bays 4", "PACKS RUN SHORT"),
         ("cards", "1 of 2 cards blank"),
         ("card C12", "in BOW2, slot A, 128 GB, 40 % full"),
         ("history BOW2 --from 2h --step 60", "nothing was reported"),

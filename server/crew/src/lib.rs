@@ -28,6 +28,7 @@ mod pool;
 mod reading;
 mod record;
 mod repeats;
+mod rotation;
 mod rundown;
 mod shows;
 mod status;
@@ -65,6 +66,7 @@ pub use reading::{
 };
 pub use record::{Entry, Record};
 pub use repeats::REMEMBERED_IDS;
+pub use rotation::{Kit, ROTATION_HOURS, ROTATION_RULE, RotationAhead};
 pub use rundown::{
     Rundown, RundownError, WINDOW_NAMES_MAX, WINDOWS_MAX, Window, WindowEnd, WindowError,
     WindowKind,
@@ -74,6 +76,10 @@ pub use status::{Freshness, SpreadAt, UnitStatus};
 pub use swapcall_forecast::{
     Belief, Calibration, Doing, Doubt, Facts, Fade, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
     Quantiles, SlotMode, Source, Usable,
+};
+pub use swapcall_planner::ahead::{
+    Change as RotationChange, Counts as ReadyCounts, Cure as RotationCure,
+    Outlook as RotationOutlook, Short as RotationShort,
 };
 pub use tally::{
     Display, EveryDisplay, TALLY_SIGNALS_MAX, Tally, TallyFor, TallyLight, TallySignal,

@@ -12,6 +12,7 @@
 
 mod ending;
 mod facts;
+mod fresh;
 mod passing;
 mod reading;
 

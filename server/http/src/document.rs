@@ -11,7 +11,7 @@ use utoipa::{Modify, OpenApi};
 
 use crate::{
     App, backup, calls, cards, chargers, forecasts, joins, live, packs, people, pool, probes,
-    reports, rundown, settings, shows, tally, tokens, units,
+    reports, rotation, rundown, settings, shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -47,11 +47,7 @@ described! {
     packs::get_curve,
     pool::get_packs,
     pool::put_pack,
-    chargers::get_chargers,
-    cards::get_cards,
-    cards::get_card,
-    cards::put_card,
-    cards::post_copies,
+    chargers::get_chargers, cards::get_cards, cards::get_card, cards::put_card, cards::post_copies, rotation::get_rotation,
     calls::get_calls,
     calls::claim,
     calls::release,

@@ -63,6 +63,8 @@ pub(crate) static ASSETS: &[File] = files! {
     "pass.js"
     "people.js"
     "peoplemodel.js"
+    "rotationmodel.js"
+    "rotationview.js"
     "rowmodel.js"
     "rowview.js"
     "rundown.js"

@@ -35,6 +35,7 @@ mod probes;
 mod problem;
 mod query;
 mod reports;
+mod rotation;
 mod rundown;
 mod screens;
 mod settings;
@@ -87,6 +88,7 @@ pub(crate) struct App {
     metrics: Arc<Metrics>,
     guard: Arc<guard::Guard>,
     presence: Arc<presence::Presence>,
+    rotation: Arc<rotation::Looks>,
     document: Arc<str>,
     encryption: Encryption,
     /// IANA name of the show's time zone.
@@ -255,6 +257,7 @@ pub async fn serve(
         metrics,
         guard: Arc::new(guard::Guard::new(desk.clock().steady_s())),
         presence: Arc::default(),
+        rotation: Arc::default(),
         document,
         encryption,
         time_zone,

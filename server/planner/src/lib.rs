@@ -10,9 +10,11 @@
 //! - [`power`]: energy of a pack, transport bands, running time.
 //! - [`rotation`]: how many packs and charger bays a rotation needs at least.
 //! - [`rota`]: a rotation played through, swap by swap.
+//! - [`ahead`]: the hours to come of a rotation as it stands: when the pool runs short, and what cures it.
 //! - [`kit`]: the sum before a show, of packs and of cards, what fails first and what mends it.
 //! - [`queueing`]: closed forms of packs that wait for bays and calls that wait for people, as yardsticks.
 
+pub mod ahead;
 pub mod family;
 pub mod kit;
 pub mod media;

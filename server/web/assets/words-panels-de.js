@@ -239,3 +239,33 @@ export const firstHelp = {
   rights: "Der erste Befehl braucht das Token einer Leitung oder des Besitzers; der dritte läuft bis Strg-C.",
   https: "Über https braucht jeder Befehl auch den Fingerabdruck des Hubs, den dieser beim Start nennt: in SWAPCALL_HUB_FINGERPRINT.",
 };
+
+/** The hours to come of the packs. */
+export const rotation = {
+  heading: "Akkus in den nächsten Stunden",
+  /** @type {(hours: number, of100: number) => string} */
+  lasts: (hours, of100) => `Die Akkus reichen für ${hours} h: in ${of100 === 0 ? "keinem" : of100} von 100 Fällen wird es knapp.`,
+  /** @type {(at: string, earliest: string, of100: number) => string} */
+  short: (at, earliest, of100) => `AKKUS WERDEN KNAPP gegen ${at}, frühestens ${earliest}, in ${of100} von 100 Fällen.`,
+  /** @type {(packs: {p50: number, p90: number}, minutes: {p50: number, p90: number}) => string} */
+  missing: (packs, minutes) => `Es fehlen ${packs.p50}, schlimmstenfalls ${packs.p90}, für ${duration(60_000 * minutes.p50)}, schlimmstenfalls ${duration(60_000 * minutes.p90)}.`,
+  /** @type {(change: string) => string} */
+  cheapest: (change) => `Genug: ${change}.`,
+  noCure: "Keine einzelne Abhilfe ist genug.",
+  cures: "Was versucht wurde",
+  /** @type {(change: string, of100: number) => string} */
+  cure: (change, of100) => `${change}: knapp in ${of100} von 100 Fällen`,
+  /** @type {(text: string) => string} */
+  enough: (text) => `✓ ${text}: genug`,
+  change: {
+    pack: (/** @type {number} */ count) => (count === 1 ? "1 Akku mehr" : `${count} Akkus mehr`),
+    bay: (/** @type {number} */ count) => (count === 1 ? "1 Ladeplatz mehr" : `${count} Ladeplätze mehr`),
+    external: (/** @type {number} */ _, /** @type {string} */ unit) => `${unit} am Netz`,
+    standby_off: (/** @type {number} */ count) => (count === 1 ? "die Kamera in Bereitschaft aus" : `die ${count} Kameras in Bereitschaft aus`),
+  },
+  assumed: "Worauf das beruht",
+  picture: "Geladene Akkus im Lauf der Zeit.",
+  key: "Linie: geladene Akkus im mittleren Fall. Band: acht von zehn Fällen.",
+  /** @type {(at: string) => string} */
+  shortMark: (at) => `knapp ${at}`,
+};

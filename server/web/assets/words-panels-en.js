@@ -239,3 +239,33 @@ export const firstHelp = {
   rights: "The first command needs a lead's or the owner's token; the third runs until Ctrl-C.",
   https: "Over https each command also wants the hub's fingerprint, which the hub prints when it starts: put it into SWAPCALL_HUB_FINGERPRINT.",
 };
+
+/** The hours to come of the packs. */
+export const rotation = {
+  heading: "Packs in the hours to come",
+  /** @type {(hours: number, of100: number) => string} */
+  lasts: (hours, of100) => `Packs last for ${hours} h: ${of100 === 0 ? "none" : of100} of 100 cases ${of100 > 1 ? "run" : "runs"} short.`,
+  /** @type {(at: string, earliest: string, of100: number) => string} */
+  short: (at, earliest, of100) => `PACKS RUN SHORT about ${at}, at the earliest ${earliest}, in ${of100} of 100 cases.`,
+  /** @type {(packs: {p50: number, p90: number}, minutes: {p50: number, p90: number}) => string} */
+  missing: (packs, minutes) => `${packs.p50} missing, ${packs.p90} at worst, for ${duration(60_000 * minutes.p50)}, ${duration(60_000 * minutes.p90)} at worst.`,
+  /** @type {(change: string) => string} */
+  cheapest: (change) => `Enough: ${change}.`,
+  noCure: "No single cure is enough.",
+  cures: "What was tried",
+  /** @type {(change: string, of100: number) => string} */
+  cure: (change, of100) => `${change}: short in ${of100} of 100 cases`,
+  /** @type {(text: string) => string} */
+  enough: (text) => `✓ ${text}: enough`,
+  change: {
+    pack: (/** @type {number} */ count) => (count === 1 ? "1 more pack" : `${count} more packs`),
+    bay: (/** @type {number} */ count) => (count === 1 ? "1 more bay" : `${count} more bays`),
+    external: (/** @type {number} */ _, /** @type {string} */ unit) => `${unit} on outside power`,
+    standby_off: (/** @type {number} */ count) => (count === 1 ? "the unit in standby off" : `the ${count} units in standby off`),
+  },
+  assumed: "What this rests on",
+  picture: "Packs that lie ready over time.",
+  key: "Line: packs ready, in the middle case. Band: eight cases in ten.",
+  /** @type {(at: string) => string} */
+  shortMark: (at) => `short ${at}`,
+};

@@ -40,6 +40,7 @@ export const {
   panel,
   people,
   range,
+  rotation,
   row,
   runner,
   sheet,

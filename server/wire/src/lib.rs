@@ -23,6 +23,7 @@ mod pool;
 mod problem;
 mod profile;
 mod report;
+mod rotation;
 mod rundown;
 mod shows;
 mod tally;
@@ -57,6 +58,9 @@ pub use profile::{GaugeKind, UnitProfile};
 pub use report::{
     BatteryReport, CardsReport, Mode, Report, ReportAnswer, ReportBatch, ReportOutcome,
     ReportStatus, SlotMode, SlotReport, SlotState, Source,
+};
+pub use rotation::{
+    CountSpread, CureKind, MiddleAndWorse, PoolShort, ReadyPoint, Rotation, RotationCure,
 };
 pub use rundown::{NextWindowView, Rundown, Window, WindowKind, WindowView};
 pub use shows::{Show, Shows};

@@ -11,9 +11,9 @@ use swapcall_wire::{
     BayList, CallList, CallState, CallView, CardLedger, ClaimRequest, CloseCode, DoneRequest,
     Fleet, Forecasts, History, JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin,
     NewToken, PackView, PeopleList, PoolCardList, PoolPackList, PoolPackView, PostCopies, Problem,
-    ProblemCode, PutCard, PutPack, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown,
-    Session, Shows, SignIn, Source, TallySignals, TallyTaken, TokenCreated, TokenList, UndoRequest,
-    UnitProfile, UnitView,
+    ProblemCode, PutCard, PutPack, Redeem, Report, ReportAnswer, ReportBatch, Role, Rotation,
+    Rundown, Session, Shows, SignIn, Source, TallySignals, TallyTaken, TokenCreated, TokenList,
+    UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -56,7 +56,7 @@ fn check_all() -> Vec<&'static str> {
         "put_card": PutCard, "put_pack": PutPack,
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "problem_cannot_undo": Problem,
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,
-        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rundown": Rundown,
+        "report_answer": ReportAnswer, "report_batch": ReportBatch, "report_typed": Report, "rotation": Rotation, "rundown": Rundown,
         "session": Session, "shows": Shows, "sign_in": SignIn, "token_created": TokenCreated, "token_list": TokenList,
         "tally_signals": TallySignals, "tally_taken": TallyTaken,
         "undo": UndoRequest, "unit": UnitView,

@@ -19,6 +19,7 @@ mod pool;
 mod pool_day;
 mod random_commands;
 mod restart;
+mod rotation;
 mod rundown;
 mod show;
 mod silence;
