@@ -55,6 +55,7 @@ impl Memory {
                 self.advance(*seq);
                 self.keep_unit(unit);
             }
+            LiveMessage::Kit { .. } => {}
             LiveMessage::Aged { units } => units.iter().for_each(|unit| self.keep_unit(unit)),
             LiveMessage::Call { seq, call } => {
                 self.advance(*seq);

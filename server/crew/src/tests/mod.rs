@@ -5,6 +5,7 @@
 
 mod alarm_rates;
 mod bounds;
+mod cards;
 mod claims;
 mod clocks;
 mod dark;
