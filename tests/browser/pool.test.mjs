@@ -67,7 +67,7 @@ test("by keys alone: a scanner's letters go to the label whatever has the focus,
     await untilText(group(page, "ready").locator("h4"), /Ready: 4/);
     await page.locator("#pool .act-undo").focus();
     await page.keyboard.press("Enter");
-    await untilText(said(page), /^Taken back\. Pack P06: Spent$/);
+    await untilText(said(page), /^Taken back\. Pack P06: Spent\.$/);
     assert.deepEqual(lastPut(hub).body, { place: "spent" });
     await page.keyboard.press("Escape");
     await page.locator("#pool").waitFor({ state: "hidden" });
@@ -117,7 +117,7 @@ test("footage goes only by a second press that says what goes, and never by the 
     await untilText(said(page), /^Card C15: Blank$/);
     assert.deepEqual(lastPut(hub).body, { state: "blank", despite_footage: true });
     await page.locator("#pool .act-undo").click();
-    await untilText(said(page), /^Taken back\. Card C15: Holding footage$/);
+    await untilText(said(page), /^Taken back\. Card C15: Holding footage\. What was known of its copies is gone\.$/);
   }, [CONFLICT]));
 
 test("two people: one sees at once what the other moves, and cannot take back what was moved since", () =>

@@ -15,12 +15,15 @@ import { readRefusal } from "./forms.js";
 import { Panel } from "./panel.js";
 import { PieceBox } from "./poolbox.js";
 import { PoolList } from "./poollist.js";
-import { called, leadsTo, mayHold, nameOf, ofCard, ofPack, restoring, standing, whereOf } from "./poolmodel.js";
+import { atRisk, called, leadsTo, mayHold, nameOf, ofCard, ofPack, restoring, sharing, standing, whereOf } from "./poolmodel.js";
 import { UNDO_MS } from "./undo.js";
 import { pool as words, undo as undoWords } from "./words.js";
 
 /** A hub that does not tell when its kit changes is asked again after this long, milliseconds. */
 const REFRESH_MS = 15_000;
+
+/** On a busy site the kit changes all the time; nobody reads faster than this, milliseconds. */
+const SOONEST_MS = 1_000;
 
 /** @type {Role[]} */
 const MAY_MOVE = ["runner", "lead", "owner"];
@@ -52,15 +55,6 @@ export class Pool {
     /** What the lists were drawn for: they are long, and nothing in them changes within a second. */
     this.drawnFor = "";
     this.listVersion = 0;
-    this.#makeParts();
-    this.panel = new Panel("pool", { onOpen: () => this.#opened(), onClose: () => this.#choose(null) });
-    this.#fillPanel();
-    setText(byId("pool-open"), words.button);
-    byId("pool-open").addEventListener("click", () => this.toggle());
-    this.panel.root.addEventListener("keydown", (event) => this.#key(event));
-  }
-
-  #makeParts() {
     this.counts = { packs: make("b", "pool-count"), cards: make("b", "pool-count"), unsafe: make("span", "pool-count"), risks: make("b", "pool-count pool-count-risk") };
     this.field = make("input", "pool-label", "", { id: "pool-label", autocomplete: "off", autocapitalize: "off", spellcheck: "false", maxlength: "24", placeholder: words.placeholder });
     this.form = make("form", "pool-find");
@@ -77,6 +71,11 @@ export class Pool {
     });
     /** How the pool goes round, where the hub says so. */
     this.rotation = make("div", "pool-rotation", "", { id: "pool-rotation" });
+    this.panel = new Panel("pool", { onOpen: () => this.#opened(), onClose: () => this.#choose(null) });
+    this.#fillPanel();
+    setText(byId("pool-open"), words.button);
+    byId("pool-open").addEventListener("click", () => this.toggle());
+    this.panel.root.addEventListener("keydown", (event) => this.#key(event));
   }
 
   #fillPanel() {
@@ -185,7 +184,7 @@ export class Pool {
     this.busy = false;
     const after = this.#take(move, answer);
     if (after === null) return this.#notMoved(move, answer);
-    this.taken = before === undefined ? null : { before, after, until: performance.now() + UNDO_MS };
+    this.taken = before === undefined || atRisk(before) ? null : { before, after, until: performance.now() + UNDO_MS };
     this.field.value = "";
     if (before === undefined) this.#choose(after);
     return this.#say(words.moved(nameOf(after), whereOf(after)));
@@ -230,7 +229,9 @@ export class Pool {
     const answer = await putPiece(move);
     this.busy = false;
     if (this.#take(move, answer) === null) return this.#notMoved(move, answer);
-    return this.#say(words.takenBack(nameOf(taken.before), leadsTo(move)));
+    const said = words.takenBack(nameOf(taken.before), leadsTo(move));
+    const wiped = standing(taken.after) === "blank" && taken.before.kind === "card" && (taken.before.card.copies ?? []).length > 0;
+    return this.#say(wiped ? words.forgotten(said) : said);
   }
 
   /** @param {string} text */
@@ -244,7 +245,7 @@ export class Pool {
     this.askedRevision = this.store.kitRevision;
     const [packs, cards] = await Promise.all([listPacks(), listCards()]);
     if (packs.outcome === "ok" && cards.outcome === "ok") {
-      this.pieces = [...(packs.body?.packs ?? []).map(ofPack), ...(cards.body?.cards ?? []).map(ofCard)];
+      this.pieces = sharing([...(packs.body?.packs ?? []).map(ofPack), ...(cards.body?.cards ?? []).map(ofCard)], this.pieces ?? []);
       this.listVersion += 1;
       setText(this.trouble, "");
     } else {
@@ -263,7 +264,8 @@ export class Pool {
     Object.assign(this, { session, lost });
     show(byId("pool-open"), true);
     if (!this.panel.isOpen || now === null) return;
-    const due = this.askedRevision !== this.store.kitRevision || performance.now() - this.askedAt > REFRESH_MS;
+    const since = performance.now() - this.askedAt;
+    const due = since > REFRESH_MS || (since > SOONEST_MS && this.askedRevision !== this.store.kitRevision);
     if (due && !lost && !this.busy) this.#ask();
     this.#drawUndo();
     this.#drawLists(now);
@@ -294,7 +296,7 @@ export class Pool {
     const unsafe = many((piece) => piece.kind === "card" && standing(piece) !== "in_slot" && mayHold(piece.card));
     setText(this.counts.unsafe, words.counts.unsafe(unsafe));
     show(this.counts.unsafe, unsafe > 0);
-    const risks = many((piece) => piece.kind === "card" && Boolean(piece.card.risk));
+    const risks = many(atRisk);
     setText(this.counts.risks, words.counts.risks(risks));
     show(this.counts.risks, risks > 0);
   }

@@ -7,7 +7,7 @@
 /** @import { Move, Piece } from "./poolmodel.js" */
 
 import { fill, make, setAttribute, setText, show } from "./dom.js";
-import { ageOf, atStake, baysOf, copiesOf, lineOf, nameOf, standing } from "./poolmodel.js";
+import { ageOf, baysOf, copiesOf, lineOf, nameOf, secondPress, standing } from "./poolmodel.js";
 import { pool as words } from "./words.js";
 
 /** A button that lets footage go takes no press for so long, so that the press before it cannot be it, milliseconds. */
@@ -159,15 +159,15 @@ export class PieceBox {
   }
 
   /**
-   * The hub will not let footage go: says what would be lost, and asks for a second press that cannot be the first one's
+   * The hub will not take it: says what would be lost, and asks for a second press that cannot be the first one's
    * echo.
    * @param {Move} move that was refused
    */
   askAgain(move) {
     const { piece } = this;
     if (move.kind !== "card" || piece?.kind !== "card") return;
-    const facts = atStake(piece.card);
-    const go = make("button", "pool-go", words.goesAllTheSame(piece.label, facts), { type: "button" });
+    const asked = secondPress(piece.card, move);
+    const go = make("button", "pool-go", asked.go, { type: "button" });
     const keep = make("button", "pool-keep", words.keep, { type: "button" });
     go.disabled = true;
     setTimeout(() => (go.disabled = false), DELIBERATE_MS);
@@ -176,7 +176,7 @@ export class PieceBox {
       this.around.move({ ...move, body: { ...move.body, despite_footage: true } });
     });
     keep.addEventListener("click", () => this.#dropConfirm());
-    const told = [make("p", "pool-holds", words.holds(piece.label)), make("p", "pool-stake", words.wouldGo(facts))];
+    const told = asked.told.map((text) => make("p", "pool-stake", text));
     this.confirm.replaceChildren(...told, fill(make("div", "pool-confirm-keys"), keep, go));
     show(this.confirm, true);
     keep.focus();

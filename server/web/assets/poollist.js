@@ -6,11 +6,16 @@
 /** @import { Piece } from "./poolmodel.js" */
 
 import { arrange, fill, make, setAttribute, setText, show } from "./dom.js";
-import { PLACES, STATES, fits, inOrder, lineOf, standing } from "./poolmodel.js";
+import { PLACES, STATES, fits, inOrder, lineOf, sinceOf, standing } from "./poolmodel.js";
 import { pool as words } from "./words.js";
 
 /** The texts of one line. */
 const TEXTS = /** @type {const} */ (["where", "facts", "mark", "age"]);
+
+const MINUTE = 60_000;
+
+/** Ages are told in minutes; there may be hundreds of them, milliseconds. */
+const AGES_MS = 10_000;
 
 /** Groups whose pieces are each somewhere else. */
 const NAMED_APART = ["bay", "unit", "in_slot"];
@@ -24,6 +29,9 @@ export class PoolList {
   constructor(kind, choose) {
     this.kind = kind;
     this.choose = choose;
+    /** What was drawn last. @type {Piece[]|null} */
+    this.all = null;
+    this.text = "";
     /** @type {Map<string, ReturnType<typeof makeRow>>} by label */
     this.rows = new Map();
     const names = kind === "pack" ? words.places : words.states;
@@ -40,9 +48,14 @@ export class PoolList {
    * @param {number} now the hub's clock
    */
   draw(all, text, now) {
+    if (all === this.all && text === this.text) {
+      for (const { piece } of this.rows.values()) if (piece !== null) this.#row(piece, now);
+      return;
+    }
+    Object.assign(this, { all, text });
     const ours = all.filter(({ kind }) => kind === this.kind);
     const shown = ours.filter((piece) => fits(piece, text));
-    const labels = new Set(ours.map(({ label }) => label));
+    const labels = new Set(shown.map(({ label }) => label));
     for (const label of [...this.rows.keys()]) if (!labels.has(label)) this.rows.delete(label);
     show(this.none, shown.length === 0);
     const empty = this.kind === "pack" ? words.noPacks : words.noCards;
@@ -59,6 +72,8 @@ export class PoolList {
   #row(piece, now) {
     const row = this.rows.get(piece.label) ?? makeRow(piece.label, () => this.choose(row.piece ?? piece));
     this.rows.set(piece.label, row);
+    if (row.piece === piece && now < row.until) return row.root;
+    row.until = now + (now - sinceOf(piece) < MINUTE ? 1000 : AGES_MS);
     row.piece = piece;
     const line = lineOf(piece, now);
     for (const part of TEXTS) setText(row[part], line[part]);
@@ -92,6 +107,8 @@ function makeRow(label, choose) {
     bar: make("progress", "pool-bar", "", { max: "100", "aria-hidden": "true" }),
     /** @type {Piece|null} */
     piece: null,
+    /** Until when, by the hub's clock, what it says holds. */
+    until: 0,
   };
   const root = fill(make("li", "pool-row"), button, fill(make("p", "pool-told"), parts.mark, parts.where, parts.facts, parts.bar), parts.age);
   return { root, ...parts };

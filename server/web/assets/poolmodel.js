@@ -32,6 +32,9 @@ export const STATES = ["blank", "in_slot", "holding_footage", "copying", "safe",
 /** States that somebody may be mistaken about: there footage may be on a card that is nowhere else. @type {CardState[]} */
 const MAY_HOLD = ["in_slot", "holding_footage", "copying"];
 
+/** P2 before P10. */
+const byNumber = new Intl.Collator(undefined, { numeric: true });
+
 /** @param {Pack} pack @returns {PackPiece} */
 export const ofPack = (pack) => ({ kind: "pack", label: pack.pack, pack });
 
@@ -76,12 +79,29 @@ export function whereOf(piece) {
   return state === "in_slot" ? words.inSlot(unit ?? "", slot ?? "") : words.states[state] ?? state;
 }
 
+/** @param {Piece} piece @returns {number} since when it is there */
+export const sinceOf = (piece) => toMs(piece.kind === "pack" ? piece.pack.since : piece.card.since) ?? 0;
+
+/**
+ * What a new list has in common with the last one stays the same, so that nobody draws it again.
+ * @param {Piece[]} fresh
+ * @param {Piece[]} held
+ */
+export function sharing(fresh, held) {
+  const known = new Map(held.map((piece) => [JSON.stringify(piece), piece]));
+  const shared = fresh.map((piece) => known.get(JSON.stringify(piece)) ?? piece);
+  return shared.length === held.length && shared.every((piece, index) => piece === held[index]) ? held : shared;
+}
+
 /** @param {Piece} piece @param {number} now the hub's clock @returns {string} since when, and who said so */
 export function ageOf(piece, now) {
   const { since, who } = piece.kind === "pack" ? piece.pack : piece.card;
   const age = words.age(duration(Math.max(0, now - (toMs(since) ?? now))));
   return who ? words.said(age, who) : words.seen(age);
 }
+
+/** Whatever is said of a card at risk ends the warning, which nobody can take back. @param {Piece} piece */
+export const atRisk = (piece) => piece.kind === "card" && Boolean(piece.card.risk);
 
 /** @param {Piece} piece @returns {Move} what brings it back to where it is */
 export function restoring(piece) {
@@ -113,9 +133,24 @@ export function mayHold({ state, verified_copies: verified, copies_wanted: wante
 }
 
 /** @param {PoolCardView} card @returns {string} what would be lost with it */
-export function atStake({ used_percent: used, capacity_bytes: bytes, verified_copies: verified, copies_wanted: wanted }) {
+function atStake({ used_percent: used, capacity_bytes: bytes, verified_copies: verified, copies_wanted: wanted }) {
   const fill = used === undefined || used === null ? words.unknownFill : words.used(used);
   return [fill, bytes ? words.size(bytes) : "", words.copies(verified ?? 0, wanted ?? 0)].filter((fact) => fact !== "").join(", ");
+}
+
+/**
+ * What is said when the hub will not take a word about a card, and on the key that says it all the same.
+ * @param {PoolCardView} card
+ * @param {Move} move that was refused
+ * @returns {{told: string[], go: string}}
+ */
+export function secondPress(card, move) {
+  if (move.kind === "card" && move.body.state === "safe") {
+    const copies = words.copies(card.verified_copies ?? 0, card.copies_wanted ?? 0);
+    return { told: [words.tooSeldom(card.card, copies)], go: words.safeAllTheSame(card.card, copies) };
+  }
+  const facts = atStake(card);
+  return { told: [words.holds(card.card), words.wouldGo(facts)], go: words.goesAllTheSame(card.card, facts) };
 }
 
 /** @param {Pack} pack @param {number} now @returns {string[]} what is known of it beside its place */
@@ -175,7 +210,7 @@ export function lineOf(piece, now) {
   }
   const { card } = piece;
   const facts = [...cardFacts(card), twinOf(card)].filter((fact) => fact !== "").join(" · ");
-  return { ...shared, facts, mark: card.risk ? words.risk : "", percent: null, risk: Boolean(card.risk) };
+  return { ...shared, facts, mark: atRisk(piece) ? words.risk : "", percent: null, risk: atRisk(piece) };
 }
 
 /** @param {PoolCardView} card @param {number} now @returns {string[]} its copies, one line each */
@@ -187,12 +222,12 @@ export function copiesOf({ copies }, now) {
 
 /** What is danger comes first in its group, then by label as people count. @param {Piece[]} pieces */
 export function inOrder(pieces) {
-  const first = (/** @type {Piece} */ piece) => (piece.kind === "card" && piece.card.risk ? 0 : 1);
-  return [...pieces].sort((a, b) => first(a) - first(b) || a.label.localeCompare(b.label, undefined, { numeric: true }));
+  const first = (/** @type {Piece} */ piece) => (atRisk(piece) ? 0 : 1);
+  return [...pieces].sort((a, b) => first(a) - first(b) || byNumber.compare(a.label, b.label));
 }
 
 /** @param {Piece[]} pieces @returns {string[]} bays that are known, by label */
 export function baysOf(pieces) {
   const bays = pieces.flatMap((piece) => (piece.kind === "pack" && piece.pack.bay ? [piece.pack.bay] : []));
-  return [...new Set(bays)].sort((a, b) => a.localeCompare(b, undefined, { numeric: true }));
+  return [...new Set(bays)].sort(byNumber.compare);
 }

@@ -15,6 +15,9 @@ import { duration, risk as words } from "./words.js";
 /** Until somebody has pressed "seen" here, it sounds again after this long, milliseconds. */
 const AGAIN_MS = 20_000;
 
+/** The record is not fetched anew more often than this, milliseconds. */
+const SOONEST_MS = 3_000;
+
 /** A danger is the same one as long as these are. @param {CardRiskView} risk */
 const identity = ({ card, kind, unit, slot, since }) => [card, kind, unit, slot, since].join(" ");
 
@@ -37,8 +40,14 @@ export class RiskBanner {
     this.cards = new Map();
     /** @type {number|null} of the kit when they were */
     this.fetched = null;
+    this.fetchedAt = -Infinity;
     /** @type {Map<string, ReturnType<typeof makeRow>>} */
     this.rows = new Map();
+    /** What was drawn last. @type {CardRiskView[]|null} */
+    this.drawn = null;
+    this.scene = "";
+    this.isFlat = true;
+    addEventListener("resize", () => (this.scene = ""));
     this.root = byId("risk");
     this.heading = make("h2", "risk-heading", "", { id: "risk-heading" });
     /** Read out once: the rest counts its age up. */
@@ -62,7 +71,8 @@ export class RiskBanner {
       clearInterval(this.again);
       this.again = setInterval(() => this.alarm(), AGAIN_MS);
     }
-    if (now.size > 0 && this.fetched !== this.store.kitRevision) this.#fetch();
+    const due = fresh || performance.now() - this.fetchedAt > SOONEST_MS;
+    if (now.size > 0 && due && this.fetched !== this.store.kitRevision) this.#fetch();
     if (fresh || this.rows.size !== now.size) this.draw(null, false, null);
   }
 
@@ -75,6 +85,7 @@ export class RiskBanner {
   /** The record of these cards: whether a twin was copied. Not having it is no reason to wait with the alarm. */
   async #fetch() {
     this.fetched = this.store.kitRevision;
+    this.fetchedAt = performance.now();
     const answer = await listCards();
     if (answer.outcome !== "ok") return;
     this.cards = new Map((answer.body?.cards ?? []).map((card) => [card.card, card]));
@@ -88,6 +99,10 @@ export class RiskBanner {
    */
   draw(now, lost, heard) {
     const { risks } = this.store;
+    // Most drawings come between two seconds and have nothing to say.
+    const scene = [Math.floor((now ?? 0) / 1000), lost, this.again, this.fetchedAt, this.cards.size, document.querySelector("dialog[open]")?.id].join(" ");
+    if (risks === this.drawn && scene === this.scene) return;
+    Object.assign(this, { drawn: risks, scene });
     show(this.root, risks.length > 0);
     setAttribute(document.body, "data-risk", risks.length > 0 ? "true" : null);
     if (risks.length > 0) this.#write(risks, now, lost, heard);
@@ -120,6 +135,9 @@ export class RiskBanner {
   #makeRoom() {
     const home = document.querySelector("dialog[open]") ?? document.body;
     if (this.root.parentElement !== home) home.prepend(this.root);
+    // Asking for a height makes the browser lay out the page.
+    if (this.root.hidden && this.isFlat) return;
+    this.isFlat = this.root.hidden;
     const height = this.root.hidden ? 0 : this.root.offsetHeight;
     document.body.style.setProperty("--risk-height", `${height}px`);
   }

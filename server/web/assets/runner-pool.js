@@ -11,11 +11,14 @@
 
 import { listCards, listPacks, putPiece } from "./api.js";
 import { byId, byIdAs, fill, make, setAttribute, setText, show } from "./dom.js";
-import { atStake, baysOf, called, copiesOf, lineOf, nameOf, ofCard, ofPack, restoring, standing } from "./poolmodel.js";
+import { atRisk, baysOf, called, copiesOf, lineOf, nameOf, ofCard, ofPack, restoring, secondPress, standing } from "./poolmodel.js";
 import { calls as callWords, pool as words, runner } from "./words.js";
 
 /** A key that lets footage go takes no press for so long, milliseconds. */
 const DELIBERATE_MS = 900;
+
+/** The lists are not fetched more often than this, milliseconds. */
+const SOONEST_MS = 1_000;
 
 /** @type {PackPlace[]} */
 const PACK_KEYS = ["ready", "bay", "spent", "out_of_service"];
@@ -45,6 +48,7 @@ export class PoolSheet {
     this.asksBay = false;
     /** @type {number|null} of the kit when the lists were fetched */
     this.revision = null;
+    this.fetchedAt = -Infinity;
     this.sheet = byIdAs(HTMLDialogElement, "pool");
     this.field = make("input", "pool-label", "", { id: "pool-label", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", maxlength: "24", enterkeyhint: "search" });
     this.trouble = make("p", "pool-trouble", "", { role: "status" });
@@ -94,6 +98,7 @@ export class PoolSheet {
   async fetch() {
     if (!this.around.live()) return this.draw();
     this.revision = this.around.store.kitRevision;
+    this.fetchedAt = performance.now();
     const [packs, cards] = await Promise.all([listPacks(), listCards()]);
     if (packs.outcome === "ok" && cards.outcome === "ok") {
       this.pieces = [...(packs.body?.packs ?? []).map(ofPack), ...(cards.body?.cards ?? []).map(ofCard)];
@@ -117,7 +122,8 @@ export class PoolSheet {
   draw(now = null) {
     if (!this.sheet.open) return;
     const live = this.around.live();
-    if (live && this.revision !== this.around.store.kitRevision) this.fetch();
+    const due = performance.now() - this.fetchedAt > SOONEST_MS;
+    if (live && due && this.revision !== this.around.store.kitRevision) this.fetch();
     const without = live ? words.asking : words.phoneUnknownList;
     const trouble = this.pieces === null ? without : words.phoneOld;
     setText(this.trouble, this.pieces !== null && live ? "" : trouble);
@@ -215,13 +221,13 @@ export class PoolSheet {
   /** What takes a move back, where it is known how it was. @param {Move} move */
   #back(move) {
     const known = this.pieces?.find(({ kind, label }) => kind === move.kind && label === move.label);
-    return known === undefined ? undefined : restoring(known);
+    return known === undefined || atRisk(known) ? undefined : restoring(known);
   }
 
   /** @param {Move} move */
   #send(move) {
-    // What may lose footage is not left to a moment when nobody looks.
-    if (move.kind === "card" && move.body.state === "blank" && this.around.live()) return this.#ask(move);
+    // What the hub may refuse is not left to a moment when nobody looks.
+    if (move.kind === "card" && ["blank", "safe"].includes(move.body.state ?? "") && this.around.live()) return this.#ask(move);
     this.around.keep(move, this.#back(move));
     this.#remember(move);
     return this.sheet.close();
@@ -245,13 +251,13 @@ export class PoolSheet {
     return setText(this.told, answer.outcome === "unreachable" ? words.noAnswer : words.refused(move.label, callWords.failed(problem?.detail ?? "", "")));
   }
 
-  /** The hub will not let footage go: one more press, that cannot be the first one's echo. @param {Move} move */
+  /** The hub will not take it: one more press, that cannot be the first one's echo. @param {Move} move */
   #askAgain(move) {
     const { piece } = this;
     if (move.kind !== "card" || piece?.kind !== "card") return;
-    const facts = atStake(piece.card);
-    setText(this.told, `${words.holds(piece.label)} ${words.wouldGo(facts)}`);
-    const go = make("button", "pool-target pool-go", words.goesAllTheSame(piece.label, facts), { type: "button" });
+    const asked = secondPress(piece.card, move);
+    setText(this.told, asked.told.join(" "));
+    const go = make("button", "pool-target pool-go", asked.go, { type: "button" });
     go.disabled = true;
     setTimeout(() => (go.disabled = false), DELIBERATE_MS);
     go.addEventListener("click", () => {

@@ -36,7 +36,7 @@ export const risk = {
     /** @type {(card: string, unit: string, slot: string) => string} */
     footage_in_slot: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, put in a blank one, copy ${card}.`,
     /** @type {(card: string, unit: string, slot: string) => string} */
-    fill_dropped: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, write nothing more on it: what was erased may still be saved.`,
+    fill_dropped: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, write nothing more on it: what was erased may still be saved. Then say in the pool where it is.`,
     /** @type {(card: string, unit: string, slot: string, otherUnit: string, otherSlot: string) => string} */
     two_units: (card, unit, slot, otherUnit, otherSlot) => `Look at both: ${unit} ${slot} and ${otherUnit} ${otherSlot}. Give the card that is not ${card} its own label. Blank neither.`,
   },
@@ -155,7 +155,7 @@ export const pool = {
   /** @type {(what: string, where: string) => string} */
   moved: (what, where) => `${what}: ${where}`,
   /** @type {(what: string, where: string) => string} */
-  takenBack: (what, where) => `Taken back. ${what}: ${where}`,
+  takenBack: (what, where) => `Taken back. ${what}: ${where}.`,
   /** @type {(what: string) => string} */
   movedSince: (what) => `${what} was moved again meanwhile: nothing was taken back.`,
   noAnswer: "No answer came. Look where it stands when the hub is back, then press again.",
@@ -165,6 +165,12 @@ export const pool = {
   holds: (card) => `${card} may hold the only footage of something. Copy it first (swapcall offload), then it becomes safe, then blank.`,
   /** @type {(facts: string) => string} */
   wouldGo: (facts) => `What would go: ${facts}.`,
+  /** @type {(card: string, copies: string) => string} */
+  tooSeldom: (card, copies) => `${card}: ${copies}. Copy it again (swapcall offload); then it becomes safe by itself.`,
+  /** @type {(card: string, copies: string) => string} */
+  safeAllTheSame: (card, copies) => `Safe all the same: ${card}, ${copies}`,
+  /** @type {(text: string) => string} */
+  forgotten: (text) => `${text} What was known of its copies is gone.`,
   unknownFill: "nobody knows how full it is",
   /** @type {(card: string, facts: string) => string} */
   goesAllTheSame: (card, facts) => `May go all the same: ${card}, ${facts}`,

@@ -7,8 +7,10 @@ use uuid::Uuid;
 
 use super::risk::CardRisk;
 use super::{Pool, PoolRefusal, has_room};
-use crate::{Callsign, Label, Millis, Percent, PersonName};
+use crate::{Callsign, Label, Millis, Percent, PersonName, Span};
 
+/// A word that puts a card back into the slot it was in so short a time ago takes back a wrong one.
+const TAKEN_BACK_WITHIN: Span = Span::seconds(15);
 /// The most offloads of one card that are remembered.
 const OFFLOADS_MAX: usize = 16;
 
@@ -166,6 +168,15 @@ impl PoolCard {
         self.footage = false;
     }
 
+    /// Somebody says that it is out of the slot it was in.
+    fn leave_slot(&mut self, to: &CardState, at: Millis) {
+        if let CardState::InSlot { unit, .. } = &self.state
+            && !matches!(to, CardState::InSlot { .. })
+        {
+            self.came_from = Some((unit.clone(), at));
+        }
+    }
+
     fn stand(&mut self, state: CardState, at: Millis, who: Option<PersonName>) {
         if state != self.state {
             self.state = state;
@@ -221,6 +232,7 @@ impl Pool {
         let held = card.may_hold_footage(self.copies_wanted());
         if let Some(state) = &put.state {
             card.risk = None;
+            card.leave_slot(state, at);
             match state {
                 CardState::Blank => card.wipe(),
                 CardState::Safe => {
@@ -230,7 +242,8 @@ impl Pool {
                 CardState::HoldingFootage | CardState::Copying => card.footage = true,
                 CardState::InSlot { unit, slot } => {
                     let out = !matches!(card.state, CardState::InSlot { .. });
-                    if held && (out || card.state != *state) {
+                    let taken_back = out && card.came_out_of(unit, TAKEN_BACK_WITHIN, at);
+                    if held && !taken_back && (out || card.state != *state) {
                         card.risk = Some(CardRisk::footage_in_slot(unit, slot, card.used, at));
                     }
                     card.footage = true;
