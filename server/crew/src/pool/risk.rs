@@ -228,6 +228,7 @@ impl Pool {
         {
             self.revision += 1;
         }
+        card.remember(None, at);
         self.cards.insert(label.clone(), card);
     }
 
@@ -258,9 +259,11 @@ impl Pool {
                 }
                 None => card.come_out(unit, wanted, at),
             }
+            card.remember(None, at);
             self.revision += 1;
         } else if other.is_some_and(|(other, _)| other == *unit) {
             card.risk = None;
+            card.remember(None, at);
             self.revision += 1;
         }
     }

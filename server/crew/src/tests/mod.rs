@@ -15,6 +15,7 @@ mod names;
 mod noise;
 mod policy_table;
 mod pool;
+mod pool_day;
 mod random_commands;
 mod restart;
 mod rundown;
