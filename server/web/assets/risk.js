@@ -121,6 +121,7 @@ export class RiskBanner {
     show(this.old, lost);
     if (lost) setText(this.old, words.old(heard === null ? "–" : clockTime(heard)));
     show(this.seen, this.again !== undefined);
+    setAttribute(this.root, "data-many", risks.length > 1 ? "true" : null);
     setAttribute(this.root, "data-seen", this.again === undefined ? "true" : null);
     const kept = new Map(risks.map((risk) => [identity(risk), this.rows.get(identity(risk)) ?? makeRow(risk)]));
     this.rows = kept;
