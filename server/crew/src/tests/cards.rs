@@ -204,11 +204,17 @@ fn a_wrong_word_about_a_card_in_a_slot_is_taken_back_without_an_alarm() {
     say(&mut stage, "C1", CardState::Copying).expect("taken");
     stage.pass(10.0);
     say(&mut stage, "C1", here.clone()).expect("taken");
-    assert_eq!((state(&stage, "C1"), risk(&stage, "C1")), (here.clone(), None));
+    assert_eq!(
+        (state(&stage, "C1"), risk(&stage, "C1")),
+        (here.clone(), None)
+    );
     // Nor when the unit itself says that the card is still there.
     say(&mut stage, "C1", CardState::Copying).expect("taken");
     show(&mut stage, "BOW1", &[("C1", 41.0)]);
-    assert_eq!((state(&stage, "C1"), risk(&stage, "C1")), (here.clone(), None));
+    assert_eq!(
+        (state(&stage, "C1"), risk(&stage, "C1")),
+        (here.clone(), None)
+    );
     // In another unit, or a while later, it is no slip of the finger.
     say(&mut stage, "C1", CardState::Copying).expect("taken");
     stage.pass(60.0);
