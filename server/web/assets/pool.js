@@ -250,7 +250,8 @@ export class Pool {
       setText(this.trouble, "");
     } else {
       const bad = packs.outcome === "ok" ? cards : packs;
-      setText(this.trouble, bad.outcome === "unreachable" ? words.unreachable : words.noList(readRefusal(bad, () => "").rest));
+      const why = bad.outcome === "unreachable" ? words.unreachable : words.noList(readRefusal(bad, () => "").rest);
+      setText(this.trouble, why);
     }
     this.redraw();
   }
@@ -291,8 +292,10 @@ export class Pool {
     this.drawnFor = key;
     for (const list of this.lists) list.draw(pieces, this.field.value, now);
     const many = (/** @type {(piece: Piece) => boolean} */ is) => pieces.filter(is).length;
-    setText(this.counts.packs, words.counts.packs(many((piece) => piece.kind === "pack" && standing(piece) === "ready")));
-    setText(this.counts.cards, words.counts.cards(many((piece) => piece.kind === "card" && standing(piece) === "blank")));
+    const ready = many((piece) => piece.kind === "pack" && standing(piece) === "ready");
+    setText(this.counts.packs, words.counts.packs(ready));
+    const blank = many((piece) => piece.kind === "card" && standing(piece) === "blank");
+    setText(this.counts.cards, words.counts.cards(blank));
     const unsafe = many((piece) => piece.kind === "card" && standing(piece) !== "in_slot" && mayHold(piece.card));
     setText(this.counts.unsafe, words.counts.unsafe(unsafe));
     show(this.counts.unsafe, unsafe > 0);

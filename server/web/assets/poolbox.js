@@ -81,7 +81,7 @@ export class PieceBox {
       button.disabled = lost;
     }
     const cautions = [words.chargeCaution, words.carryCaution, words.lawCaution];
-    setText(this.caution, may && piece.kind === "pack" ? cautions.join(" ") : "");
+    setText(this.caution, cautions.join(" "));
     show(this.caution, may && piece.kind === "pack");
   }
 

@@ -166,7 +166,7 @@ export class PoolSheet {
     for (const part of [this.name, this.state, this.facts]) show(part, piece !== null);
     show(this.mark, false);
     this.keys.replaceChildren();
-    setText(this.caution, piece?.kind === "pack" ? [words.chargeCaution, words.carryCaution, words.lawCaution].join(" ") : "");
+    setText(this.caution, [words.chargeCaution, words.carryCaution, words.lawCaution].join(" "));
     show(this.caution, piece?.kind === "pack");
     setText(this.told, piece === null ? words.phoneEmpty : words.whereNow);
     if (piece === null) return;
@@ -248,7 +248,9 @@ export class PoolSheet {
     }
     const problem = answer.outcome === "refused" ? answer.body : null;
     if (problem?.type?.endsWith(":card-holds-footage")) return this.#askAgain(move);
-    return setText(this.told, answer.outcome === "unreachable" ? words.noAnswer : words.refused(move.label, callWords.failed(problem?.detail ?? "", "")));
+    const refused = words.refused(move.label, callWords.failed(problem?.detail ?? "", ""));
+    const said = answer.outcome === "unreachable" ? words.noAnswer : refused;
+    return setText(this.told, said);
   }
 
   /** The hub will not take it: one more press, that cannot be the first one's echo. @param {Move} move */
