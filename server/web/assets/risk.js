@@ -134,7 +134,8 @@ export class RiskBanner {
 
   /** An open dialog covers the whole page, so the banner goes into it; whatever sticks to the upper edge sticks below it. */
   #makeRoom() {
-    const home = document.querySelector("dialog[open]") ?? document.body;
+    const dialog = this.root.hidden ? null : document.querySelector("dialog[open]");
+    const home = dialog ?? document.body;
     if (this.root.parentElement !== home) home.prepend(this.root);
     // Asking for a height makes the browser lay out the page.
     if (this.root.hidden && this.isFlat) return;
