@@ -208,6 +208,15 @@ impl PoolCard {
         self.footage = false;
     }
 
+    /// Whether a word that was said a moment ago was wrong, and this one brings the card back to where it was.
+    fn is_taken_back(&self, to: &CardState, at: Millis) -> bool {
+        let [word, before, ..] = &*self.past else {
+            return false;
+        };
+        let fresh = word.who.is_some() && at.since(word.at) <= TAKEN_BACK_WITHIN;
+        fresh && before.state == *to && before.risk.is_none()
+    }
+
     /// Somebody says that it is out of the slot it was in.
     fn leave_slot(&mut self, to: &CardState, at: Millis) {
         if let CardState::InSlot { unit, .. } = &self.state
@@ -282,8 +291,7 @@ impl Pool {
                 CardState::HoldingFootage | CardState::Copying => card.footage = true,
                 CardState::InSlot { unit, slot } => {
                     let out = !matches!(card.state, CardState::InSlot { .. });
-                    let taken_back = out && card.came_out_of(unit, TAKEN_BACK_WITHIN, at);
-                    if held && !taken_back && (out || card.state != *state) {
+                    if held && !card.is_taken_back(state, at) && (out || card.state != *state) {
                         card.risk = Some(CardRisk::footage_in_slot(unit, slot, card.used, at));
                     }
                     card.footage = true;

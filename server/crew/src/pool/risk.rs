@@ -89,16 +89,13 @@ impl PoolCard {
         self.fill(unit, slot, held, at);
     }
 
-    /// Whether it came out of this unit so short a time ago, by a report or by somebody's word.
-    pub(super) fn came_out_of(&self, unit: &Callsign, within: Span, at: Millis) -> bool {
-        self.came_from
-            .as_ref()
-            .is_some_and(|(from, out)| from == unit && at.since(*out) <= within)
-    }
-
     /// Whether it only came out and went in again.
     fn is_back_in(&self, unit: &Callsign, used: Percent, at: Millis) -> bool {
-        self.came_out_of(unit, RESEATED_WITHIN, at)
+        let recently = self
+            .came_from
+            .as_ref()
+            .is_some_and(|(from, out)| from == unit && at.since(*out) <= RESEATED_WITHIN);
+        recently
             && self
                 .used
                 .is_some_and(|before| used.value() > before.value() - ERASED_PCT)
