@@ -9,6 +9,7 @@ import { allColoursOf, until, untilText } from "./kit.mjs";
 import { PHONE, job } from "./runner-kit.mjs";
 import { riskView, tellKit } from "./scenario-pool.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
+import { leastApart } from "./vision.mjs";
 
 const banner = (page) => page.locator("#risk");
 
@@ -132,5 +133,35 @@ test("it is read from afar, in both lights; on a phone its key is a target", asy
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${wide} px too wide`);
     });
+  }
+});
+
+test("for eyes of every kind: stripes and triangle of the frame, how far a pack is charged, and what is at risk, none by colour alone", async () => {
+  for (const colorScheme of ["dark", "light"]) {
+    await play("risk", async ({ hub, open }) => {
+      const page = await open("token-mia", { colorScheme });
+      await page.keyboard.press("b");
+      await page.locator("#pool .pool-row[data-risk]").first().waitFor();
+      const look = await page.evaluate(() => {
+        const hex = (colour) => `#${colour.match(/\d+/g).slice(0, 3).map((part) => Number(part).toString(16).padStart(2, "0")).join("")}`;
+        const of = (selector, part) => getComputedStyle(document.querySelector(selector), part);
+        const root = of(":root");
+        return {
+          stripes: of("#risk").borderImageSource.match(/rgb\([^)]*\)/g).map(hex),
+          triangle: of(".risk-heading", "::before").clipPath,
+          bar: [root.getPropertyValue("--battery").trim(), hex(of(".pool-bar:not([hidden])").backgroundColor)],
+          edges: [of("#pool .pool-row[data-risk]").borderLeftWidth, of("#pool .pool-row:not([data-risk])").borderLeftWidth],
+        };
+      });
+      assert.ok(leastApart(look.stripes[0], look.stripes.at(-1)) >= 20, look.stripes.join());
+      assert.match(look.triangle, /^polygon/);
+      assert.ok(leastApart(...look.bar) >= 20, look.bar.join());
+      assert.notEqual(...look.edges);
+      await untilText(page.locator("#pool .pool-row[data-risk] .pool-mark").first(), /^AT RISK$/);
+      await hub.stop();
+      await page.waitForSelector("body[data-link=lost]");
+      assert.equal(await banner(page).evaluate((root) => getComputedStyle(root).borderImageSource), "none");
+      await hub.start();
+    }, [NO_CONNECTION]);
   }
 });
