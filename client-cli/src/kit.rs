@@ -6,7 +6,7 @@ use swapcall_wire::{
     PoolPackList, PoolPackView,
 };
 
-use crate::show;
+use crate::{bays, show};
 
 /// Every pack, ready ones first.
 pub fn packs(list: &PoolPackList) -> String {
@@ -14,11 +14,8 @@ pub fn packs(list: &PoolPackList) -> String {
         return "no packs are known: swapcall pack P01 --wh 98 --ready".to_owned();
     }
     let mut packs: Vec<&PoolPackView> = list.packs.iter().collect();
-    packs.sort_by_key(|pack| (order(pack.place), &pack.pack));
-    let ready = packs
-        .iter()
-        .filter(|pack| pack.place == PackPlace::Ready)
-        .count();
+    packs.sort_by_key(|pack| (!pack.ready, order(pack.place), &pack.pack));
+    let ready = packs.iter().filter(|pack| pack.ready).count();
     let lines = packs.iter().map(|pack| pack_line(pack, list.now));
     let head = format!("{} of {} packs ready", ready, packs.len());
     [head]
@@ -38,9 +35,32 @@ fn order(place: PackPlace) -> u8 {
     }
 }
 
-/// One pack.
+/// One pack, with what was learned of its strength.
 pub fn pack(pack: &PoolPackView, now: Timestamp) -> String {
-    pack_line(pack, now).trim_start().to_owned()
+    let line = pack_line(pack, now).trim_start().to_owned();
+    let strength = strength(pack);
+    if strength.is_empty() {
+        return line;
+    }
+    format!("{line}\n{strength}")
+}
+
+/// What was learned of a pack's strength, as far as anything was.
+fn strength(pack: &PoolPackView) -> String {
+    let cycles = pack.cycles.map(|count| match count {
+        1 => "1 cycle".to_owned(),
+        _ => format!("{count} cycles"),
+    });
+    let usable = pack.usable_percent.zip(pack.usable_sd_percent);
+    let usable =
+        usable.map(|(share, sd)| format!("gives {share:.0} % of what its kind gives (± {sd:.0})"));
+    let fade = pack.fade_percent_per_cycle.zip(pack.fade_sd_percent);
+    let fade = fade.map(|(fade, sd)| format!("gives {fade} % less with each cycle (± {sd})"));
+    [cycles, usable, fade]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn pack_line(pack: &PoolPackView, now: Timestamp) -> String {
@@ -55,10 +75,23 @@ fn pack_line(pack: &PoolPackView, now: Timestamp) -> String {
     };
     let mut parts = vec![place];
     parts.extend(pack.nominal_wh.map(|wh| format!("{wh} Wh")));
-    parts.extend(pack.percent.map(show::percent));
+    match pack.charge.as_ref().filter(|_| !pack.ready) {
+        Some(charge) => {
+            parts.push(format!("about {:.0} %", charge.percent));
+            parts.push(bays::ready(charge.ready_at, now));
+        }
+        None => parts.extend(pack.percent.map(show::percent)),
+    }
+    if pack.ready && pack.place == PackPlace::Bay {
+        parts.push("READY".to_owned());
+    }
     parts.push(since(pack.since, now, pack.who.as_ref()));
     parts.extend(pack.call.map(|number| format!("for call {number}")));
-    format!("  {:<8} {}", pack.pack, parts.join(", "))
+    let line = format!("  {:<8} {}", pack.pack, parts.join(", "));
+    match &pack.weak {
+        Some(weak) => format!("{line}\n           WEAK: {}", weak.evidence),
+        None => line,
+    }
 }
 
 /// Every card, blank ones first.
@@ -241,6 +274,14 @@ mod tests {
             percent_at: Some(moment(0)),
             who: Some("Ana".to_owned()),
             call: (place == PackPlace::Ready).then_some(12),
+            ready: place == PackPlace::Ready,
+            charge: None,
+            cycles: None,
+            usable_percent: None,
+            usable_sd_percent: None,
+            fade_percent_per_cycle: None,
+            fade_sd_percent: None,
+            weak: None,
         };
         let list = PoolPackList {
             now: moment(180),
@@ -264,6 +305,25 @@ mod tests {
                 ..list
             })
             .contains("swapcall pack")
+        );
+    }
+
+    #[test]
+    fn a_charging_pack_says_when_it_is_full_and_a_weak_one_why() {
+        let list: PoolPackList = serde_json::from_str(include_str!(
+            "../../server/wire/examples/pool_pack_list.json"
+        ))
+        .unwrap();
+        let text = packs(&list);
+        assert!(text.contains("in bay 3, about 39 %, full about"), "{text}");
+        assert!(
+            text.contains("WEAK: ran 61 min where packs of its kind run 84"),
+            "{text}"
+        );
+        let one = pack(&list.packs[0], list.now);
+        assert!(
+            one.contains("6 cycles, gives 72 % of what its kind gives (± 4), gives 0.6 % less"),
+            "{one}"
         );
     }
 

@@ -7,6 +7,7 @@
 
 pub mod args;
 pub mod backoff;
+pub mod bays;
 pub mod board;
 pub mod clock;
 pub mod commands;
@@ -17,6 +18,7 @@ pub mod find;
 pub mod hub;
 pub mod joinlink;
 pub mod kit;
+pub mod kit_file;
 pub mod learned;
 pub mod man;
 pub mod outbox;
@@ -27,6 +29,7 @@ pub mod show;
 pub mod source;
 pub mod spool;
 pub mod stop;
+pub mod table_file;
 #[cfg(test)]
 mod test_kit;
 pub mod trail;
@@ -40,8 +43,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, replay, report, rundown,
-    spooled, watch,
+    Desk, bays as bay_commands, calls, doctor, fleet, invite, kit as kit_commands, limits, meet,
+    replay, report, rundown, spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -152,9 +155,11 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Find => meet::list(desk),
         Task::Fleet => fleet::fleet(desk),
         Task::Unit { unit } => fleet::unit(unit, desk),
-        Task::Packs => kit_commands::packs(desk),
+        Task::Packs(args) => kit_commands::packs(args, desk),
         Task::Pack(args) => kit_commands::pack(args, desk),
-        Task::Cards => kit_commands::cards(desk),
+        Task::Bays => bay_commands::list(desk),
+        Task::Bay(args) => bay_commands::one(args, desk),
+        Task::Cards(args) => kit_commands::cards(args, desk),
         Task::Card(args) => kit_commands::card(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),

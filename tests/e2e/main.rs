@@ -6,6 +6,7 @@ mod backup;
 mod board;
 mod bounds;
 mod browser_headers;
+mod chargers;
 mod command;
 mod doctor;
 mod fold;

@@ -1,5 +1,7 @@
 //! Flags of the subcommands for packs and cards.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use swapcall_wire::{CardState, PackPlace, PutCard, PutPack};
 
@@ -8,7 +10,8 @@ use crate::words;
 /// Flags of `pack`: without any the pack is shown.
 #[derive(Debug, Args)]
 pub struct PackArgs {
-    /// Label of the pack
+    /// Label of the pack, as typed or scanned
+    #[arg(value_parser = scanned)]
     pub label: String,
     /// What it holds by its label, in watt-hours
     #[arg(long, value_name = "WH")]
@@ -53,6 +56,36 @@ impl PackArgs {
         };
         (put != PutPack::default()).then_some(put)
     }
+}
+
+/// A label as a scanner types it: what stands around it is not meant.
+fn scanned(text: &str) -> Result<String, String> {
+    words::label(text.trim())
+}
+
+/// Flags of `packs` and `cards`.
+#[derive(Debug, Args)]
+pub struct ListArgs {
+    /// Register all that stand in this table (CSV); - is standard input
+    #[arg(long, value_name = "FILE")]
+    pub from: Option<PathBuf>,
+}
+
+/// Flags of `bay`: without any the bay is shown.
+#[derive(Debug, Args)]
+pub struct BayArgs {
+    /// Label of the bay
+    #[arg(value_parser = scanned)]
+    pub bay: String,
+    /// The pack that is in it from now on
+    #[arg(long, value_name = "LABEL", value_parser = scanned)]
+    pub pack: Option<String>,
+    /// How full the pack in it is
+    #[arg(long, value_parser = words::percent)]
+    pub percent: Option<f64>,
+    /// Its pack has come out
+    #[arg(long, conflicts_with = "pack")]
+    pub empty: bool,
 }
 
 /// Flags of `card`: without any the card is shown.

@@ -5,7 +5,7 @@ mod kit;
 mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
-pub use kit::{CardArgs, PackArgs};
+pub use kit::{BayArgs, CardArgs, ListArgs, PackArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RundownArgs, RundownDo, UndoArgs,
@@ -215,17 +215,36 @@ pub enum Task {
         unit: String,
     },
     /// List the packs of the kit: which are ready, and where the others are
-    #[command(after_help = "Example:\n  swapcall packs")]
-    Packs,
+    #[command(
+        after_help = "Examples:\n  swapcall packs\n  swapcall packs --from kit.csv\n\nA table has the columns label, wh, \
+        place, bay, unit and percent, in any order, of which only label is needed; as spreadsheets write it, with commas \
+        or semicolons. Every line is checked before anything is sent. A pack that the hub knows stays where it is, so the \
+        same file again is harmless."
+    )]
+    Packs(ListArgs),
     /// Show a pack and what was learned of it, or say where it is and how full
     #[command(
         after_help = "Examples:\n  swapcall pack P07\n  swapcall pack P07 --wh 98 --ready --percent 100\n  swapcall pack \
         P07 --bay 3\n\nA label that was not known is registered. Calls name the best pack that is ready."
     )]
     Pack(PackArgs),
+    /// List the bays of the chargers: what is in them, and when it is ready
+    #[command(after_help = "Example:\n  swapcall bays")]
+    Bays,
+    /// Show a bay, or say what is in it and how full
+    #[command(
+        after_help = "Examples:\n  swapcall bay 3\n  swapcall bay 3 --pack P07 --percent 12\n  swapcall bay 3 --percent \
+        62\n  swapcall bay 3 --empty\n\nA bay holds one pack and learns from each charge how long it takes. What is put \
+        into it takes the place of what was there. From 98 % on a pack counts as ready; a pack whose time is over does not, \
+        until somebody says so."
+    )]
+    Bay(BayArgs),
     /// List the cards of the kit: which are blank, and where the others are
-    #[command(after_help = "Example:\n  swapcall cards")]
-    Cards,
+    #[command(
+        after_help = "Examples:\n  swapcall cards\n  swapcall cards --from kit.csv\n\nA table has the columns label, \
+        capacity and state, as that of packs."
+    )]
+    Cards(ListArgs),
     /// Show a card, or say where it is and what is on it
     #[command(
         after_help = "Examples:\n  swapcall card C12\n  swapcall card C12 --capacity 128GB --blank\n  swapcall card C12 \

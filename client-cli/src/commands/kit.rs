@@ -5,22 +5,28 @@ use swapcall_wire::{
     CardLedger, PackView, PoolCardList, PoolCardView, PoolPackList, PoolPackView, ProblemCode,
 };
 
-use super::Desk;
-use crate::args::{CardArgs, PackArgs};
+use super::{Desk, kit_file};
+use crate::args::{CardArgs, ListArgs, PackArgs};
 use crate::exit::Exit;
 use crate::hub::{HubError, path_segment};
 use crate::trouble::Trouble;
 use crate::{kit, learned};
 
 /// Runs `packs`.
-pub fn packs(desk: &mut Desk) -> Result<Exit, Trouble> {
+pub fn packs(args: &ListArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    if let Some(file) = &args.from {
+        return kit_file::packs(file, desk);
+    }
     let list: PoolPackList = desk.hub.get("/v1/packs")?;
     desk.console.answer(&list, kit::packs)?;
     Ok(Exit::Ok)
 }
 
 /// Runs `cards`.
-pub fn cards(desk: &mut Desk) -> Result<Exit, Trouble> {
+pub fn cards(args: &ListArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    if let Some(file) = &args.from {
+        return kit_file::cards(file, desk);
+    }
     let list: PoolCardList = desk.hub.get("/v1/cards")?;
     desk.console.answer(&list, kit::cards)?;
     Ok(Exit::Ok)

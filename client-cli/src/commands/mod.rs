@@ -1,10 +1,12 @@
 //! What each subcommand does. Each module takes its flags and a [`Desk`], and answers on the console.
 
+pub mod bays;
 pub mod calls;
 pub mod doctor;
 pub mod fleet;
 pub mod invite;
 pub mod kit;
+pub mod kit_file;
 pub mod limits;
 pub mod log_file;
 pub mod meet;

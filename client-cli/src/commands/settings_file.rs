@@ -12,15 +12,21 @@ const FILE_BYTES: u64 = 2 * 1024 * 1024;
 
 /// Reads a JSON file, or standard input for `-`.
 pub(super) fn read<T: DeserializeOwned>(path: &Path) -> Result<T, Trouble> {
-    let doing = format!("read {}", path.display());
+    let text = text(path)?;
+    serde_json::from_str(&text)
+        .map_err(|error| Trouble::local(&format!("read {}", path.display()), error))
+}
+
+/// Reads a text file, or standard input for `-`.
+pub(super) fn text(path: &Path) -> Result<String, Trouble> {
     let mut text = String::new();
     if path == Path::new("-") {
         std::io::stdin().take(FILE_BYTES).read_to_string(&mut text)
     } else {
         std::fs::File::open(path).and_then(|file| file.take(FILE_BYTES).read_to_string(&mut text))
     }
-    .map_err(|error| Trouble::local(&doing, error))?;
-    serde_json::from_str(&text).map_err(|error| Trouble::local(&doing, error))
+    .map_err(|error| Trouble::local(&format!("read {}", path.display()), error))?;
+    Ok(text)
 }
 
 #[cfg(test)]

@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 30] = [
+const LINES: [(&str, &str); 32] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -86,6 +86,8 @@ const LINES: [(&str, &str); 30] = [
     ("unit", "unit BOW2"),
     ("pack", "pack P07"),
     ("packs", "packs"),
+    ("bays", "bays"),
+    ("bay", "bay 3"),
     ("cards", "cards"),
     ("card", "card C12"),
     ("find", ""),
@@ -155,6 +157,43 @@ fn each_command_gives_the_members_that_the_readme_lists() {
             ),
         }
     }
+}
+
+/// A table gives a document of its own; one with a fault is not sent, and fails as all else does.
+#[test]
+fn a_table_gives_the_members_that_the_readme_lists() {
+    let (folder, hub) = (tempdir().unwrap(), FakeHub::start());
+    let documented = documented();
+    let packs = folder.path().join("packs.csv");
+    let cards = folder.path().join("cards.csv");
+    fs::write(&packs, "label;wh;bay\nP99;98;4\nP12;98;\n").unwrap();
+    fs::write(&cards, "label,capacity\nC12,\n").unwrap();
+    for (row, line, registered) in [
+        (
+            "packs: from",
+            format!("packs --from {}", packs.display()),
+            1,
+        ),
+        (
+            "cards: from",
+            format!("cards --from {}", cards.display()),
+            0,
+        ),
+    ] {
+        let (code, documents) = run(folder.path(), &hub.url(), &line);
+        assert_eq!((code, documents.len()), (0, 1), "{line}: {documents:?}");
+        assert_eq!(fault(&documents[0], &documented[row]), None, "{line}");
+        assert_eq!(documents[0]["registered"], registered, "{documents:?}");
+        assert_eq!(documents[0]["unchanged"], 1, "{documents:?}");
+    }
+    fs::write(&packs, "label;wh\nP99;98\nP98;lots\n").unwrap();
+    let line = format!("packs --from {}", packs.display());
+    let (code, documents) = run(folder.path(), &hub.url(), &line);
+    let said = documents[0]["error"].as_str().unwrap();
+    assert!(
+        code == 7 && said.contains("nothing was sent") && said.contains("line 3"),
+        "{said}"
+    );
 }
 
 #[test]

@@ -422,7 +422,7 @@ impl Worn {
         let worn = unit
             .battery
             .as_ref()
-            .and_then(|(battery, _)| battery.pack.as_ref());
+            .and_then(|(battery, _)| Some((battery.pack.as_ref()?, battery.percent)));
         pool.pack_seen(&unit.callsign, before, worn, at);
         // A report without a word about cards is no news of them: somebody may have moved them since.
         let news = |cards: &&(CardsLevel, Millis)| self.cards.as_ref() != Some(*cards);

@@ -36,6 +36,7 @@ mod token;
 mod trail;
 mod undo;
 mod unit;
+mod usable;
 mod words;
 
 #[cfg(test)]
@@ -55,8 +56,8 @@ pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
 pub use names::{Callsign, Label, NameError, PersonName, shows_safely};
 pub use pool::{
-    Bringing, CardCopied, CardPut, CardRisk, CardState, CardStep, PIECES_MAX, PackPlace, PackPut,
-    Pool, PoolCard, PoolPack, PoolRefusal, RiskKind,
+    Bringing, CardCopied, CardPut, CardRisk, CardState, CardStep, ChargeTime, Charging, PIECES_MAX,
+    PackPlace, PackPut, Pool, PoolCard, PoolPack, PoolRefusal, RiskKind,
 };
 pub use reading::{
     BatteryLevel, CardsLevel, GaugeStep, HistoryPoint, Percent, RangeError, Reading, Report,
@@ -71,8 +72,8 @@ pub use rundown::{
 pub use shows::{SHOWS_MAX, Show, Shows, ShowsError};
 pub use status::{Freshness, SpreadAt, UnitStatus};
 pub use swapcall_forecast::{
-    Belief, Calibration, Doing, Doubt, Facts, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
-    Quantiles, SlotMode, Source,
+    Belief, Calibration, Doing, Doubt, Facts, Fade, GaugeKind, HORIZON_S, Mode, PackCurve, Planned,
+    Quantiles, SlotMode, Source, Usable,
 };
 pub use tally::{
     Display, EveryDisplay, TALLY_SIGNALS_MAX, Tally, TallyFor, TallyLight, TallySignal,
@@ -84,3 +85,4 @@ pub use trail::{
 };
 pub use undo::UNDO_WITHIN;
 pub use unit::{Profile, Unit};
+pub use usable::Strengths;

@@ -6,12 +6,14 @@
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
-use swapcall_forecast::{Belief, Calibration, Discharge, Ending, GaugeKind, Mode, PackCurve};
+use swapcall_forecast::{Belief, Calibration, Discharge, Ending, GaugeKind, Mode, PackCurve, Runs};
 
 use crate::{Callsign, Label};
 
 /// The most packs remembered; no fleet has as many, but a typing script may.
 pub(crate) const PACKS_MAX: usize = 5_000;
+/// The most units on which one pack is remembered.
+const UNITS_OF_PACK_MAX: usize = 32;
 
 /// What is known of one pack.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -27,6 +29,9 @@ pub struct Pack {
     /// How many discharges the fleet had finished with this pack's last.
     #[serde(default)]
     learned_at: u64,
+    /// How long it ran, by the unit it was on.
+    #[serde(default)]
+    runs: BTreeMap<Callsign, Runs>,
 }
 
 /// One node of a pack's curve: at this reading, in this mode, so much load is left.
@@ -69,6 +74,19 @@ impl Pack {
     /// [`crate::Fleet::discharges_learned`].
     pub fn learned_at(&self) -> u64 {
         self.learned_at
+    }
+
+    /// How long it ran, by the unit it was on.
+    pub fn runs(&self) -> impl Iterator<Item = (&Callsign, &Runs)> {
+        self.runs.iter()
+    }
+
+    fn learn_run(&mut self, discharge: &Discharge, unit: &Callsign) {
+        let has_room = self.runs.len() < UNITS_OF_PACK_MAX || self.runs.contains_key(unit);
+        if let Some(lasted) = discharge.lasted.filter(|_| has_room) {
+            let runs = self.runs.entry(unit.clone()).or_default();
+            runs.learn(lasted, self.discharges);
+        }
     }
 
     /// The nodes of its curve for a kind of gauge, standby first; a counting gauge has one curve for all modes.
@@ -159,6 +177,7 @@ impl Lore {
         if self.packs.len() < PACKS_MAX || self.packs.contains_key(label) {
             let known = self.packs.entry(label.clone()).or_default();
             known.learn(discharge, unit);
+            known.learn_run(discharge, unit);
             known.learned_at = self.learned;
         }
     }

@@ -46,6 +46,13 @@ impl Learned {
         self.packs.get(label)
     }
 
+    /// Every pack of which a discharge was finished, by label.
+    pub fn packs(&self) -> impl Iterator<Item = (&Label, &Pack)> {
+        self.packs
+            .iter()
+            .map(|(label, pack)| (label, pack.as_ref()))
+    }
+
     /// How far the forecasts of each kind of gauge could be trusted, as far as discharges have ended.
     pub fn calibrations(&self) -> impl Iterator<Item = (GaugeKind, &Calibration)> {
         self.calibrations

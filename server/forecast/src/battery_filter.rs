@@ -31,6 +31,7 @@ use crate::meaning;
 use crate::planned::Planned;
 use crate::quantiles::{Future, Quantiles};
 use crate::table::Trail;
+use crate::usable::Used;
 use reading::Before;
 
 /// Drain on external power while not recording: nothing, or below nothing for a pack that charges.
@@ -83,6 +84,9 @@ pub struct BatteryFilter {
     /// By how much the lower and the upper half of an expected interval are stretched.
     correction: (f64, f64),
     finished: Option<Box<Discharge>>,
+    /// How long this discharge has lasted, by mode.
+    #[serde(default)]
+    used: Used,
 }
 
 impl BatteryFilter {
@@ -118,6 +122,7 @@ impl BatteryFilter {
             lowest: None,
             correction: (1.0, 1.0),
             finished: None,
+            used: Used::default(),
             prior,
         }
     }

@@ -123,6 +123,7 @@ mod tests {
             weakness: 0.0,
             kind: crate::battery::GaugeKind::Counting,
             scores,
+            lasted: None,
             seen: Vec::new(),
         }
     }

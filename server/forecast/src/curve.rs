@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::battery::{Belief, GaugeKind, Mode};
 use crate::ends::Ends;
 use crate::table::{Seen, Table};
+use crate::usable::Lasted;
 
 /// How a discharge came to its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,6 +33,10 @@ pub struct Discharge {
     pub kind: GaugeKind,
     /// Where the true end fell in the forecasts that were made on the way: see [`crate::Calibration`].
     pub scores: Vec<f64>,
+    /// How long the pack would have run from full to its end, recording all the time; `None` where too little of it
+    /// was used, or it was charged in between.
+    #[serde(default)]
+    pub lasted: Option<Lasted>,
     pub(crate) seen: Vec<Option<Seen>>,
 }
 
@@ -253,6 +258,7 @@ mod tests {
             weakness: 0.0,
             kind: GaugeKind::Counting,
             scores: Vec::new(),
+            lasted: None,
             seen: Vec::new(),
         }
     }

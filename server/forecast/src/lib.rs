@@ -28,7 +28,9 @@
 //! 8. **Cards** (`pace`, `card_wobble`, `slot`, `card_room`). Room is free bytes over bytes per second (or percent over
 //!    percent per second), stated or learned with its scenes, by slot mode; the same futures turn seconds of recording
 //!    into clock time.
-//! 9. **Silence.** Without readings the state is moved on in the last known mode; after two minutes a quarter of the
+//! 9. **Charging** ([`Charge`]). Constant current, then constant voltage, over a grid of what is unknown; bays learn.
+//! 10. **Usable energy** ([`Usable`]). How long a pack ran against others of its kind on the same units, and its fade.
+//! 11. **Silence.** Without readings the state is moved on in the last known mode; after two minutes a quarter of the
 //!    unseen drain is added as spread.
 //!
 //! # Why these mathematics
@@ -50,6 +52,7 @@ mod card_slots;
 mod card_wobble;
 mod cards;
 mod cards_filter;
+mod charge;
 mod course;
 mod curve;
 mod draws;
@@ -67,13 +70,16 @@ mod planned;
 mod quantiles;
 mod slot;
 mod table;
+mod usable;
 
 pub use battery::{BatteryPrior, BatteryReading, BatteryStep, Belief, GaugeKind, Mode};
 pub use battery_filter::{BatteryFilter, Doubt, Facts};
 pub use calibration::{Calibration, conformal_rank};
 pub use cards::{CardsReading, CardsStep, Fill, MOST_SLOTS, SlotMode, SlotReading, label_number};
 pub use cards_filter::CardsFilter;
+pub use charge::{Charge, ChargeLore, ChargePrior, FULL_FROM_PCT, SaidLevel, UNSAID_START};
 pub use curve::{Discharge, Ending, PackCurve, Source};
 pub use duty::Duty;
 pub use planned::{Doing, Planned};
 pub use quantiles::{Future, HORIZON_S, Quantiles};
+pub use usable::{Compared, Fade, Lasted, Runs, Usable};

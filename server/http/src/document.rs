@@ -10,8 +10,8 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, cards, forecasts, joins, live, packs, people, pool, probes, reports,
-    rundown, settings, shows, tally, tokens, units,
+    App, backup, calls, cards, chargers, forecasts, joins, live, packs, people, pool, probes,
+    reports, rundown, settings, shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -47,6 +47,7 @@ described! {
     packs::get_curve,
     pool::get_packs,
     pool::put_pack,
+    chargers::get_chargers,
     cards::get_cards,
     cards::get_card,
     cards::put_card,

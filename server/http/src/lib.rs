@@ -13,6 +13,7 @@ mod body;
 mod bucket;
 mod calls;
 mod cards;
+mod chargers;
 mod document;
 mod door;
 mod embedded;

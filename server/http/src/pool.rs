@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use axum::Json;
 use axum::extract::{Path, State};
 use swapcall_crew as crew;
-use swapcall_crew::{Command, Label, PackPut, Percent, PersonName, PoolPack, RangeError};
+use swapcall_crew::{Command, Label, PackPut, Percent, PersonName, RangeError};
 use swapcall_wire as wire;
 use swapcall_wire::{LabelText, PoolPackList, PoolPackView, Problem, ProblemCode, PutPack};
 
 use crate::App;
 use crate::auth::{Read, Serve, SignedIn};
 use crate::body::JsonBody;
+use crate::chargers::PackViews;
 use crate::door;
 use crate::problem::Failure;
 use crate::view::moment;
@@ -31,13 +32,12 @@ const WATT_HOURS: (f64, f64) = (1.0, 5_000.0);
 )]
 pub(crate) async fn get_packs(State(app): State<App>, _: SignedIn<Read>) -> Json<PoolPackList> {
     let asked_for = asked_for(&app, |bringing| bringing.pack.as_ref());
-    let published = app.desk.published();
+    let (published, now) = (app.desk.published(), app.desk.now());
+    let views = PackViews::new(&published, &asked_for, now);
     let packs = published.pool().packs();
     Json(PoolPackList {
-        now: moment(app.desk.now()),
-        packs: packs
-            .map(|(label, pack)| pack_view(label, pack, &asked_for))
-            .collect(),
+        now: moment(now),
+        packs: packs.map(|(label, pack)| views.of(label, pack)).collect(),
     })
 }
 
@@ -71,10 +71,11 @@ pub(crate) async fn put_pack(
         .await?;
     let asked_for = asked_for(&app, |bringing| bringing.pack.as_ref());
     let published = app.desk.published();
+    let views = PackViews::new(&published, &asked_for, app.desk.now());
     let known = published.pool().pack(&pack);
     known.map_or_else(
         || Err(gone(&pack)),
-        |known| Ok(Json(pack_view(&pack, known, &asked_for))),
+        |known| Ok(Json(views.of(&pack, known))),
     )
 }
 
@@ -150,26 +151,4 @@ fn checked_pack(given: &PutPack, who: PersonName) -> Result<PackPut, Problem> {
         level,
         who: Some(who),
     })
-}
-
-fn pack_view(label: &Label, pack: &PoolPack, asked_for: &BTreeMap<Label, u64>) -> PoolPackView {
-    let (place, unit, bay) = match &pack.place {
-        crew::PackPlace::Unit(unit) => (wire::PackPlace::Unit, Some(unit.to_string()), None),
-        crew::PackPlace::Bay(bay) => (wire::PackPlace::Bay, None, Some(bay.to_string())),
-        crew::PackPlace::Ready => (wire::PackPlace::Ready, None, None),
-        crew::PackPlace::Spent => (wire::PackPlace::Spent, None, None),
-        crew::PackPlace::OutOfService => (wire::PackPlace::OutOfService, None, None),
-    };
-    PoolPackView {
-        pack: label.to_string(),
-        nominal_wh: pack.nominal_wh,
-        place,
-        unit,
-        bay,
-        since: moment(pack.since),
-        percent: pack.level.map(|(level, _)| level.value()),
-        percent_at: pack.level.map(|(_, at)| moment(at)),
-        who: pack.who.as_ref().map(ToString::to_string),
-        call: asked_for.get(label).copied(),
-    }
 }

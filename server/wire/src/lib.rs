@@ -12,6 +12,7 @@ mod announced;
 mod auth;
 mod basis;
 mod call;
+mod charger;
 mod fleet;
 mod forecasts;
 mod history;
@@ -37,6 +38,7 @@ pub use basis::{BatteryBasis, CurveSource, Doubt, Estimate};
 pub use call::{
     Bring, CallList, CallState, CallView, Cause, ClaimRequest, DoneRequest, UndoRequest,
 };
+pub use charger::{BayList, BayView, ChargeTimeView, PackCharge, ReadyAt, WeakPack};
 pub use fleet::{
     BatteryView, CardsView, Fleet, Freshness, IfRecording, RunOutView, SlotView, Spread, UnitView,
 };

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use uuid::Uuid;
 
-use crate::{CallsignText, LabelText, Moment, NoteText, SlotText};
+use crate::{CallsignText, LabelText, Moment, NoteText, PackCharge, SlotText, WeakPack};
 
 /// Where a pack is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -55,6 +55,30 @@ pub struct PoolPackView {
     /// The number of the live call that asks for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub call: Option<u64>,
+    /// Whether a runner can take it: charged, or still in its bay and said to be full.
+    pub ready: bool,
+    /// How far it has come, while it stands in a bay.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge: Option<PackCharge>,
+    /// Finished discharges; none where there was none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cycles: Option<u64>,
+    /// How much of it can be used, percent of what packs of its kind give on the same units. None where there are fewer
+    /// than two others to compare with, or nobody said what it holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usable_percent: Option<f64>,
+    /// One standard deviation of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usable_sd_percent: Option<f64>,
+    /// How much less it gives with each cycle, percent; none before four discharges.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fade_percent_per_cycle: Option<f64>,
+    /// The standard error of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fade_sd_percent: Option<f64>,
+    /// Why it is weak: said once less than 80 % of it can be used with a chance above 0.9, after two discharges.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weak: Option<WeakPack>,
 }
 
 /// The answer to `GET /v1/packs`.

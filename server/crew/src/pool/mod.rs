@@ -4,11 +4,14 @@
 //! by itself: a label that turns up in a unit is there, and the one it replaces has come out. All else is somebody's word.
 
 mod cards;
+mod charging;
 mod packs;
 mod pick;
 mod risk;
 
 pub use cards::{CardCopied, CardPut, CardState, CardStep, PoolCard};
+pub use charging::{ChargeTime, Charging};
+pub(crate) use charging::{UNSAID, kind_of};
 pub use packs::{PackPlace, PackPut, PoolPack};
 pub use pick::Bringing;
 pub use risk::{CardRisk, RiskKind};
@@ -59,6 +62,9 @@ pub struct Pool {
     revision: u64,
     /// How many verified copies make a card safe, where the crew has said so.
     copies_wanted: Option<u8>,
+    /// What bays of chargers are known for.
+    #[serde(default)]
+    bays: BTreeMap<Label, charging::Bay>,
 }
 
 impl Pool {

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::charging::{Stay, told};
 use super::{Bringing, Pool, PoolRefusal, has_room};
 use crate::{BatteryLevel, Callsign, Label, Millis, Percent, PersonName, Unit};
 
@@ -33,6 +34,9 @@ pub struct PoolPack {
     pub level: Option<(Percent, Millis)>,
     /// Who said where it is; `None` where a unit's report showed it.
     pub who: Option<PersonName>,
+    /// What was said of it while it stands in a bay.
+    #[serde(default)]
+    pub(super) stay: Stay,
 }
 
 /// What somebody says of a pack, or a report shows; what is `None` stays as it was.
@@ -46,13 +50,6 @@ pub struct PackPut {
     pub level: Option<Percent>,
     /// Who says so.
     pub who: Option<PersonName>,
-}
-
-impl PoolPack {
-    /// Whether a runner can take it.
-    pub fn is_ready(&self) -> bool {
-        self.place == PackPlace::Ready
-    }
 }
 
 impl Pool {
@@ -73,27 +70,71 @@ impl Pool {
             since: at,
             level: None,
             who: put.who.clone(),
+            stay: Stay::default(),
         });
         pack.nominal_wh = put.nominal_wh.or(pack.nominal_wh);
-        pack.level = put.level.map(|level| (level, at)).or(pack.level);
-        if let Some(place) = &put.place
-            && *place != pack.place
-        {
-            pack.place = place.clone();
-            pack.since = at;
-            pack.who.clone_from(&put.who);
+        match &put.place {
+            Some(place) if *place != pack.place => self.move_pack(label, place, put, at),
+            _ => {
+                pack.level = put.level.map(|level| (level, at)).or(pack.level);
+                if let Some(level) = put.level {
+                    self.level_said(label, level, at);
+                }
+            }
         }
     }
 
-    /// A report shows another pack on a unit than before, or the first one. `level` is how full the one before was.
+    /// A pack is somewhere else from now on.
+    fn move_pack(&mut self, label: &Label, place: &PackPlace, put: &PackPut, at: Millis) {
+        let reached = self.charging(label).map(|charging| charging.percent(at));
+        let full = put.level.or_else(|| Percent::new(100.0).ok());
+        let end = match place {
+            // "Ready" alone says that it is full, and so does any other word no more than it says.
+            PackPlace::Ready => full,
+            _ => put.level,
+        };
+        self.learn_charge(label, end.map(|level| (at, level)));
+        let Some(pack) = self.packs.get_mut(label) else {
+            return;
+        };
+        let known = match (&pack.place, place) {
+            // How full it was before it was used says nothing now.
+            (PackPlace::Unit(_), _) => None,
+            // Charged: what was said on the way there is over.
+            (_, PackPlace::Ready) => pack.level.filter(|_| pack.is_ready()),
+            _ => pack.level,
+        };
+        let before = match &pack.place {
+            PackPlace::Unit(_) => None,
+            _ => reached
+                .or(pack.stay.start())
+                .or(known.map(|(level, _)| told(level))),
+        };
+        // Out of one bay and into another, at once or later, it goes on where it was.
+        let start = put.level.map(told).or(before);
+        pack.level = put.level.map(|level| (level, at)).or(known);
+        pack.stay = match place {
+            PackPlace::Unit(_) | PackPlace::Ready => Stay::default(),
+            _ => Stay::starting(start),
+        };
+        pack.place = place.clone();
+        pack.since = at;
+        pack.who.clone_from(&put.who);
+        if let PackPlace::Bay(bay) = place {
+            self.clear_bay(bay, label, at);
+        }
+    }
+
+    /// A report shows another pack on a unit than before, or the first one, each with the level that its
+    /// unit's gauge shows.
     pub(crate) fn pack_seen(
         &mut self,
         unit: &Callsign,
         before: Option<(&Label, Percent)>,
-        now: Option<&Label>,
+        now: Option<(&Label, Percent)>,
         at: Millis,
     ) {
-        if before.map(|(label, _)| label) == now {
+        if before.map(|(label, _)| label) == now.map(|(label, _)| label) {
             return;
         }
         if let Some((label, level)) = before
@@ -106,7 +147,9 @@ impl Pool {
             pack.who = None;
             self.revision += 1;
         }
-        if let Some(label) = now {
+        if let Some((label, level)) = now {
+            // Straight from its bay: the unit's gauge says how far it had come.
+            self.learn_charge(label, Some((at, level)));
             self.put_pack(
                 label,
                 &PackPut {

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use super::{PoolCard, PoolPack};
-use crate::{Call, Callsign, Fleet, GaugeKind, Label, Millis, Mode, Unit, WindowKind};
+use crate::{Call, Callsign, Fleet, GaugeKind, Label, Millis, Mode, Strengths, Unit, WindowKind};
 
 /// A pack is taken to last until a break when it would last this much longer.
 const MARGIN: f64 = 1.2;
@@ -42,6 +42,7 @@ impl Fleet {
         calls.sort_by_key(|call| (call.claim.is_none(), call.need.by, call.number));
         let mut choice = Choice {
             fleet: self,
+            strengths: Strengths::new(self.packs(), &self.pool),
             now,
             taken: BTreeSet::new(),
             named: calls
@@ -65,6 +66,7 @@ impl Fleet {
 /// The choice among what is left.
 struct Choice<'a> {
     fleet: &'a Fleet,
+    strengths: Strengths<'a>,
     now: Millis,
     /// Given to a more pressing call already.
     taken: BTreeSet<Label>,
@@ -95,8 +97,12 @@ impl Choice<'_> {
             self.is_left(label, false) && pool.pack(label).is_some_and(PoolPack::is_ready)
         });
         let of = |free| {
-            self.fleet
-                .choose_pack(unit, |label| self.is_left(label, free), self.now)
+            self.fleet.choose_pack(
+                &self.strengths,
+                unit,
+                |label| self.is_left(label, free),
+                self.now,
+            )
         };
         before.cloned().or_else(|| of(true)).or_else(|| of(false))
     }
@@ -117,6 +123,7 @@ impl Choice<'_> {
 impl Fleet {
     fn choose_pack(
         &self,
+        strengths: &Strengths<'_>,
         unit: &Unit,
         left: impl Fn(&Label) -> bool,
         now: Millis,
@@ -125,7 +132,7 @@ impl Fleet {
             .pool
             .packs()
             .filter(|(label, pack)| pack.is_ready() && left(label))
-            .map(|(label, pack)| (self.strength_wh(label, pack), label))
+            .map(|(label, pack)| (self.strength_wh(strengths, label, pack), label))
             .collect();
         // Equal ones in the order of their labels, so that the choice does not flicker.
         ready.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
@@ -137,22 +144,27 @@ impl Fleet {
         lasts.or(ready.last()).map(|(_, label)| (*label).clone())
     }
 
-    /// What a pack will give: what it holds by its label and level, less what was learned of its weakness.
-    fn strength_wh(&self, label: &Label, pack: &PoolPack) -> f64 {
+    /// What a pack will give: what it holds by its label and level, less what was learned of its weakness: against its kind
+    /// where that can be compared, else against what its units are used to.
+    fn strength_wh(&self, strengths: &Strengths<'_>, label: &Label, pack: &PoolPack) -> f64 {
         let full = pack.nominal_wh.unwrap_or(USUAL_WH);
         let level = pack.level.map_or(1.0, |(level, _)| level.value() / 100.0);
-        let weakness = self.lore.pack(label).map_or(0.0, |known| {
-            let (counting, voltage) = (
-                known.curve(GaugeKind::Counting),
-                known.curve(GaugeKind::Voltage),
-            );
-            if counting.weight() >= voltage.weight() {
-                counting.weakness()
-            } else {
-                voltage.weakness()
-            }
-        });
-        full * level / (1.0 + weakness).max(0.1)
+        let against_units = || {
+            let weakness = self.lore.pack(label).map_or(0.0, |known| {
+                let (counting, voltage) = (
+                    known.curve(GaugeKind::Counting),
+                    known.curve(GaugeKind::Voltage),
+                );
+                if counting.weight() >= voltage.weight() {
+                    counting.weakness()
+                } else {
+                    voltage.weakness()
+                }
+            });
+            1.0 / (1.0 + weakness).max(0.1)
+        };
+        let usable = strengths.usable(label).map(|usable| usable.share());
+        full * level * usable.unwrap_or_else(against_units)
     }
 
     /// What the unit will use until its next break, in watt-hours; `None` where no break is known.

@@ -6,6 +6,7 @@
 mod alarm_rates;
 mod bounds;
 mod cards;
+mod charging;
 mod claims;
 mod clocks;
 mod dark;

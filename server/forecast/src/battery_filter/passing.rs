@@ -91,6 +91,7 @@ impl BatteryFilter {
         }
         self.duty.pass(self.mode, self.external, seconds);
         let hours = seconds / 3_600.0;
+        self.used.pass(self.mode as usize, self.external, hours);
         let drain = self.drain_index();
         let settled = !self.external && at_s - self.since_s >= SETTLED_S;
         if let (Some(trail), Some(k)) = (&mut self.trail, drain) {

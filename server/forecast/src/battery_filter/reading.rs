@@ -8,6 +8,7 @@ use crate::given::Given;
 use crate::joint::{BIAS, Cut};
 use crate::meaning::{self, Circumstances};
 use crate::table::{self, Trail};
+use crate::usable::Used;
 
 /// How much less sure a drain is at another discharge: variance grows by this share of the drain, squared.
 const OTHER_DISCHARGE: f64 = 0.033;
@@ -72,7 +73,9 @@ impl BatteryFilter {
             **trail = Trail::default();
         }
         self.joint.restart(BIAS, Belief { mean: 0.0, sd: 1.0 });
-        self.joint.restart(0, self.load_at_start(gauge));
+        let load = self.load_at_start(gauge);
+        self.joint.restart(0, load);
+        self.used = Used::starting(load);
         if other_pack {
             self.joint.scale_drains(1.0, OTHER_DISCHARGE);
         }
