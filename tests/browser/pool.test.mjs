@@ -40,7 +40,7 @@ test("the pool says where every pack and card is, since when, who said so, and c
     assert.equal(await rowOf(page, "P04").locator("progress").evaluate((bar) => bar.value), 64);
     await untilText(rowOf(page, "P05"), /should be full/);
     await untilText(rowOf(page, "P07"), /on BOW2.*for 62 min, from a report/);
-    await untilText(rowOf(page, "P03"), /WEAK: drains 18 % faster.*71 % of its label usable · 212 discharges seen/);
+    await untilText(rowOf(page, "P03"), /WEAK: 46 min of recording.*gives 71 % of what its kind gives · 212 discharges seen/);
     await untilText(rowOf(page, "C15"), /1 of 2 copies verified · twin of C16, recorded at the same time; C16 is 2 of 2 copies verified/);
     await untilText(rowOf(page, "C01"), /asked for by call 13/);
   }));

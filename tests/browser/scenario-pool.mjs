@@ -8,12 +8,12 @@ const GB = 1e9;
 
 /** Packs of the regatta, as the hub lists them; all minutes count from `now`. */
 const packs = (now) => {
-  const pack = (label, place, more = {}) => ({ pack: label, nominal_wh: 98, place, since: inMinutes(now, -30), ...more });
+  const pack = (label, place, more = {}) => ({ pack: label, nominal_wh: 98, place, ready: place === "ready", since: inMinutes(now, -30), ...more });
   const ready = (percent) => ({ percent, percent_at: inMinutes(now, -30) });
   return [
     pack("P01", "ready", { ...ready(100), call: 12 }),
     pack("P02", "ready", { ...ready(98), cycles: 41, usable_percent: 93 }),
-    pack("P03", "ready", { ...ready(100), who: "Tam", cycles: 212, weak: { evidence: "drains 18 % faster than packs like it, seen in 6 discharges" }, usable_percent: 71 }),
+    pack("P03", "ready", { ...ready(100), who: "Tam", cycles: 212, weak: { evidence: "46 min of recording from full to its end, others of its kind 64 min, seen in 6 discharges", minutes: 46, kind_minutes: 64, discharges: 6, chance: 0.97 }, usable_percent: 71 }),
     pack("P04", "bay", { bay: "B1", who: "Tam", charge: { bay: "B1", percent: 64, ready_at: { p10: inMinutes(now, 31), p50: inMinutes(now, 38), p90: inMinutes(now, 47) } } }),
     pack("P05", "bay", { bay: "B2", who: "Mia", charge: { bay: "B2", percent: 97, ready_at: { p10: inMinutes(now, -2), p50: inMinutes(now, -1), p90: inMinutes(now, 4) } } }),
     pack("P06", "spent", { percent: 9, percent_at: inMinutes(now, -4), since: inMinutes(now, -4) }),
@@ -54,7 +54,7 @@ export function largeKit(hub, now, count) {
     const label = String(index).padStart(3, "0");
     const place = places[index % 4];
     const more = place === "bay" ? { bay: `B${index}`, charge: { bay: `B${index}`, percent: index % 100, ready_at: { p50: inMinutes(now, index) } } } : {};
-    hub.kit.packs.set(`P${label}`, { pack: `P${label}`, nominal_wh: 98, place, since: inMinutes(now, -index), ...(place === "unit" ? { unit: `BOW${index}` } : {}), ...more });
+    hub.kit.packs.set(`P${label}`, { pack: `P${label}`, nominal_wh: 98, place, ready: place === "ready", since: inMinutes(now, -index), ...(place === "unit" ? { unit: `BOW${index}` } : {}), ...more });
     const state = ["in_slot", "blank", "holding_footage", "safe"][index % 4];
     const where = state === "in_slot" ? { unit: `BOW${index}`, slot: "A" } : {};
     hub.kit.cards.set(`C${label}`, { card: `C${label}`, capacity_bytes: 256 * GB, state, since: inMinutes(now, -index), used_percent: index % 100, verified_copies: 0, copies_wanted: 2, ...where });
@@ -80,7 +80,7 @@ const holds = (card) => card !== undefined && ["holding_footage", "copying"].inc
 
 function putPack(hub, label, body, who) {
   const { place = "ready", unit, bay, ...rest } = body;
-  return { nominal_wh: 98, ...hub.kit.packs.get(label), charge: undefined, ...rest, pack: label, place, unit, bay, since: hub.now(), who };
+  return { nominal_wh: 98, ...hub.kit.packs.get(label), charge: undefined, ...rest, pack: label, place, ready: place === "ready", unit, bay, since: hub.now(), who };
 }
 
 function putCard(hub, label, body, who) {

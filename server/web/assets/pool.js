@@ -292,7 +292,7 @@ export class Pool {
     this.drawnFor = key;
     for (const list of this.lists) list.draw(pieces, this.field.value, now);
     const many = (/** @type {(piece: Piece) => boolean} */ is) => pieces.filter(is).length;
-    const ready = many((piece) => piece.kind === "pack" && standing(piece) === "ready");
+    const ready = many((piece) => piece.kind === "pack" && piece.pack.ready);
     setText(this.counts.packs, words.counts.packs(ready));
     const blank = many((piece) => piece.kind === "card" && standing(piece) === "blank");
     setText(this.counts.cards, words.counts.cards(blank));

@@ -8,16 +8,7 @@
 import { clockTime, toMs } from "./time.js";
 import { duration, pool as words } from "./words.js";
 
-/**
- * What a newer hub says of a pack as well.
- * @typedef {object} PackMore
- * @property {{bay: string, percent?: number|null, ready_at?: {p10?: string|null, p50?: string|null, p90?: string|null}|null}|null} [charge]
- * @property {number|null} [cycles]
- * @property {number|null} [usable_percent]
- * @property {{evidence: string}|null} [weak]
- */
-
-/** @typedef {PoolPackView & PackMore} Pack */
+/** @typedef {PoolPackView} Pack */
 /** @typedef {{kind: "pack", label: string, pack: Pack}} PackPiece */
 /** @typedef {{kind: "card", label: string, card: PoolCardView}} CardPiece */
 /** @typedef {PackPiece|CardPiece} Piece one of the pool */
@@ -169,7 +160,7 @@ function packFacts(pack, now) {
   return facts;
 }
 
-/** @param {NonNullable<PackMore["charge"]>} charge @param {number} now */
+/** @param {NonNullable<Pack["charge"]>} charge @param {number} now */
 function chargeFacts({ percent, ready_at: readyAt }, now) {
   const facts = percent === undefined || percent === null ? [] : [words.percent(percent)];
   const [low, middle, high] = [readyAt?.p10, readyAt?.p50, readyAt?.p90].map((moment) => toMs(moment));
@@ -206,7 +197,7 @@ export function lineOf(piece, now) {
   if (piece.kind === "pack") {
     const { weak, charge } = piece.pack;
     const percent = charge?.percent ?? null;
-    return { ...shared, facts: packFacts(piece.pack, now).join(" · "), mark: weak ? words.weak(weak.evidence) : "", percent, risk: false };
+    return { ...shared, facts: packFacts(piece.pack, now).join(" · "), mark: weak ? words.weak(weak) : "", percent, risk: false };
   }
   const { card } = piece;
   const facts = [...cardFacts(card), twinOf(card)].filter((fact) => fact !== "").join(" · ");

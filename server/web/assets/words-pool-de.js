@@ -80,8 +80,10 @@ export const pool = {
   readyNow: "müsste voll sein",
   progress: (percent, bay) => `${percents(percent)} in Ladeschacht ${bay}`,
   cycles: (cycles) => `${cycles} ${cycles === 1 ? "Entladung" : "Entladungen"} gesehen`,
-  usable: (percent) => `${percents(percent)} des Aufdrucks nutzbar`,
-  weak: (evidence) => `SCHWACH: ${evidence}`,
+  usable: (percent) => `gibt ${percents(percent)} von dem, was seine Art gibt`,
+  /** The hub's sentence is English; the same facts are not. */
+  weak: ({ minutes, kind_minutes: others, discharges }) =>
+    `SCHWACH: ${Math.round(minutes)} min Aufnahme von voll bis leer, andere seiner Art ${Math.round(others)} min; ${discharges} ${discharges === 1 ? "Entladung" : "Entladungen"}`,
   copies: (verified, wanted) => (verified === 0 ? `nicht kopiert (${wanted} gewünscht)` : `${verified} von ${wanted} Kopien geprüft`),
   copy: (place, verified, algorithm, files, bytes, age, who) =>
     `${place}: ${verified ? `geprüft (${algorithm})` : "NICHT GEPRÜFT"}, ${files} ${files === 1 ? "Datei" : "Dateien"}, ${size(bytes)}, vor ${age}${who === "" ? "" : `, ${who}`}`,

@@ -106,9 +106,9 @@ export const pool = {
   /** @type {(cycles: number) => string} */
   cycles: (cycles) => `${cycles} ${cycles === 1 ? "discharge" : "discharges"} seen`,
   /** @type {(percent: number) => string} */
-  usable: (percent) => `${percents(percent)} of its label usable`,
-  /** @type {(evidence: string) => string} */
-  weak: (evidence) => `WEAK: ${evidence}`,
+  usable: (percent) => `gives ${percents(percent)} of what its kind gives`,
+  /** @type {(weak: Pick<import("swapcall-wire").WeakPack, "evidence"|"minutes"|"kind_minutes"|"discharges">) => string} */
+  weak: ({ evidence }) => `WEAK: ${evidence}`,
   /** @type {(verified: number, wanted: number) => string} */
   copies: (verified, wanted) => (verified === 0 ? `not copied (${wanted} wanted)` : `${verified} of ${wanted} copies verified`),
   /** @type {(place: string, verified: boolean, algorithm: string, files: number, bytes: number, age: string, who: string) => string} */
