@@ -76,6 +76,8 @@ export class Pool {
     setText(byId("pool-open"), words.button);
     byId("pool-open").addEventListener("click", () => this.toggle());
     this.panel.root.addEventListener("keydown", (event) => this.#key(event));
+    // A key that went away under the focus, such as that of a press that was taken back, leaves it nowhere.
+    document.addEventListener("keydown", (event) => this.panel.isOpen && event.target === document.body && this.#key(event), { capture: true });
   }
 
   #fillPanel() {
