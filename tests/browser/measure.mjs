@@ -1,5 +1,6 @@
 /**
- * How much work the run-out view is for a browser, printed for a person: `node measure.mjs [SECONDS]`.
+ * How much work the run-out view is for a browser, printed for a person: `node measure.mjs [SECONDS] [pool]`, with
+ * the second word beside an open pool of 120 packs and 120 cards, and a card at risk.
  *
  * Every unit reports once a second, spread over the second as carts do it, and each report moves its run-out. A "live
  * update" is the messages that came together and the drawing they cause, with the layout that script asks for. No limit
@@ -10,9 +11,11 @@
 import { loadavg } from "node:os";
 import { callView, inMinutes, largeFleet, regattaRundown } from "./fleet-data.mjs";
 import { launchBrowser, openPage, until, untilLive } from "./kit.mjs";
+import { largeKit, riskView, tellKit } from "./scenario-pool.mjs";
 import { ScenarioHub } from "./scenario-server.mjs";
 
 const SECONDS = Number(process.argv[2] ?? 20);
+const WITH_POOL = process.argv[3] === "pool";
 const WIDE = { width: 1920, height: 1080 };
 
 /** Runs in the page before anything else: times every frame, every message and every timer's work. */
@@ -90,6 +93,7 @@ async function measure(browser, count) {
   const { page, close } = await openPage(browser, { baseUrl: hub.url, token: "token-mia", viewport: WIDE, prepare: instrument });
   await untilLive(page);
   await until(page, (rows) => document.querySelectorAll(".row").length === rows, count);
+  if (WITH_POOL) await openPool(page, hub);
   const session = await page.context().newCDPSession(page);
   await session.send("Performance.enable", { timeDomain: "threadTicks" });
   const reports = startReports(hub);
@@ -102,9 +106,19 @@ async function measure(browser, count) {
   const after = await spent(session);
   const { frames, draws, messages } = await page.evaluate(() => window.measured);
   clearInterval(reports);
+  clearInterval(hub.kitChurn);
   await close();
   await hub.stop();
   print(count, { frames, draws, messages, spent: Object.fromEntries(Object.keys(after).map((name) => [name, (after[name] - before[name]) / SECONDS])) });
+}
+
+/** The kit changes once a second, as full as it is. */
+async function openPool(page, hub) {
+  largeKit(hub, Date.now(), 120);
+  hub.kit.risks = [riskView(Date.now(), { card: "C002" })];
+  await page.keyboard.press("b");
+  await page.locator("#pool .pool-row").first().waitFor();
+  hub.kitChurn = setInterval(() => tellKit(hub), 1000);
 }
 
 function print(count, { frames, draws, messages, spent: each }) {

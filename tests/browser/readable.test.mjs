@@ -13,7 +13,7 @@ const WIDE = { viewport: { width: 1920, height: 1080 } };
 const PHONE = { viewport: { width: 390, height: 844 } };
 
 /** On the ops screen these are read at three metres. */
-const AFAR = /\.(call-unit|call-in|call-position|call-by|call-number|call-state|call-leave|callsign|big|range|mark|label|flag|window-word)\b|#(clock|banner-text|calls-heading|calls-none-text)\b/;
+const AFAR = /\.(call-unit|call-in|call-position|call-by|call-number|call-state|call-leave|callsign|big|range|mark|label|flag|window-word|risk-heading|risk-where|risk-todo)\b|#(clock|banner-text|calls-heading|calls-none-text)\b/;
 
 const leastForWords = (state) => (what) => (state.path !== "/runner" && AFAR.test(what) ? 7 : 4.5);
 
@@ -44,6 +44,10 @@ const MARKS = [
   [".slip", "borderTopColor"],
   [".job", "borderTopColor"],
   ["#unsent", "borderTopColor"],
+  [".pool-chosen", "borderTopColor"],
+  [".pool-row[data-risk]", "borderLeftColor"],
+  [".pool-bar:not([hidden])", "borderTopColor"],
+  [".risk-one", "borderTopColor"],
   ["button:enabled", "borderTopColor|backgroundColor"],
   [":is(input, select):enabled", "borderTopColor"],
   ["#link", "borderTopColor"],

@@ -12,6 +12,7 @@ import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { WebSocketServer } from "ws";
 import { callView, inMinutes, largeFleet, regatta, regattaRundown, unitView } from "./fleet-data.mjs";
+import { answerKit, emptyKit, kitMessage, largeKit, regattaKit, riskView } from "./scenario-pool.mjs";
 import { answerPanels, firstAnswers } from "./scenario-routes.mjs";
 
 const WEB = fileURLToPath(new URL("../../server/web/", import.meta.url));
@@ -59,6 +60,7 @@ export class ScenarioHub {
     /** How long the answer to a press takes, milliseconds. */
     this.slowMs = 0;
     this.answers = firstAnswers(Date.now());
+    this.kit = emptyKit();
     this.hellos = [];
     /** Every write that was asked for, in order. */
     this.writes = [];
@@ -177,6 +179,8 @@ export class ScenarioHub {
       for (const call of this.calls.values()) if (!call.ended_at) say({ type: "call", seq: this.seq, call });
     }
     say({ type: "caught_up", seq: this.seq });
+    // `null`: a hub that does not tell its kit.
+    if (this.kit.revision !== null) say(kitMessage(this.kit));
     this.sockets.add(client);
     client.on("close", () => this.sockets.delete(client));
   }
@@ -217,7 +221,7 @@ export class ScenarioHub {
       problem: (...parts) => problem(response, ...parts) ?? true,
       hangUp: () => Boolean(response.destroy()),
     };
-    return answerPanels(this, { method, url, session, body }, say);
+    return answerKit(this, { method, url, session, body }, say) || answerPanels(this, { method, url, session, body }, say);
   }
 
   async #rundown(request, session, response) {
@@ -394,6 +398,22 @@ export const SCENARIOS = {
     replace(hub, now, { unit: "MID3", position: "stand 10", battery: [20, 30, 60], heardAgo_s: 200 });
     for (const [unit, light] of [["JIB6", "program"], ["FIN12", "preview"]]) hub.put("unit", { ...hub.units.get(unit), tally: { light, since: inMinutes(now, -1) } });
     hub.startChurn();
+  },
+  /** The walk, and a pool of packs and cards. */
+  pool: (hub, now) => {
+    SCENARIOS.walk(hub, now);
+    regattaKit(hub, now);
+  },
+  /** Footage that is copied once is in a camera again, and a label is in two slots. */
+  risk: (hub, now) => {
+    SCENARIOS.pool(hub, now);
+    hub.kit.risks = [riskView(now), riskView(now, { card: "C12", kind: "two_units", unit: "MID1", other_unit: "FIN1", other_slot: "B", used_percent: 88, verified_copies: 0, since: inMinutes(now, -3) })];
+    for (const risk of hub.kit.risks) hub.kit.cards.get(risk.card).risk = risk;
+    Object.assign(hub.kit.cards.get("C15"), { state: "in_slot", unit: "BOW2", slot: "A", who: undefined });
+  },
+  "sixty-pool": (hub, now) => {
+    SCENARIOS.sixty(hub, now);
+    largeKit(hub, now, 120);
   },
   "sixty-held": (hub, now) => {
     SCENARIOS.sixty(hub, now);

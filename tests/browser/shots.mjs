@@ -68,6 +68,29 @@ const typeBoth = async (page) => {
 };
 const open = (id) => (page) => page.locator(id).click();
 
+/** Opens the pool, and types there. */
+const pool = (...keys) => async (page) => {
+  await page.keyboard.press("b");
+  await page.locator(".pool-list").first().waitFor();
+  await page.waitForTimeout(SETTLED_MS);
+  await press(...keys)(page);
+};
+const refusedBlank = async (page) => {
+  await pool(..."c15", "Enter")(page);
+  await page.locator('.pool-move[data-move="blank"]').click();
+  await page.locator(".pool-go:enabled").waitFor();
+};
+const pieceOnPhone = (label) => async (page) => {
+  await page.locator("#pool-open").click();
+  await page.locator("#pool-label").fill(label);
+  await page.keyboard.press("Enter");
+  await page.locator(".pool-target").first().waitFor();
+};
+const baysOnPhone = async (page) => {
+  await pieceOnPhone("P06")(page);
+  await page.locator('.pool-target[data-move="bay"]').click();
+};
+
 const SHOTS = [
   { name: "typical-wide-dark", scenario: "typical", viewport: WIDE },
   { name: "typical-wide-light", scenario: "typical", viewport: WIDE, colorScheme: "light" },
@@ -162,6 +185,27 @@ const SHOTS = [
   runner("german-typed-tiny-dark", { then: typeBoth, viewport: TINY, locale: "de-DE" }),
   runner("german-menu-tiny-light", { then: open("#menu-open"), viewport: TINY, colorScheme: "light", locale: "de-DE" }),
   runner("desk-light", { viewport: SMALL, colorScheme: "light" }),
+  { name: "pool-wide-dark", scenario: "pool", viewport: WIDE, then: pool() },
+  { name: "pool-chosen-wide-light", scenario: "pool", viewport: WIDE, colorScheme: "light", then: pool(..."p04", "Enter") },
+  { name: "pool-card-small-dark", scenario: "pool", viewport: SMALL, then: pool(..."c15", "Enter") },
+  { name: "pool-refused-small-light", scenario: "pool", viewport: SMALL, colorScheme: "light", then: refusedBlank },
+  { name: "pool-phone-dark", scenario: "pool", viewport: PHONE, then: pool() },
+  { name: "pool-chosen-phone-light", scenario: "pool", viewport: PHONE, colorScheme: "light", then: pool(..."p04", "Enter") },
+  { name: "pool-empty-small-dark", scenario: "quiet", viewport: SMALL, then: pool(..."p31", "Enter") },
+  { name: "pool-sixty-wide-dark", scenario: "sixty-pool", viewport: WIDE, then: pool() },
+  { name: "pool-german-small-light", scenario: "pool", viewport: SMALL, colorScheme: "light", locale: "de-DE", then: pool(..."c15", "Enter") },
+  { name: "risk-wide-dark", scenario: "risk", viewport: WIDE },
+  { name: "risk-wide-light", scenario: "risk", viewport: WIDE, colorScheme: "light", then: pool() },
+  { name: "risk-small-lost", scenario: "risk", viewport: SMALL, then: stale },
+  { name: "risk-phone-dark", scenario: "risk", viewport: PHONE },
+  runner("pool-dark", { scenario: "pool", then: pieceOnPhone("P04") }),
+  runner("pool-card-tiny-light", { scenario: "pool", viewport: TINY, colorScheme: "light", then: pieceOnPhone("C15") }),
+  runner("pool-open-light", { scenario: "pool", colorScheme: "light", then: open("#pool-open") }),
+  runner("pool-bays-dark", { scenario: "pool", then: baysOnPhone }),
+  runner("pool-german-tiny-dark", { scenario: "pool", viewport: TINY, locale: "de-DE", then: pieceOnPhone("C15") }),
+  runner("risk-dark", { scenario: "risk" }),
+  runner("risk-tiny-light", { scenario: "risk", viewport: TINY, colorScheme: "light", then: pieceOnPhone("C15") }),
+  runner("risk-lost-light", { scenario: "risk", colorScheme: "light", then: stale }),
   { name: "signin-phone-light", scenario: "typical", viewport: PHONE, colorScheme: "light", signedOut: true },
 ];
 

@@ -88,6 +88,34 @@ const numbers = async (page) => {
   await job(page, "BOW2").getByRole("button", { name: "Reading" }).click();
   for (const digit of ["4", "5"]) await page.locator(`.pad-key[data-key="${digit}"]`).click();
 };
+/** The pool with a piece that is chosen. */
+const pool = (label) => async (page) => {
+  await page.keyboard.press("b");
+  await page.locator("#pool .pool-row").first().waitFor();
+  await page.locator("#pool-label").fill(label);
+  if (label !== "") await page.keyboard.press("Enter");
+};
+/** Footage that the hub will not let go. */
+const mayGo = async (page) => {
+  await pool("C15")(page);
+  await page.locator(".pool-move[data-move=blank]").click();
+  await page.locator(".pool-go:enabled").waitFor();
+};
+const moved = async (page) => {
+  await pool("P06")(page);
+  await page.locator(".pool-move[data-move=ready]").click();
+};
+const onPhone = (label) => async (page) => {
+  await page.locator("#pool-open").click();
+  await page.locator("#pool-label").fill(label);
+  await page.keyboard.press("Enter");
+  await page.locator(".pool-target:not([aria-disabled])").first().waitFor();
+};
+const mayGoOnPhone = async (page) => {
+  await onPhone("C15")(page);
+  await page.locator(".pool-target[data-move=blank]").click();
+  await page.locator(".pool-go:enabled").waitFor();
+};
 const open = (id) => (page) => page.locator(id).click();
 
 /** @param {string} name @param {Partial<State>} more @returns {State} a state of the runner's page */
@@ -111,6 +139,13 @@ export const STATES = [
   { name: "windows, to change", scenario: "held", token: "token-lead", reach: press("w"), seen: "#window-form" },
   { name: "window taken away", scenario: "held", token: "token-lead", reach: windowGone, seen: "#window-undo", brief: true },
   { name: "people, with an invitation", scenario: "busy", token: "token-lead", reach: invited, seen: ".join-picture" },
+  { name: "pool, both lists", scenario: "pool", reach: pool(""), seen: "#pool .pool-row" },
+  { name: "pool, a pack to move", scenario: "pool", reach: pool("P04"), seen: "#pool .pool-caution" },
+  { name: "pool, a label that nobody knows", scenario: "pool", reach: pool("X99"), seen: "#pool .pool-which" },
+  { name: "pool, footage that may go", scenario: "pool", reach: mayGo, seen: "#pool .pool-go", expected: [/status of 409/] },
+  { name: "pool, moved", scenario: "pool", reach: moved, seen: "#pool .act-undo", brief: true },
+  { name: "card at risk", scenario: "risk", reach: pool(""), seen: "#risk .risk-todo" },
+  { name: "card at risk, hub lost", scenario: "risk", reach: lost, seen: "#risk .risk-old", expected: [NO_CONNECTION] },
   { name: "help", scenario: "busy", reach: press("?"), seen: "#help kbd" },
   { name: "sound on, and louder", scenario: "quiet", reach: press("v"), seen: "#sound:not([data-sound=muted])" },
   { name: "undo offered", scenario: "busy", reach: pressed, seen: ".slip .act-undo", brief: true },
@@ -122,6 +157,10 @@ export const STATES = [
   runner("menu", { reach: open("#menu-open"), seen: "#set-volume" }),
   runner("which unit", { reach: open("#reading-other"), seen: "#units-list .unit-choice" }),
   runner("typed report", { reach: numbers, seen: "#reading-send" }),
+  runner("a pack to move", { scenario: "pool", reach: onPhone("P04"), seen: ".pool-target" }),
+  runner("footage that may go", { scenario: "pool", reach: mayGoOnPhone, seen: ".pool-go", expected: [/status of 409/] }),
+  runner("card at risk", { scenario: "risk", seen: "#risk .risk-todo" }),
+  runner("card at risk, over a sheet", { scenario: "risk", reach: onPhone("C15"), seen: "#risk .risk-todo" }),
   runner("hub lost, presses waiting", { reach: queued, seen: ".unsent", expected: [NO_CONNECTION] }),
   runner("nothing to do", { scenario: "quiet", seen: "#none" }),
 ];

@@ -5,7 +5,9 @@
 
 /** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
 /** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
+/** @import { PoolCardList, PoolCardView, PoolPackList, PoolPackView } from "swapcall-wire" */
 /** @import { PeopleList } from "./peoplemodel.js" */
+/** @import { Move } from "./poolmodel.js" */
 /** @import { Forecasts } from "./sheetstory.js" */
 
 /** No answer by then counts as none, milliseconds. */
@@ -129,3 +131,15 @@ export const listPeople = () => send("GET", "/v1/people");
 
 /** @param {string} id @returns {Promise<Answer<null>>} ends a sign-in */
 export const endSignIn = (id) => send("DELETE", `/v1/people/${encodeURIComponent(id)}`);
+
+/** @returns {Promise<Answer<PoolPackList>>} every pack */
+export const listPacks = () => send("GET", "/v1/packs");
+
+/** @returns {Promise<Answer<PoolCardList>>} every card */
+export const listCards = () => send("GET", "/v1/cards");
+
+/**
+ * @param {Move} move where a pack or card is
+ * @returns {Promise<Answer<PoolPackView|PoolCardView>>} the piece as it is then, or the problem
+ */
+export const putPiece = ({ kind, label, body }) => send("PUT", `/v1/${kind}s/${encodeURIComponent(label)}`, body);

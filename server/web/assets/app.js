@@ -22,6 +22,7 @@ import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { closePanels, listenForEscape, place } from "./panel.js";
 import { Panels } from "./panels.js";
+import { RiskBanner } from "./risk.js";
 import { RunOutView } from "./runout.js";
 import { keepSettings, nextChoice, readSettings, spanAt } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
@@ -50,6 +51,7 @@ class Screen {
     this.store = new Store();
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
+    this.risk = new RiskBanner(this.store, () => this.sound.play("risk"), () => this.redraw());
     this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
     this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
     this.panels = new Panels(this.store, this.clock, () => this.redraw());
@@ -106,6 +108,7 @@ class Screen {
       this.session = null;
       closePanels();
       this.store.forget();
+      this.risk.heed();
       document.body.dataset.signedIn = "false";
       this.form.open();
     }
@@ -132,12 +135,13 @@ class Screen {
    */
   #heard(announcements) {
     this.runOut.heed(this.store);
+    this.risk.heed();
     for (const { kind, call } of announcements) {
       this.sound.play(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
       if (kind === "lapsed") setText(byId("aloud"), callWords.lapsedAloud(call));
     }
-    showBadge(this.store.liveCalls().length, this.live.state === "lost");
+    showBadge(this.store.liveCalls().length, this.live.state === "lost", this.store.risks.length);
     this.redraw();
   }
 
@@ -169,6 +173,7 @@ class Screen {
       takeBack: () => this.panel.takeBackLast(),
       undo: () => this.runOut.undo() || this.panel.takeBackLast(),
       people: () => this.panels.togglePeople(),
+      pool: () => this.panels.togglePool(),
       openCallUnit: () => this.panels.openUnit(this.panel.chosenUnit()),
       span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),
@@ -217,8 +222,9 @@ class Screen {
     setText(byId("clock"), clockText(now));
     drawZone(now);
     drawLink(this.live);
+    this.risk.draw(now, lost, this.live.heardHub);
     place();
-    showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
+    showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost, this.store.risks.length);
     if (now !== null && this.session !== null) this.#drawFleet(this.session, now, lost);
     // The next drawing falls on the hub's next full second, so that its clock does not stutter.
     // In the demo hub seconds are short; four drawings a second are enough for any eye.

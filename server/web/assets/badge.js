@@ -4,7 +4,7 @@
  */
 
 import { byId, setAttribute } from "./dom.js";
-import { top } from "./words.js";
+import { risk, top } from "./words.js";
 
 /** Above this the picture says "more". */
 const LARGEST = 9;
@@ -12,9 +12,10 @@ const LARGEST = 9;
 /**
  * @param {number} count open and claimed calls
  * @param {boolean} lost whether the hub is lost
+ * @param {number} risks cards at risk: in a tab in the background, the title says so
  */
-export function showBadge(count, lost) {
-  const title = lost ? top.titleLost : top.title(count);
+export function showBadge(count, lost, risks) {
+  const title = titleFor(count, lost, risks);
   if (document.title !== title) document.title = title;
   let name = "favicon";
   if (count > 0) name = count > LARGEST ? "favicon-more" : `favicon-${count}`;
@@ -22,4 +23,10 @@ export function showBadge(count, lost) {
   // Beside the one that the page names: only the hub knows the address of the folder.
   const beside = (picture.getAttribute("href") ?? "").replace(/[^/]*$/, `${name}.svg`);
   setAttribute(picture, "href", beside);
+}
+
+/** @param {number} count @param {boolean} lost @param {number} risks */
+function titleFor(count, lost, risks) {
+  if (lost) return top.titleLost;
+  return risks > 0 ? risk.title(risk.heading(risks)) : top.title(count);
 }

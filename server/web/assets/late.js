@@ -4,4 +4,5 @@
  */
 
 export { People } from "./people.js";
+export { Pool } from "./pool.js";
 export { UnitSheet } from "./sheet.js";

@@ -1,11 +1,12 @@
 /**
- * The panels that are fetched after the board: the sheet of a unit, and the people. A press that comes sooner fetches them
+ * The panels that are fetched after the board: the sheet of a unit, the people, the pool. A press that comes sooner fetches them
  * at once and is carried out when they are there.
  * @module panels
  */
 
 /** @import { Session } from "swapcall-wire" */
 /** @import { People } from "./people.js" */
+/** @import { Pool } from "./pool.js" */
 /** @import { UnitSheet } from "./sheet.js" */
 /** @import { Store } from "./store.js" */
 /** @import { HubClock } from "./time.js" */
@@ -13,7 +14,7 @@
 /** After a failure they are not fetched again by themselves before this, milliseconds. */
 const AGAIN_MS = 5_000;
 
-/** @typedef {{sheet: UnitSheet, people: People}} Fetched the panels, once they are there */
+/** @typedef {{sheet: UnitSheet, people: People, pool: Pool}} Fetched the panels, once they are there */
 
 /** The panels, or the way to them. */
 export class Panels {
@@ -47,6 +48,11 @@ export class Panels {
     this.#with(({ people }) => people.toggle());
   }
 
+  /** Opens the panel of packs and cards, or closes it. */
+  togglePool() {
+    this.#with(({ pool }) => pool.toggle());
+  }
+
   /**
    * @param {number} now the hub's clock, milliseconds
    * @param {Session} session
@@ -57,6 +63,7 @@ export class Panels {
     if (this.fetched !== null) {
       this.fetched.sheet.draw(now, session, lost);
       this.fetched.people.draw(now, session, lost);
+      this.fetched.pool.draw(now, session, lost);
     } else if (this.coming === null && !lost && performance.now() - this.triedAt > AGAIN_MS) {
       // When the frame that is being drawn has been seen.
       requestAnimationFrame(() => setTimeout(() => this.#fetch()));
@@ -78,8 +85,9 @@ export class Panels {
   async #make() {
     this.triedAt = performance.now();
     try {
-      const { People, UnitSheet } = await import("./late.js");
-      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people: new People(this.clock, this.redraw) };
+      const { People, Pool, UnitSheet } = await import("./late.js");
+      const [people, pool] = [new People(this.clock, this.redraw), new Pool(this.store, this.redraw)];
+      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people, pool };
       // Each needs to know who is signed in before it is opened.
       if (this.scene !== null) this.draw(...this.scene);
       return this.fetched;

@@ -5,7 +5,7 @@
  */
 
 /** Patterns of vibration in milliseconds, on and off; told apart without looking. */
-const PATTERNS = { new: [400, 150, 400], lapsed: [200, 100, 200, 100, 200, 100, 200], reminded: [300] };
+const PATTERNS = { new: [400, 150, 400], lapsed: [200, 100, 200, 100, 200, 100, 200], reminded: [300], risk: [700, 150, 700, 150, 700] };
 
 /** Keeps the screen on while the page is in front. */
 export class Awake {
@@ -40,7 +40,7 @@ export class Awake {
 /** Whether this browser can vibrate at all. */
 export const canVibrate = () => "vibrate" in navigator;
 
-/** @param {"new"|"lapsed"|"reminded"} kind */
+/** @param {keyof typeof PATTERNS} kind */
 export function vibrate(kind) {
   // Before the first touch a browser refuses, and complains of being asked.
   if (canVibrate() && navigator.userActivation?.hasBeenActive !== false) navigator.vibrate(PATTERNS[kind]);

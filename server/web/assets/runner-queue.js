@@ -9,6 +9,7 @@
  */
 
 /** @import { CallView, Report } from "swapcall-wire" */
+/** @import { Move } from "./poolmodel.js" */
 
 import { uuidV7 } from "./uuid.js";
 
@@ -18,7 +19,7 @@ const KEY = "swapcall.presses";
 export const KEPT_PRESSES = 50;
 
 /** Older ones are asked about: the world has gone on. A reading carries its time and stays true for longer. */
-export const ASK_AFTER_MS = { call: 10 * 60_000, report: 6 * 60 * 60_000 };
+export const ASK_AFTER_MS = { call: 10 * 60_000, report: 6 * 60 * 60_000, kit: 10 * 60_000 };
 
 /** A mark of another page older than this belongs to a page that is gone: no request lasts so long. */
 const UNDER_WAY_MS = 10_000;
@@ -31,15 +32,17 @@ const CLOCK_SLACK_MS = 5_000;
 /**
  * @typedef {object} Press
  * @property {string} id UUIDv7; for a reading also the report's id
- * @property {"call"|"report"} kind
+ * @property {"call"|"report"|"kit"} kind
  * @property {string} who the name of whoever pressed
  * @property {number} at this device's clock, milliseconds since 1970
- * @property {string} unit the callsign
+ * @property {string} unit the callsign; of a pack or card its label
  * @property {string} [call] the call's id
  * @property {PressAction} [action]
  * @property {PressAction} [undoes] the action this one takes back
  * @property {number} [revision] of the call when it was pressed
  * @property {Report} [report] the reading, without `sent_at`
+ * @property {Move} [move] where a pack or card is
+ * @property {Move} [back] what takes that move back
  * @property {{page: string, at: number}} [trying] a request is under way, or was when its page went
  * @property {boolean} [unanswered] a request went out and no answer came: it may have arrived
  * @property {boolean} [changed] no answer came, and the call has changed since
@@ -179,8 +182,13 @@ function readKept(text) {
 function isPress(press) {
   if (typeof press !== "object" || press === null) return false;
   const named = [press.id, press.unit, press.who].every((name) => typeof name === "string");
-  const what = press.kind === "report" ? Boolean(press.report) : press.kind === "call" && typeof press.call === "string";
-  return named && what && Number.isFinite(press.at);
+  return named && isWhole(press) && Number.isFinite(press.at);
+}
+
+/** @param {Partial<Press>} press @returns {boolean} whether it says what is to be sent */
+function isWhole({ kind, call, move, report }) {
+  if (kind === "kit") return typeof move?.label === "string" && Boolean(move.body);
+  return kind === "report" ? Boolean(report) : kind === "call" && typeof call === "string";
 }
 
 /**
@@ -192,7 +200,7 @@ function isPress(press) {
 export function verdict(press, call) {
   // A mark left by a page that is gone counts as a request without an answer.
   const mayHaveArrived = press.unanswered || press.trying;
-  if (!mayHaveArrived || press.agreed || press.kind === "report") return "send";
+  if (!mayHaveArrived || press.agreed || press.kind !== "call") return "send";
   if (hasArrived(press, call)) return "arrived";
   return call && call.revision === press.revision ? "send" : "ask";
 }

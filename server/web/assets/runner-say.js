@@ -6,7 +6,8 @@
 /** @import { Press } from "./runner-queue.js" */
 /** @import { Settled } from "./runner-send.js" */
 
-import { calls as callWords, runner as words, undo as undoWords } from "./words.js";
+import { leadsTo } from "./poolmodel.js";
+import { calls as callWords, pool, runner as words, undo as undoWords } from "./words.js";
 
 /** @typedef {"claim"|"release"|"done"} Undoable a press that can be taken back */
 
@@ -24,7 +25,8 @@ export function undoable(action) {
  * @returns {{text: string, undo?: boolean, lasting?: boolean}|null} nothing, where the card says it all
  */
 export function whatToSay({ press, outcome, problem }) {
-  const { action, unit, undoes } = press;
+  const { action, move, unit, undoes } = press;
+  if (move) return moveSaid(press, move, problem);
   const why = callWords.failed(problem?.detail ?? "", problem?.type?.split(":").at(-1));
   if (action === undefined) {
     return outcome === "ok" ? { text: words.readingStored(unit) } : { text: words.readingRefused(unit, why), lasting: true };
@@ -38,4 +40,15 @@ export function whatToSay({ press, outcome, problem }) {
   if (outcome === "ended") return action === "done" ? { text: words.alreadyEnded(unit) } : null;
   if (undoable(undoes)) return { text: words.undone[undoes](unit) };
   return undoable(action) ? { text: words.did[action](unit), undo: true } : null;
+}
+
+/**
+ * @param {Press} press
+ * @param {NonNullable<Press["move"]>} move
+ * @param {Settled["problem"]} problem
+ */
+function moveSaid({ unit, back }, move, problem) {
+  if (problem === null) return { text: pool.pressed(unit, leadsTo(move)), undo: back !== undefined };
+  const holds = problem.type?.endsWith(":card-holds-footage");
+  return { text: pool.refused(unit, holds ? pool.holds(unit) : problem.detail ?? ""), lasting: true };
 }

@@ -3,11 +3,12 @@
  * @module runner-send
  */
 
-/** @import { CallView, Problem, Report, ReportAnswer } from "swapcall-wire" */
+/** @import { CallView, Problem, Report } from "swapcall-wire" */
 /** @import { Answer } from "./api.js" */
+/** @import { Move } from "./poolmodel.js" */
 /** @import { Press, PressQueue } from "./runner-queue.js" */
 
-import { actOnCall, sendReport } from "./api.js";
+import { actOnCall, putPiece, sendReport } from "./api.js";
 import { verdict } from "./runner-queue.js";
 
 /** After a try without an answer, or a hub that asked to wait, milliseconds. */
@@ -77,7 +78,15 @@ export class PressSender {
     }
     this.queue.begin(press.id);
     this.onChange();
+    if (press.move) return this.#moved(press, press.move);
     return press.report ? this.#reported(press, press.report) : this.#acted(press);
+  }
+
+  /** @param {Press} press @param {Move} move */
+  async #moved(press, move) {
+    const answer = await putPiece(move);
+    if (answer.outcome !== "ok") return this.#notDone(press, answer);
+    return this.#settle({ press, outcome: "ok", call: null, problem: null });
   }
 
   /** @param {Press} press @param {Report} report */
@@ -97,7 +106,7 @@ export class PressSender {
 
   /**
    * @param {Press} press
-   * @param {Exclude<Answer<CallView|ReportAnswer>, {outcome: "ok"}>} answer
+   * @param {Exclude<Answer<unknown>, {outcome: "ok"}>} answer
    * @returns {boolean} whether to look for another press at once
    */
   #notDone(press, { outcome, status, body }) {

@@ -6,8 +6,9 @@
 /** @import { Press, PressQueue, Standing } from "./runner-queue.js" */
 
 import { arrange, byId, fill, make, setText, show } from "./dom.js";
+import { leadsTo } from "./poolmodel.js";
 import { clockTime } from "./time.js";
-import { duration, runner as words } from "./words.js";
+import { duration, pool, runner as words } from "./words.js";
 
 /** While the hub is there, a press on its way is no news for this long, milliseconds. */
 const QUIET_MS = 1_500;
@@ -100,10 +101,16 @@ function makeRow() {
  * @param {number} now
  */
 function sentence(press, standing, now) {
-  const what = press.action ? words.pressed(press.action, press.unit) : words.typed(press.unit);
+  const what = pressOf(press);
   const clock = clockTime(press.at);
   const age = duration(Math.max(0, now - press.at));
   if (standing === "foreign") return words.foreign(what, clock, press.who);
   if (standing === "ask") return press.changed ? words.changed(what, clock) : words.stillTrue(what, clock, age);
   return words.waits(what, clock, age);
+}
+
+/** @param {Press} press */
+function pressOf({ action, move, unit }) {
+  if (move) return pool.pressed(unit, leadsTo(move));
+  return action ? words.pressed(action, unit) : words.typed(unit);
 }

@@ -9,6 +9,7 @@
 
 /** @import { CallView, Report, Session } from "swapcall-wire" */
 /** @import { LinkState } from "./live.js" */
+/** @import { Move } from "./poolmodel.js" */
 /** @import { Press } from "./runner-queue.js" */
 /** @import { Undoable } from "./runner-say.js" */
 /** @import { Settled } from "./runner-send.js" */
@@ -22,12 +23,15 @@ import { byId, byIdAs, setAttribute, setText, show } from "./dom.js";
 import { prepareLanguageButton } from "./language.js";
 import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
+import { leadsTo } from "./poolmodel.js";
+import { RiskBanner } from "./risk.js";
 import { Guard } from "./runner-guard.js";
 import { drawHead } from "./runner-head.js";
 import { JobList } from "./runner-jobs.js";
 import { Menu } from "./runner-menu.js";
 import { Notices } from "./runner-notices.js";
 import { Awake, vibrate } from "./runner-phone.js";
+import { PoolSheet } from "./runner-pool.js";
 import { PressQueue } from "./runner-queue.js";
 import { ReadingSheet, UnitList } from "./runner-report.js";
 import { OPPOSITE, undoable, whatToSay } from "./runner-say.js";
@@ -39,7 +43,8 @@ import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock, clockTime } from "./time.js";
-import { calls as callWords, link as linkWords, runner as words, top } from "./words.js";
+import { uuidV7 } from "./uuid.js";
+import { calls as callWords, link as linkWords, pool as poolWords, runner as words, top } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;
@@ -62,6 +67,7 @@ class RunnerPage {
     this.clock = new HubClock(() => performance.now());
     this.own = new OwnJobs();
     this.sound = new Sound(() => this.settings, () => this.#drawSound());
+    this.risk = new RiskBanner(this.store, () => this.#alarm("risk"), () => this.redraw());
     this.guard = new Guard(() => this.redraw());
     this.notices = new Notices(this.guard);
     this.queue = new PressQueue(localStorageOrNone());
@@ -88,6 +94,13 @@ class RunnerPage {
     this.unsent = new UnsentList(this.queue, () => this.#queueChanged());
     this.reading = new ReadingSheet((report) => this.#keepReading(report));
     this.units = new UnitList(() => this.store.units.values(), (unit) => this.reading.open(unit));
+    this.pool = new PoolSheet({
+      store: this.store,
+      live: () => this.live.state === "live",
+      keep: (move, back) => this.#keepMove(move, back),
+      done: (move, back) => this.#offerBack(uuidV7(), move, back),
+      guard: this.guard,
+    });
     this.menu = new Menu((name, value) => this.#set(name, value), (changes) => this.#setSound(changes));
     this.#prepareButtons();
     this.sound.prepare();
@@ -113,6 +126,7 @@ class RunnerPage {
     this.folded.addEventListener("toggle", () => this.redraw());
     addEventListener("online", () => this.live.tryNow());
     addEventListener("storage", () => this.#queueChanged());
+    document.addEventListener("swapcall:redraw", () => this.redraw());
   }
 
   /** Finds out who is there, then connects; keeps asking a hub that does not answer. */
@@ -155,7 +169,8 @@ class RunnerPage {
       this.session = null;
       this.live.stop();
       this.store.forget();
-      for (const { sheet } of [this.menu, this.units, this.reading]) sheet.close();
+      this.risk.heed();
+      for (const { sheet } of [this.menu, this.units, this.reading, this.pool]) sheet.close();
       document.body.dataset.signedIn = "false";
       this.notices.clear();
       this.form.open();
@@ -174,22 +189,24 @@ class RunnerPage {
     for (const call of ended ?? []) if (call.ended_at) this.store.call(call);
     this.#tellNews();
     this.sender.run();
+    this.pool.fetch();
     this.redraw();
   }
 
   /** @param {Announcement[]} announcements */
   #heard(announcements) {
+    this.risk.heed();
     for (const { kind, call } of announcements) {
       this.#alarm(kind);
       if (kind === "new") setText(byId("aloud"), callWords.opened(call, bringAloud(call)));
       if (kind === "lapsed") setText(byId("aloud"), callWords.lapsedAloud(call));
     }
     if (this.live.state === "live") this.#tellNews();
-    showBadge(this.store.liveCalls().length, this.live.state === "lost");
+    showBadge(this.store.liveCalls().length, this.live.state === "lost", this.store.risks.length);
     this.redraw();
   }
 
-  /** @param {Announcement["kind"]} kind */
+  /** @param {Announcement["kind"]|"risk"} kind */
   #alarm(kind) {
     this.sound.play(kind);
     if (this.settings.buzz === "on") vibrate(kind);
@@ -215,7 +232,8 @@ class RunnerPage {
   }
 
   /** @param {Press} press that is taken back */
-  #undo({ unit, call, action }) {
+  #undo({ unit, call, action, back }) {
+    if (back !== undefined) this.#keepMove(back, undefined);
     if (call === undefined || !undoable(action)) return;
     this.#act({ unit, call, action: OPPOSITE[action], undoes: action });
   }
@@ -232,6 +250,20 @@ class RunnerPage {
   /** @param {Report} report */
   #keepReading(report) {
     this.#keep({ kind: "report", unit: report.unit, report });
+  }
+
+  /** @param {Move} move @param {Move|undefined} back what takes it back */
+  #keepMove(move, back) {
+    const kept = this.#keep({ kind: "kit", unit: move.label, move, back });
+    if (kept === null || this.live.state === "live") return;
+    this.notices.offerUndo(kept.id, poolWords.kept(move.label, leadsTo(move)), () => this.#unkeep(kept));
+  }
+
+  /** A move that did not wait in the queue. @param {string} key @param {Move} move @param {Move|undefined} back */
+  #offerBack(key, move, back) {
+    const text = poolWords.pressed(move.label, leadsTo(move));
+    if (back === undefined) this.notices.say(key, text, { lasting: false });
+    else this.notices.offerUndo(key, text, () => this.#keepMove(back, undefined));
   }
 
   /**
@@ -322,13 +354,15 @@ class RunnerPage {
     this.#drawSound();
     setText(byId("awake"), words.awake[this.awake.state]);
     setAttribute(byId("awake"), "data-awake", this.awake.state);
+    this.risk.draw(now, lost, this.live.heardHub);
+    this.pool.draw(now);
     if (this.session !== null) {
       drawLink(this.live);
       this.unsent.draw(this.session.name, this.live.state === "live");
       // Before the hub has said what time it is, nothing of it has been heard either.
       this.#drawWalk(this.session, now ?? Date.now(), lost);
     }
-    showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost);
+    showBadge(this.session === null ? 0 : this.store.liveCalls().length, lost, this.store.risks.length);
     const untilNext = now === null ? 500 : (1005 - (now % 1000)) / this.clock.rate;
     this.drawNext = setTimeout(() => this.#draw(), Math.max(250, untilNext));
   }

@@ -7,7 +7,7 @@
 /** @import { Settings } from "./settings.js" */
 
 /** Tones in hertz, one after the other. */
-const TUNES = { new: [660, 880], lapsed: [880, 660, 880], reminded: [660] };
+const TUNES = { new: [660, 880], lapsed: [880, 660, 880], reminded: [660], risk: [990, 740, 494, 990, 740, 494] };
 
 const TONE_S = 0.16;
 
@@ -63,7 +63,7 @@ export class Sound {
     await this.context.resume();
   }
 
-  /** @param {"new"|"lapsed"|"reminded"} tune */
+  /** @param {keyof typeof TUNES} tune */
   play(tune) {
     const { context } = this;
     if (context === null || this.state() !== "on") return;

@@ -4,7 +4,7 @@
  * @module store
  */
 
-/** @import { CallView, LiveMessage, UnitView } from "swapcall-wire" */
+/** @import { CallView, CardRiskView, LiveMessage, UnitView } from "swapcall-wire" */
 
 import { compareMoments } from "./time.js";
 
@@ -40,6 +40,12 @@ export class Store {
      * @type {Map<string, boolean>}
      */
     this.windowNews = new Map();
+    /** @type {CardRiskView[]} cards at risk, as last heard */
+    this.risks = [];
+    /** @type {number|null} counts the changes of the kit; `null` from a hub that does not tell them */
+    this.kitRevision = null;
+    /** Whether the hub has said since `hello` which cards are at risk. */
+    this.kitHeard = false;
   }
 
   /** Drops everything that could be out of date. */
@@ -48,6 +54,8 @@ export class Store {
     this.calls.clear();
     this.windowNews.clear();
     this.cursor = null;
+    this.risks = [];
+    this.kitRevision = null;
   }
 
   /**
@@ -76,6 +84,13 @@ export class Store {
         this.inSnapshot = false;
         this.#advance(message.seq);
         return [];
+      case "kit":
+        Object.assign(this, { kitHeard: true, kitRevision: message.revision, risks: message.risks });
+        return [];
+      case "heartbeat":
+        // Each screen is told right after it has caught up: a hub that does not do so knows of none.
+        if (!this.inSnapshot && !this.kitHeard) this.risks = [];
+        return [];
       default:
         return [];
     }
@@ -84,8 +99,12 @@ export class Store {
   /** @param {Extract<LiveMessage, {type: "hello"}>} message */
   #hello(message) {
     this.inSnapshot = message.start === "snapshot";
+    this.kitHeard = false;
     if (this.inSnapshot) {
+      const { risks } = this;
       this.forget();
+      // Until the hub has said which ones there are, the danger is not over.
+      if (message.epoch === this.epoch) this.risks = risks;
       this.windowNews.set("", true);
     }
     this.epoch = message.epoch;

@@ -498,4 +498,5 @@ export const windowPanel = {
 };
 
 export * from "./words-panels-de.js";
+export * from "./words-pool-de.js";
 export * from "./words-runner-de.js";

@@ -490,4 +490,5 @@ export const windowPanel = {
 };
 
 export * from "./words-panels-en.js";
+export * from "./words-pool-en.js";
 export * from "./words-runner-en.js";

@@ -8,8 +8,10 @@ use uuid::Uuid;
 
 use super::risk::{CardRisk, RiskKind};
 use super::{Pool, PoolRefusal, has_room};
-use crate::{Callsign, Label, Millis, Percent, PersonName};
+use crate::{Callsign, Label, Millis, Percent, PersonName, Span};
 
+/// A word that puts a card back into the slot it was in so short a time ago takes back a wrong one.
+const TAKEN_BACK_WITHIN: Span = Span::seconds(15);
 /// The most steps of a card's way that are remembered.
 const STEPS_MAX: usize = 24;
 /// The most offloads of one card that are remembered.
@@ -206,6 +208,24 @@ impl PoolCard {
         self.footage = false;
     }
 
+    /// Whether a word that was said a moment ago was wrong, and this one brings the card back to where it was.
+    fn is_taken_back(&self, to: &CardState, at: Millis) -> bool {
+        let [word, before, ..] = &*self.past else {
+            return false;
+        };
+        let fresh = word.who.is_some() && at.since(word.at) <= TAKEN_BACK_WITHIN;
+        fresh && before.state == *to && before.risk.is_none()
+    }
+
+    /// Somebody says that it is out of the slot it was in.
+    fn leave_slot(&mut self, to: &CardState, at: Millis) {
+        if let CardState::InSlot { unit, .. } = &self.state
+            && !matches!(to, CardState::InSlot { .. })
+        {
+            self.came_from = Some((unit.clone(), at));
+        }
+    }
+
     fn stand(&mut self, state: CardState, at: Millis, who: Option<PersonName>) {
         if state != self.state {
             self.state = state;
@@ -261,6 +281,7 @@ impl Pool {
         let held = card.may_hold_footage(self.copies_wanted());
         if let Some(state) = &put.state {
             card.risk = None;
+            card.leave_slot(state, at);
             match state {
                 CardState::Blank => card.wipe(),
                 CardState::Safe => {
@@ -270,7 +291,7 @@ impl Pool {
                 CardState::HoldingFootage | CardState::Copying => card.footage = true,
                 CardState::InSlot { unit, slot } => {
                     let out = !matches!(card.state, CardState::InSlot { .. });
-                    if held && (out || card.state != *state) {
+                    if held && !card.is_taken_back(state, at) && (out || card.state != *state) {
                         card.risk = Some(CardRisk::footage_in_slot(unit, slot, card.used, at));
                     }
                     card.footage = true;

@@ -194,6 +194,38 @@ fn a_card_that_was_only_put_in_anew_is_at_no_risk() {
 }
 
 #[test]
+fn a_wrong_word_about_a_card_in_a_slot_is_taken_back_without_an_alarm() {
+    let here = CardState::InSlot {
+        unit: callsign("BOW1"),
+        slot: label("A"),
+    };
+    let mut stage = Stage::with(&["BOW1", "FIN1"]);
+    show(&mut stage, "BOW1", &[("C1", 40.0)]);
+    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    stage.pass(10.0);
+    say(&mut stage, "C1", here.clone()).expect("taken");
+    assert_eq!(
+        (state(&stage, "C1"), risk(&stage, "C1")),
+        (here.clone(), None)
+    );
+    // Nor when the unit itself says that the card is still there.
+    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    show(&mut stage, "BOW1", &[("C1", 41.0)]);
+    assert_eq!(
+        (state(&stage, "C1"), risk(&stage, "C1")),
+        (here.clone(), None)
+    );
+    // In another unit, or a while later, it is no slip of the finger.
+    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    stage.pass(60.0);
+    say(&mut stage, "C1", here).expect("taken");
+    assert_eq!(risk(&stage, "C1"), Some(RiskKind::FootageInSlot));
+    say(&mut stage, "C1", CardState::HoldingFootage).expect("taken");
+    show(&mut stage, "FIN1", &[("C1", 41.0)]);
+    assert_eq!(risk(&stage, "C1"), Some(RiskKind::FootageInSlot));
+}
+
+#[test]
 fn a_fill_that_drops_before_it_was_copied_is_told_until_somebody_says_a_word() {
     let mut stage = Stage::with(&["BOW1"]);
     show(&mut stage, "BOW1", &[("C1", 60.0)]);
