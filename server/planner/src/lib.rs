@@ -10,10 +10,15 @@
 //! - [`power`]: energy of a pack, transport bands, running time.
 //! - [`rotation`]: how many packs and charger bays a rotation needs at least.
 //! - [`rota`]: a rotation played through, swap by swap.
-//! - [`kit`]: the sum before a show, of packs and of cards, what fails first and what mends it.
+//! - [`kit`]: the sum before a show, of packs and of cards: [`judge`] says whether it lasts, what fails first and how much
+//!   there is to spare, [`cure`] what mends it.
+//! - [`cold`]: what a pack gives in the cold.
 //! - [`queueing`]: closed forms of packs that wait for bays and calls that wait for people, as yardsticks.
 
+pub mod cold;
+pub mod cure;
 pub mod family;
+pub mod judge;
 pub mod kit;
 pub mod media;
 pub mod power;
