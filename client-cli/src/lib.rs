@@ -17,6 +17,7 @@ pub mod find;
 pub mod hub;
 pub mod joinlink;
 pub mod kit;
+pub mod kit_sum;
 pub mod learned;
 pub mod man;
 pub mod outbox;
@@ -40,8 +41,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, replay, report, rundown,
-    spooled, watch,
+    Desk, calls, doctor, fleet, invite, kit as kit_commands, kit_sum as kit_sum_command, limits,
+    meet, replay, report, rundown, spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -156,6 +157,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Pack(args) => kit_commands::pack(args, desk),
         Task::Cards => kit_commands::cards(desk),
         Task::Card(args) => kit_commands::card(args, desk),
+        Task::Kit(args) => kit_sum_command::run(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),

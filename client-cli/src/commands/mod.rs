@@ -5,6 +5,7 @@ pub mod doctor;
 pub mod fleet;
 pub mod invite;
 pub mod kit;
+pub mod kit_sum;
 pub mod limits;
 pub mod log_file;
 pub mod meet;

@@ -10,7 +10,7 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, forecasts, joins, live, packs, people, pool, probes, reports, rundown,
+    App, backup, calls, forecasts, joins, kit, live, packs, people, pool, probes, reports, rundown,
     settings, shows, tally, tokens, units,
 };
 
@@ -73,6 +73,7 @@ described! {
     backup::get_backup_records,
     joins::post_join,
     joins::redeem,
+    kit::post_kit,
     live::get_live,
     probes::healthz,
     probes::readyz,

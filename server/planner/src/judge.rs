@@ -133,7 +133,7 @@ impl Judged {
 
     /// Pieces more than are asked for; below zero how many are short.
     pub fn spare(&self) -> i64 {
-        self.given.pieces as i64 - i64::from(self.asked)
+        self.given.pieces.cast_signed() - i64::from(self.asked)
     }
 
     /// The share of shows that last, and between what it lies with 95 % confidence (Wilson's interval); one play without

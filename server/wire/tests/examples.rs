@@ -9,10 +9,10 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
-    JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, PeopleList,
-    PoolCardList, PoolPackList, Problem, ProblemCode, PutCard, PutPack, Redeem, Report,
-    ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn, Source, TallySignals,
-    TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
+    JoinCreated, KitAnswer, KitQuestion, LimitsDocument, LimitsView, LiveMessage, NewJoin,
+    NewToken, PackView, PeopleList, PoolCardList, PoolPackList, Problem, ProblemCode, PutCard,
+    PutPack, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn,
+    Source, TallySignals, TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -47,7 +47,7 @@ fn check_all() -> Vec<&'static str> {
     }
     examples! {
         "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
-        "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
+        "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "kit_answer": KitAnswer, "kit_question": KitQuestion, "limits": LimitsDocument,
         "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
