@@ -3,7 +3,7 @@
  * @module api
  */
 
-/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
+/** @import { CallList, CallView, History, JoinCreated, KitAnswer, KitQuestion, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
 /** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
 /** @import { PeopleList } from "./peoplemodel.js" */
 /** @import { Forecasts } from "./sheetstory.js" */
@@ -129,3 +129,6 @@ export const listPeople = () => send("GET", "/v1/people");
 
 /** @param {string} id @returns {Promise<Answer<null>>} ends a sign-in */
 export const endSignIn = (id) => send("DELETE", `/v1/people/${encodeURIComponent(id)}`);
+
+/** @param {KitQuestion} question @returns {Promise<Answer<KitAnswer>>} whether a kit lasts a show; nothing is kept */
+export const askKit = (question) => send("POST", "/v1/kit", question);

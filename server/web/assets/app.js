@@ -169,6 +169,7 @@ class Screen {
       takeBack: () => this.panel.takeBackLast(),
       undo: () => this.runOut.undo() || this.panel.takeBackLast(),
       people: () => this.panels.togglePeople(),
+      kitSum: () => this.panels.toggleKitSum(),
       openCallUnit: () => this.panels.openUnit(this.panel.chosenUnit()),
       span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),

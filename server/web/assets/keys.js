@@ -10,6 +10,7 @@
  * @property {() => void} takeBack the last press
  * @property {() => void} openCallUnit the sheet of the chosen call's unit
  * @property {() => void} people who is on, for leads and owners
+ * @property {() => void} kitSum does the kit last the show
  * @property {(index: number) => void} span the n-th length of the axis
  * @property {(step: 1|-1) => void} zoom a longer or shorter axis
  * @property {() => void} sort
@@ -43,6 +44,7 @@ function table(actions) {
     z: actions.takeBack,
     o: actions.openCallUnit,
     p: actions.people,
+    b: actions.kitSum,
     "+": () => actions.zoom(-1),
     "=": () => actions.zoom(-1),
     "-": () => actions.zoom(1),

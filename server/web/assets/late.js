@@ -3,5 +3,6 @@
  * @module late
  */
 
+export { KitSum } from "./kitform.js";
 export { People } from "./people.js";
 export { UnitSheet } from "./sheet.js";

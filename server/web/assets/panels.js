@@ -1,10 +1,11 @@
 /**
- * The panels that are fetched after the board: the sheet of a unit, and the people. A press that comes sooner fetches them
+ * The panels that are fetched after the board: the sheet of a unit, the people, and the kit sum. A press that comes sooner fetches them
  * at once and is carried out when they are there.
  * @module panels
  */
 
 /** @import { Session } from "swapcall-wire" */
+/** @import { KitSum } from "./kitform.js" */
 /** @import { People } from "./people.js" */
 /** @import { UnitSheet } from "./sheet.js" */
 /** @import { Store } from "./store.js" */
@@ -13,7 +14,7 @@
 /** After a failure they are not fetched again by themselves before this, milliseconds. */
 const AGAIN_MS = 5_000;
 
-/** @typedef {{sheet: UnitSheet, people: People}} Fetched the panels, once they are there */
+/** @typedef {{sheet: UnitSheet, people: People, kitSum: KitSum}} Fetched the panels, once they are there */
 
 /** The panels, or the way to them. */
 export class Panels {
@@ -47,6 +48,11 @@ export class Panels {
     this.#with(({ people }) => people.toggle());
   }
 
+  /** Opens the kit sum before a show, or closes it. */
+  toggleKitSum() {
+    this.#with(({ kitSum }) => kitSum.toggle());
+  }
+
   /**
    * @param {number} now the hub's clock, milliseconds
    * @param {Session} session
@@ -57,6 +63,7 @@ export class Panels {
     if (this.fetched !== null) {
       this.fetched.sheet.draw(now, session, lost);
       this.fetched.people.draw(now, session, lost);
+      this.fetched.kitSum.draw(lost);
     } else if (this.coming === null && !lost && performance.now() - this.triedAt > AGAIN_MS) {
       // When the frame that is being drawn has been seen.
       requestAnimationFrame(() => setTimeout(() => this.#fetch()));
@@ -78,8 +85,8 @@ export class Panels {
   async #make() {
     this.triedAt = performance.now();
     try {
-      const { People, UnitSheet } = await import("./late.js");
-      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people: new People(this.clock, this.redraw) };
+      const { KitSum, People, UnitSheet } = await import("./late.js");
+      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people: new People(this.clock, this.redraw), kitSum: new KitSum() };
       // Each needs to know who is signed in before it is opened.
       if (this.scene !== null) this.draw(...this.scene);
       return this.fetched;
