@@ -7,7 +7,7 @@ use std::process::{Output, Stdio};
 
 use tempfile::tempdir;
 
-use crate::request::{run, swapcall, text};
+use crate::kit::{run, swapcall, text};
 
 /// Nobody listens there, and nobody is asked.
 const NO_HUB: &str = "http://127.0.0.1:9";
