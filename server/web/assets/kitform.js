@@ -55,6 +55,7 @@ export class KitSum {
     show(this.drop, this.kinds > 1);
   }
 
+  /** @returns {Promise<void>} */
   async #ask() {
     const { question, wrong } = questionOf(this.form.values(), this.kinds);
     if (Object.keys(wrong).length > 0) return this.form.complain(wrong, "");
@@ -70,6 +71,7 @@ export class KitSum {
   /** @param {KitAnswer} answer */
   #show(answer) {
     const { verdict, first } = verdictSaid(answer);
+    /** @type {HTMLElement[]} */
     const parts = [make("p", "kit-verdict", verdict)];
     if (first) parts.push(make("p", "kit-first", first));
     for (const which of /** @type {const} */ (["power", "media"])) {
