@@ -354,6 +354,23 @@ _arguments "${_arguments_options[@]}" : \
 ':label -- Label of the card:_default' \
 && ret=0
 ;;
+(kit)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'()--example[Print a file to begin with]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+'::file -- TOML file with the show and what there is for it, or - for standard input:_files' \
+&& ret=0
+;;
 (history)
 _arguments "${_arguments_options[@]}" : \
 '--from=[Start\: a time (RFC 3339), or how long ago (2h)]:FROM:_default' \
@@ -763,6 +780,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(kit)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (history)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -876,6 +897,7 @@ _swapcall_commands() {
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
+'kit:Say before a show whether the kit lasts, what fails first, and what would mend it' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -966,6 +988,7 @@ _swapcall__subcmd__help_commands() {
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
+'kit:Say before a show whether the kit lasts, what fails first, and what would mend it' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -1055,6 +1078,11 @@ _swapcall__subcmd__help__subcmd__invite_commands() {
 _swapcall__subcmd__help__subcmd__join_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help join commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__kit_commands] )) ||
+_swapcall__subcmd__help__subcmd__kit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help kit commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__limits_commands] )) ||
 _swapcall__subcmd__help__subcmd__limits_commands() {
@@ -1160,6 +1188,11 @@ _swapcall__subcmd__invite_commands() {
 _swapcall__subcmd__join_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall join commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__kit_commands] )) ||
+_swapcall__subcmd__kit_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall kit commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__limits_commands] )) ||
 _swapcall__subcmd__limits_commands() {

@@ -19,6 +19,7 @@ pub mod hub;
 pub mod joinlink;
 pub mod kit;
 pub mod kit_file;
+pub mod kit_sum;
 pub mod learned;
 pub mod man;
 pub mod outbox;
@@ -44,8 +45,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, bays as bay_commands, calls, doctor, fleet, invite, kit as kit_commands, limits, meet,
-    replay, report, rundown, spooled, watch,
+    Desk, bays as bay_commands, calls, doctor, fleet, invite, kit as kit_commands,
+    kit_sum as kit_sum_command, limits, meet, replay, report, rundown, spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -163,6 +164,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Cards(args) => kit_commands::cards(args, desk),
         Task::Rotation(args) => kit_commands::rotation(args, desk),
         Task::Card(args) => kit_commands::card(args, desk),
+        Task::Kit(args) => kit_sum_command::run(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),

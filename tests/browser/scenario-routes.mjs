@@ -1,11 +1,15 @@
 /**
- * What the scripted hub answers to the panels: one unit's past and forecasts, profile, limits, typed readings, people.
+ * What the scripted hub answers to the panels: one unit's past and forecasts, profile, limits, typed readings, people, the kit sum.
  * Each answer stands in `hub.answers` under a name; a test may put another one there.
  */
 
 import { randomUUID } from "node:crypto";
+import { readFileSync } from "node:fs";
 
 const MINUTE = 60_000;
+
+/** The answer to a kit sum that the hub itself gives, as it lies beside its messages. */
+const KIT_ANSWER = JSON.parse(readFileSync(new URL("../../server/wire/examples/kit_answer.json", import.meta.url), "utf8"));
 
 /** The scripted hub's answers at the start. */
 export function firstAnswers(now) {
@@ -16,6 +20,9 @@ export function firstAnswers(now) {
     limits: { fleet: { margin_s: 240 }, units: { FIN1: { remind_s: 60 } } },
     people: null,
     qr: '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 29 29"><path d="M4 4h7v7h-7zM18 4h7v7h-7zM4 18h7v7h-7zM14 14h3v3h-3z"/></svg>',
+    kit: KIT_ANSWER,
+    /** What was asked of the kit. */
+    kitAsked: [],
     reports: [],
     /** When set, the next report, profile or limits are refused with it: `{pointer, detail}`. */
     refuse: null,
@@ -78,6 +85,7 @@ export async function answerPanels(hub, { method, url, session, body }, say) {
   if (pathname === "/v1/limits") return limitsOf(hub, method, session, body, say);
   if (pathname === "/v1/reports" && method === "POST") return reportTo(hub, body, say);
   if (pathname === "/v1/joins" && method === "POST") return joinBy(hub, session, body, say);
+  if (pathname === "/v1/kit" && method === "POST") return kitOf(hub, body, say);
   if (pathname === "/v1/people" || pathname.startsWith("/v1/people/")) return peopleOf(hub, method, pathname, say);
   return false;
 }
@@ -122,6 +130,12 @@ function reportTo(hub, report, say) {
   const fresh = { mode: report.mode ?? held.mode, battery: battery ?? held.battery, cards: cards ?? held.cards };
   hub.put("unit", { ...held, ...fresh, typed: true, observed_at: report.at, as_of: hub.now() });
   return say.json(200, { now: hub.now(), accepted: 1, duplicate: 0, refused: 0, results: [{ id: report.id, status: "accepted", seq: hub.seq }] });
+}
+
+function kitOf(hub, question, say) {
+  if (hub.answers.refuse) return refusal(hub, say);
+  hub.answers.kitAsked.push(question);
+  return say.json(200, hub.answers.kit);
 }
 
 function joinBy(hub, session, { name, role, minutes }, say) {

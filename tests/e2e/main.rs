@@ -13,6 +13,7 @@ mod fold;
 mod forecasts;
 mod joins;
 mod kit;
+mod kit_sum;
 mod limits;
 mod live_socket;
 mod mounts;

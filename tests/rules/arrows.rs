@@ -7,11 +7,12 @@ use toml::{Table, Value};
 use crate::finding::Finding;
 
 /// Normal dependencies that are allowed among our crates. The hub wires all of the server together.
-const ARROWS: [(&str, &[&str]); 10] = [
+const ARROWS: [(&str, &[&str]); 11] = [
     ("swapcall-forecast", &[]),
     ("swapcall-planner", &[]),
     ("swapcall-wire", &[]),
     ("swapcall-trust", &[]),
+    ("swapcall-kit", &["swapcall-planner", "swapcall-wire"]),
     ("swapcall-crew", &["swapcall-forecast", "swapcall-planner"]),
     ("swapcall-journal", &["swapcall-crew"]),
     ("swapcall-desk", &["swapcall-crew", "swapcall-journal"]),
@@ -20,6 +21,7 @@ const ARROWS: [(&str, &[&str]); 10] = [
         &[
             "swapcall-desk",
             "swapcall-crew",
+            "swapcall-kit",
             "swapcall-trust",
             "swapcall-wire",
         ],
@@ -39,15 +41,21 @@ const ARROWS: [(&str, &[&str]); 10] = [
     ),
     (
         "swapcall",
-        &["swapcall-wire", "swapcall-planner", "swapcall-trust"],
+        &[
+            "swapcall-wire",
+            "swapcall-planner",
+            "swapcall-kit",
+            "swapcall-trust",
+        ],
     ),
 ];
 /// The test kit, and the fuzz targets that call it, may know everyone; nobody's product may know them.
 const TEST_KIT: [&str; 2] = ["swapcall-tests", "swapcall-fuzz"];
 /// Rooms without clock, I/O, async, logging and chance.
-const PURE: [&str; 4] = [
+const PURE: [&str; 5] = [
     "swapcall-forecast",
     "swapcall-planner",
+    "swapcall-kit",
     "swapcall-crew",
     "swapcall-wire",
 ];

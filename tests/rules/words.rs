@@ -19,9 +19,10 @@ const CLOCKS: [&str; 9] = [
 const CLOCK_FILES: [&str; 2] = ["server/desk/src/clock.rs", "client-cli/src/clock.rs"];
 
 /// Folders of the pure rooms.
-const PURE_ROOMS: [&str; 4] = [
+const PURE_ROOMS: [&str; 5] = [
     "server/forecast/",
     "server/planner/",
+    "server/kit/",
     "server/crew/",
     "server/wire/",
 ];

@@ -1,4 +1,4 @@
-//! Flags of the subcommands for packs and cards.
+//! Flags of the subcommands for packs and cards, and for the sum of both before a show.
 
 use std::path::PathBuf;
 
@@ -6,6 +6,17 @@ use clap::Args;
 use swapcall_wire::{CardState, PackPlace, PutCard, PutPack};
 
 use crate::words;
+
+/// Flags of `kit`.
+#[derive(Debug, Args)]
+pub struct KitArgs {
+    /// TOML file with the show and what there is for it, or - for standard input
+    #[arg(required_unless_present = "example")]
+    pub file: Option<PathBuf>,
+    /// Print a file to begin with
+    #[arg(long, conflicts_with = "file")]
+    pub example: bool,
+}
 
 /// Flags of `pack`: without any the pack is shown.
 #[derive(Debug, Args)]

@@ -5,7 +5,7 @@ mod kit;
 mod lead;
 
 pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
-pub use kit::{BayArgs, CardArgs, ListArgs, PackArgs};
+pub use kit::{BayArgs, CardArgs, KitArgs, ListArgs, PackArgs};
 pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RotationArgs, RundownArgs, RundownDo, UndoArgs,
@@ -259,6 +259,13 @@ pub enum Task {
         of something becomes blank only with --despite-footage."
     )]
     Card(CardArgs),
+    /// Say before a show whether the kit lasts, what fails first, and what would mend it
+    #[command(
+        after_help = "Examples:\n  swapcall kit --example > show.toml\n  swapcall kit show.toml\n  swapcall kit show.toml --json\n\n\
+        Needs no hub and no token. Packs go through bays and cards through readers, swap by swap; the rule that decided \
+        is printed. Exits with 0 whatever the answer; programs read lasts in the JSON."
+    )]
+    Kit(KitArgs),
     /// Show a unit's past
     #[command(
         after_help = "Examples:\n  swapcall history BOW2 --from 2h --step 60\n  swapcall history BOW2 --from \
@@ -432,6 +439,8 @@ mod tests {
             "swapcall doctor --ptp camera.local:15740",
             "swapcall claim 12 --as Robin --note hello --hub http://hub:1",
             "swapcall limits set limits.json",
+            "swapcall kit show.toml",
+            "swapcall kit --example",
             "swapcall rundown show",
             "swapcall rundown set -",
             "swapcall replay t.csv --unit BOW2 --gauge cc1 --speed 60",
@@ -441,6 +450,8 @@ mod tests {
         }
         for line in [
             "swapcall claim",
+            "swapcall kit",
+            "swapcall kit show.toml --example",
             "swapcall watch BOW2 --http-map mode=/rec",
             "swapcall watch BOW2 --http http://c/ --http-map mode=rec",
             "swapcall watch BOW2 --mount A=/x --mounts-under /media",

@@ -7,6 +7,7 @@ pub mod fleet;
 pub mod invite;
 pub mod kit;
 pub mod kit_file;
+pub mod kit_sum;
 pub mod limits;
 pub mod log_file;
 pub mod meet;

@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 33] = [
+const LINES: [(&str, &str); 34] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -91,6 +91,7 @@ const LINES: [(&str, &str); 33] = [
     ("rotation", "rotation --hours 4"),
     ("cards", "cards"),
     ("card", "card C12"),
+    ("kit", "kit SHOW"),
     ("find", ""),
     ("history", "history BOW2"),
     ("forecasts", "forecasts BOW2"),
@@ -115,6 +116,7 @@ fn run(folder: &Path, hub: &str, line: &str) -> (i32, Vec<Value>) {
     let line = line
         .replace("LIMITS", &place("limits.json"))
         .replace("RUNDOWN", &place("rundown.json"))
+        .replace("SHOW", &place("show.toml"))
         .replace("LOG", &place("log.csv"));
     let output = swapcall(folder, hub)
         .args(line.split_whitespace())
@@ -130,6 +132,7 @@ fn each_command_gives_the_members_that_the_readme_lists() {
     for (name, text) in [
         ("limits.json", "{\"fleet\":{}}"),
         ("rundown.json", "{\"windows\":[]}"),
+        ("show.toml", include_str!("../../src/show.toml")),
         ("log.csv", "t_s,mode,cc1\n0,recording,90\n60,recording,89\n"),
     ] {
         fs::write(folder.path().join(name), text).unwrap();

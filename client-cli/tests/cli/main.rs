@@ -9,6 +9,8 @@ mod json;
 #[cfg(test)]
 mod kit;
 #[cfg(test)]
+mod kit_sum;
+#[cfg(test)]
 mod lead;
 #[cfg(test)]
 mod replay;

@@ -10,7 +10,7 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, cards, chargers, forecasts, joins, live, packs, people, pool, probes,
+    App, backup, calls, cards, chargers, forecasts, joins, kit, live, packs, people, pool, probes,
     reports, rotation, rundown, settings, shows, tally, tokens, units,
 };
 
@@ -72,6 +72,7 @@ described! {
     backup::get_backup_records,
     joins::post_join,
     joins::redeem,
+    kit::post_kit,
     live::get_live,
     probes::healthz,
     probes::readyz,

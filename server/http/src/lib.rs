@@ -21,6 +21,7 @@ mod forecasts;
 mod guard;
 mod joincode;
 mod joins;
+mod kit;
 mod link;
 mod listener;
 mod live;

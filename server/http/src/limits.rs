@@ -18,6 +18,10 @@ pub const BODY_BYTES: usize = 2 * 1024 * 1024;
 /// buffers of the library's usual 128 KiB would be 128 MiB.
 pub const LIVE_MESSAGE_BYTES: usize = 4 * 1024;
 
+/// How long a kit sum waits for its turn. One is worked out at a time, so that a small computer keeps its other hands for
+/// the show; the largest takes a second or two, the usual one a few milliseconds.
+pub const KIT_WITHIN: Duration = Duration::from_secs(5);
+
 /// Between heartbeats. Three missed ones are three seconds: what a crew can bear not to know.
 pub const HEARTBEAT: Duration = Duration::from_secs(1);
 

@@ -38,7 +38,7 @@ pub enum KitError {
     /// A charging, handling or show time that is none.
     #[error("charging, handling and the show must take some time, and at most 30 years")]
     ChargeTime,
-    /// A number of units, packs, bays or people outside 1 to 10,000.
+    /// A number of units, packs, bays or people that is none or above 10,000.
     #[error("{0}: must be 1 to 10,000")]
     Count(u64),
     /// A rate or duration that is not above zero.
@@ -55,6 +55,24 @@ pub enum KitError {
     /// A spread outside 0 to 0.9.
     #[error("spread {0}: must be 0 to 0.9")]
     Spread(f64),
+    /// A temperature for which there is no figure.
+    #[error("{0} °C: must be from -20 to 55 °C; beyond that makers' sheets give no figure")]
+    Celsius(f64),
+    /// More swaps than are played through.
+    #[error(
+        "{0} swaps would have to be played through, and 40,000 is the most: ask about fewer hours, fewer units, larger packs or cards"
+    )]
+    TooManySwaps(u64),
+    /// A card larger than its family allows.
+    #[error("{capacity_gb} GB: {family} cards hold at most {most_gb} GB")]
+    BeyondFamily {
+        /// What the card is said to hold.
+        capacity_gb: u64,
+        /// The family that it is said to be of.
+        family: &'static str,
+        /// What that family holds at most.
+        most_gb: u64,
+    },
     /// A card larger than any family of the standard.
     #[error("{0} GB: larger than any card family (128,000 GB)")]
     NoFamily(u64),

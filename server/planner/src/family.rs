@@ -39,6 +39,30 @@ impl Family {
         }
     }
 
+    /// The most that a card of this family holds, in decimal gigabytes by its label.
+    pub fn most_gb(self) -> u64 {
+        match self {
+            Self::Sd => 2,
+            Self::Sdhc => 32,
+            Self::Sdxc => 2_000,
+            Self::Sduc => 128_000,
+        }
+    }
+
+    /// Refuses a card that is said to hold more than its family can.
+    pub fn check_label_gb(self, capacity_gb: u64) -> Result<(), KitError> {
+        let most_gb = self.most_gb();
+        if capacity_gb <= most_gb {
+            Ok(())
+        } else {
+            Err(KitError::BeyondFamily {
+                capacity_gb,
+                family: self.label(),
+                most_gb,
+            })
+        }
+    }
+
     /// Whether a slot made for this family takes a card of that family.
     pub fn takes(self, card: Self) -> bool {
         card <= self

@@ -11,11 +11,16 @@
 //! - [`rotation`]: how many packs and charger bays a rotation needs at least.
 //! - [`rota`]: a rotation played through, swap by swap.
 //! - [`ahead`]: the hours to come of a rotation as it stands: when the pool runs short, and what cures it.
-//! - [`kit`]: the sum before a show, of packs and of cards, what fails first and what mends it.
+//! - [`kit`]: the sum before a show, of packs and of cards: [`judge`] says whether it lasts, what fails first and how much
+//!   there is to spare, [`cure`] what mends it.
+//! - [`cold`]: what a pack gives in the cold.
 //! - [`queueing`]: closed forms of packs that wait for bays and calls that wait for people, as yardsticks.
 
 pub mod ahead;
+pub mod cold;
+pub mod cure;
 pub mod family;
+pub mod judge;
 pub mod kit;
 pub mod media;
 pub mod power;

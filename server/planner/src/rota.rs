@@ -10,7 +10,7 @@ use std::collections::{BinaryHeap, VecDeque};
 use crate::error::KitError;
 
 /// The most units, packs or bays that are played through.
-const COUNT_MAX: u32 = 10_000;
+pub(crate) const COUNT_MAX: u32 = 10_000;
 /// The most events: a show of a year with a thousand units.
 const EVENTS_MAX: u64 = 50_000_000;
 
@@ -28,9 +28,9 @@ pub enum Starts {
 pub struct Rota {
     /// For each unit how long a pack runs it, in seconds; one pack each at a time.
     pub runs_s: Vec<f64>,
-    /// Packs, all of them full at the beginning.
+    /// Packs, all of them full at the beginning; there may be none.
     pub packs: u32,
-    /// Charger bays.
+    /// Charger bays; there may be none.
     pub bays: u32,
     /// How long a pack charges, in seconds.
     pub charge_s: f64,
@@ -53,10 +53,23 @@ pub struct Played {
     pub swaps: u64,
     /// When the first unit had to wait for a pack, in seconds.
     pub first_dark_s: Option<f64>,
+    /// Which unit that was, counted as in `runs_s`; of several at the same moment the one that asked first.
+    pub first_dark_unit: Option<u32>,
     /// Seconds that units were dark, all together.
     pub dark_s: f64,
     /// The least number of packs that lay ready.
     pub least_ready: u32,
+    /// Events that were played.
+    pub events: u64,
+}
+
+/// What a show asks of a kit that never runs out of packs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Asked {
+    /// The least number of packs with which no unit waits.
+    pub packs: u32,
+    /// Events that were played.
+    pub events: u64,
 }
 
 /// What happens to whom.
@@ -80,24 +93,48 @@ struct Play<'a> {
     waiting_packs: u32,
     free_bays: u32,
     chance: u64,
+    /// The least that lay ready when all that happens at one moment had happened.
+    settled: u32,
     played: Played,
 }
+
+/// As good as endlessly many packs.
+const PLENTY: u32 = u32::MAX / 2;
 
 impl Rota {
     /// Plays the show through.
     pub fn play(&self) -> Result<Played, KitError> {
+        Ok(self.played_with(self.packs)?.0)
+    }
+
+    /// How many packs the show asks for with these bays, however many there are.
+    ///
+    /// As long as nobody waits, every unit is swapped at a moment that does not depend on how many packs there are, and
+    /// so is every charge; hence one play with plenty of packs gives the least number exactly: the most that are in
+    /// units or away at the same time. A pack that comes at the very moment at which it is needed counts as there.
+    pub fn asked(&self) -> Result<Asked, KitError> {
+        let (played, settled) = self.played_with(PLENTY)?;
+        Ok(Asked {
+            packs: PLENTY - settled,
+            events: played.events,
+        })
+    }
+
+    /// What came of it with so many packs, and the least that lay ready between two moments.
+    fn played_with(&self, packs: u32) -> Result<(Played, u32), KitError> {
         self.check()?;
         let mut play = Play {
             rota: self,
             due: BinaryHeap::new(),
             foreseen: 0,
-            ready: self.packs,
+            ready: packs,
             waiting_units: VecDeque::new(),
             waiting_packs: 0,
             free_bays: self.bays,
             chance: self.seed,
+            settled: packs,
             played: Played {
-                least_ready: self.packs,
+                least_ready: packs,
                 ..Played::default()
             },
         };
@@ -111,18 +148,23 @@ impl Rota {
             play.foresee(micros(share * longest), Event::Begins(unit));
         }
         let end = micros(self.show_s);
-        let mut events = 0;
+        let mut before = 0;
         while let Some(Reverse((at, _, event))) = play.due.pop() {
             if at >= end {
                 break;
             }
-            events += 1;
-            if events > EVENTS_MAX {
+            if at > before {
+                play.settled = play.settled.min(play.ready);
+                before = at;
+            }
+            play.played.events += 1;
+            if play.played.events > EVENTS_MAX {
                 return Err(KitError::TooLarge);
             }
             play.happens(at, event);
         }
-        Ok(play.ended(end))
+        let settled = play.settled.min(play.ready);
+        Ok((play.ended(end), settled))
     }
 
     /// How many units there are.
@@ -131,8 +173,11 @@ impl Rota {
     }
 
     fn check(&self) -> Result<(), KitError> {
+        if self.units() == 0 {
+            return Err(KitError::Count(0));
+        }
         for count in [self.units(), self.packs, self.bays] {
-            if !(1..=COUNT_MAX).contains(&count) {
+            if count > COUNT_MAX {
                 return Err(KitError::Count(u64::from(count)));
             }
         }
@@ -192,7 +237,7 @@ impl Play<'_> {
                 self.fill_bays(at);
                 self.ready += 1;
                 if let Some((unit, since)) = self.waiting_units.pop_front() {
-                    self.was_dark(since, at);
+                    self.was_dark(unit, since, at);
                     self.takes_a_pack(at, unit);
                 }
             }
@@ -226,17 +271,20 @@ impl Play<'_> {
     }
 
     /// A wait that is over. A pack that comes at the very moment at which it is needed leaves nobody dark.
-    fn was_dark(&mut self, since: u64, until: u64) {
+    fn was_dark(&mut self, unit: u32, since: u64, until: u64) {
         if until > since {
             self.played.dark_s += seconds(until - since);
             let first = self.played.first_dark_s.unwrap_or(f64::INFINITY);
-            self.played.first_dark_s = Some(first.min(seconds(since)));
+            if seconds(since) < first {
+                self.played.first_dark_s = Some(seconds(since));
+                self.played.first_dark_unit = Some(unit);
+            }
         }
     }
 
     fn ended(mut self, end: u64) -> Played {
-        for (_, since) in std::mem::take(&mut self.waiting_units) {
-            self.was_dark(since, end);
+        for (unit, since) in std::mem::take(&mut self.waiting_units) {
+            self.was_dark(unit, since, end);
         }
         self.played
     }

@@ -67,9 +67,9 @@ pub const CLASSES: [SpeedClass; 21] = [
 /// How a card's class stands to a bit rate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fitness {
-    /// At least 1.2 times the bit rate.
+    /// More than 1.2 times the bit rate.
     Enough,
-    /// At least the bit rate, but without the headroom of 1.2.
+    /// At least the bit rate, but no more than 1.2 times: allowed by the number, and not advised.
     Tight,
     /// Less than the bit rate: recordings will stop.
     TooSlow,
@@ -90,18 +90,19 @@ impl SpeedClass {
             .find(|class| class.series == series && class.fitness(rate) != Fitness::TooSlow)
     }
 
-    /// The slowest class of a series with a headroom of 1.2 (common practice; no source); `None` where none has it.
+    /// The slowest class of a series with a headroom of more than 1.2 (common practice; no source); `None` where none has
+    /// it.
     pub fn recommended(series: Series, rate: BitRate) -> Option<Self> {
         CLASSES
             .into_iter()
             .find(|class| class.series == series && class.fitness(rate) == Fitness::Enough)
     }
 
-    /// Whether this class is fast enough. Integers throughout: `MB/s · 8 · 10⁶ · 5 >= bits/s · 6` is the factor 1.2.
+    /// Whether this class is fast enough. Integers throughout: `MB/s · 8 · 10⁶ · 5 > bits/s · 6` is the factor 1.2.
     pub fn fitness(self, rate: BitRate) -> Fitness {
         let promised = u128::from(self.mb_per_s) * 8_000_000;
         let needed = u128::from(rate.bits_per_s());
-        if promised * 5 >= needed * 6 {
+        if promised * 5 > needed * 6 {
             Fitness::Enough
         } else if promised >= needed {
             Fitness::Tight
@@ -118,7 +119,7 @@ impl SpeedClass {
                 "{label} sustains {promised} MB/s; {needed:.1} MB/s are needed: fast enough."
             ),
             Fitness::Tight => format!(
-                "{label} sustains {promised} MB/s; {needed:.1} MB/s are needed: just enough, with less than a fifth to spare."
+                "{label} sustains {promised} MB/s; {needed:.1} MB/s are needed: just enough, with no more than a fifth to spare."
             ),
             Fitness::TooSlow => {
                 format!(

@@ -51,26 +51,31 @@ fn impossible_input_is_refused_by_name() {
     );
 }
 
-/// Headroom 1.2 is exact: 200 Mb/s are 25 MB/s, times 1.2 are 30 MB/s, which V30 just has.
+/// Headroom is more than 1.2, and exact: 200 Mb/s are 25 MB/s, times 1.2 are 30 MB/s, which V30 has and no more.
 #[test]
 fn headroom_is_exact_at_the_edge() {
     let at = |mbps| BitRate::from_mbps(mbps).unwrap();
     assert_eq!(
-        SpeedClass::recommended(Series::Video, at(200.0))
+        SpeedClass::recommended(Series::Video, at(199.999_999))
             .unwrap()
             .label,
         "V30"
     );
     assert_eq!(
-        SpeedClass::recommended(Series::Video, at(200.000_001))
+        SpeedClass::recommended(Series::Video, at(200.0))
             .unwrap()
             .label,
         "V60"
     );
     let v30 = SpeedClass::from_label(" v30 ").unwrap();
     assert_eq!(
-        [200.0, 240.0, 241.0].map(|mbps| v30.fitness(at(mbps))),
-        [Fitness::Enough, Fitness::Tight, Fitness::TooSlow]
+        [199.0, 200.0, 240.0, 241.0].map(|mbps| v30.fitness(at(mbps))),
+        [
+            Fitness::Enough,
+            Fitness::Tight,
+            Fitness::Tight,
+            Fitness::TooSlow
+        ]
     );
     assert_eq!(
         v30.in_words(at(400.0)),

@@ -3,7 +3,7 @@
  * @module api
  */
 
-/** @import { CallList, CallView, History, JoinCreated, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
+/** @import { CallList, CallView, History, JoinCreated, KitAnswer, KitQuestion, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
 /** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
 /** @import { PoolCardList, PoolCardView, PoolPackList, PoolPackView } from "swapcall-wire" */
 /** @import { PeopleList } from "./peoplemodel.js" */
@@ -143,3 +143,6 @@ export const listCards = () => send("GET", "/v1/cards");
  * @returns {Promise<Answer<PoolPackView|PoolCardView>>} the piece as it is then, or the problem
  */
 export const putPiece = ({ kind, label, body }) => send("PUT", `/v1/${kind}s/${encodeURIComponent(label)}`, body);
+
+/** @param {KitQuestion} question @returns {Promise<Answer<KitAnswer>>} whether a kit lasts a show; nothing is kept */
+export const askKit = (question) => send("POST", "/v1/kit", question);

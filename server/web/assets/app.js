@@ -174,6 +174,7 @@ class Screen {
       undo: () => this.runOut.undo() || this.panel.takeBackLast(),
       people: () => this.panels.togglePeople(),
       pool: () => this.panels.togglePool(),
+      kitSum: () => this.panels.toggleKitSum(),
       openCallUnit: () => this.panels.openUnit(this.panel.chosenUnit()),
       span: (index) => this.#set("spanMin", spanAt(index)),
       zoom: (step) => this.#set("spanMin", nextChoice("spanMin", this.settings.spanMin, step)),

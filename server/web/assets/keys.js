@@ -11,6 +11,7 @@
  * @property {() => void} openCallUnit the sheet of the chosen call's unit
  * @property {() => void} people who is on, for leads and owners
  * @property {() => void} pool packs and cards
+ * @property {() => void} kitSum does the kit last the show
  * @property {(index: number) => void} span the n-th length of the axis
  * @property {(step: 1|-1) => void} zoom a longer or shorter axis
  * @property {() => void} sort
@@ -45,6 +46,7 @@ function table(actions) {
     o: actions.openCallUnit,
     p: actions.people,
     b: actions.pool,
+    l: actions.kitSum,
     "+": () => actions.zoom(-1),
     "=": () => actions.zoom(-1),
     "-": () => actions.zoom(1),

@@ -3,6 +3,7 @@
  * @module late
  */
 
+export { KitSum } from "./kitform.js";
 export { People } from "./people.js";
 export { Pool } from "./pool.js";
 export { UnitSheet } from "./sheet.js";

@@ -1,10 +1,12 @@
 /**
- * The panels that are fetched after the board: the sheet of a unit, the people, the pool. A press that comes sooner fetches them
+ * The panels that are fetched after the board: the sheet of a unit, the people, the pool, the kit sum.
+ * A press that comes sooner fetches them
  * at once and is carried out when they are there.
  * @module panels
  */
 
 /** @import { Session } from "swapcall-wire" */
+/** @import { KitSum } from "./kitform.js" */
 /** @import { People } from "./people.js" */
 /** @import { Pool } from "./pool.js" */
 /** @import { UnitSheet } from "./sheet.js" */
@@ -14,7 +16,7 @@
 /** After a failure they are not fetched again by themselves before this, milliseconds. */
 const AGAIN_MS = 5_000;
 
-/** @typedef {{sheet: UnitSheet, people: People, pool: Pool}} Fetched the panels, once they are there */
+/** @typedef {{sheet: UnitSheet, people: People, pool: Pool, kitSum: KitSum}} Fetched the panels, once they are there */
 
 /** The panels, or the way to them. */
 export class Panels {
@@ -53,6 +55,11 @@ export class Panels {
     this.#with(({ pool }) => pool.toggle());
   }
 
+  /** Opens the kit sum before a show, or closes it. */
+  toggleKitSum() {
+    this.#with(({ kitSum }) => kitSum.toggle());
+  }
+
   /**
    * @param {number} now the hub's clock, milliseconds
    * @param {Session} session
@@ -64,6 +71,7 @@ export class Panels {
       this.fetched.sheet.draw(now, session, lost);
       this.fetched.people.draw(now, session, lost);
       this.fetched.pool.draw(now, session, lost);
+      this.fetched.kitSum.draw(lost);
     } else if (this.coming === null && !lost && performance.now() - this.triedAt > AGAIN_MS) {
       // When the frame that is being drawn has been seen.
       requestAnimationFrame(() => setTimeout(() => this.#fetch()));
@@ -85,9 +93,9 @@ export class Panels {
   async #make() {
     this.triedAt = performance.now();
     try {
-      const { People, Pool, UnitSheet } = await import("./late.js");
+      const { KitSum, People, Pool, UnitSheet } = await import("./late.js");
       const [people, pool] = [new People(this.clock, this.redraw), new Pool(this.store, this.redraw)];
-      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people, pool };
+      this.fetched = { sheet: new UnitSheet(this.store, this.clock), people, pool, kitSum: new KitSum() };
       // Each needs to know who is signed in before it is opened.
       if (this.scene !== null) this.draw(...this.scene);
       return this.fetched;

@@ -33,7 +33,7 @@ export const sound = {
 export const panel = {
   close: "Schließen",
   lost: "HUB WEG: die Werte sind alt",
-  keys: [["o", "das Blatt der Kamera des gewählten Auftrags"], ["p", "Leute, für Leitung und Besitzer"]],
+  keys: [["o", "das Blatt der Kamera des gewählten Auftrags"], ["p", "Leute, für Leitung und Besitzer"], ["l", "vor der Show: reicht das Material?"]],
 };
 
 /** Around every form. */

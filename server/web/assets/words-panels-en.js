@@ -34,7 +34,7 @@ export const sound = {
 export const panel = {
   close: "Close",
   lost: "HUB LOST: values are old",
-  keys: [["o", "the sheet of the chosen call's unit"], ["p", "people, for leads and owners"]],
+  keys: [["o", "the sheet of the chosen call's unit"], ["p", "people, for leads and owners"], ["l", "before a show: does the kit last?"]],
 };
 
 /** Around every form. */

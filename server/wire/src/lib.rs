@@ -16,6 +16,7 @@ mod charger;
 mod fleet;
 mod forecasts;
 mod history;
+mod kit;
 mod limits;
 mod live;
 mod pack;
@@ -45,6 +46,11 @@ pub use fleet::{
 };
 pub use forecasts::{Forecasts, MadeForecast, OnAir, Piece, SeenEnd, SeenSwap};
 pub use history::{History, HistoryPoint};
+pub use kit::{
+    KitAnswer, KitAssumed, KitBays, KitCards, KitCaution, KitCautionCode, KitClass, KitFailure,
+    KitFamily, KitFirst, KitFitness, KitMedia, KitNeeds, KitPacks, KitQuestion, KitReaders,
+    KitRound, KitRule, KitSize, KitUnits, KitUnitsView,
+};
 pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
 pub use pack::{CurvePoint, GaugeCurve, GaugeFamily, PackView};

@@ -9,11 +9,11 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
     BayList, CallList, CallState, CallView, CardLedger, ClaimRequest, CloseCode, DoneRequest,
-    Fleet, Forecasts, History, JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin,
-    NewToken, PackView, PeopleList, PoolCardList, PoolPackList, PoolPackView, PostCopies, Problem,
-    ProblemCode, PutCard, PutPack, Redeem, Report, ReportAnswer, ReportBatch, Role, Rotation,
-    Rundown, Session, Shows, SignIn, Source, TallySignals, TallyTaken, TokenCreated, TokenList,
-    UndoRequest, UnitProfile, UnitView,
+    Fleet, Forecasts, History, JoinCreated, KitAnswer, KitQuestion, LimitsDocument, LimitsView,
+    LiveMessage, NewJoin, NewToken, PackView, PeopleList, PoolCardList, PoolPackList, PoolPackView,
+    PostCopies, Problem, ProblemCode, PutCard, PutPack, Redeem, Report, ReportAnswer, ReportBatch,
+    Role, Rotation, Rundown, Session, Shows, SignIn, Source, TallySignals, TallyTaken,
+    TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -48,7 +48,7 @@ fn check_all() -> Vec<&'static str> {
     }
     examples! {
         "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "card_ledger": CardLedger, "claim": ClaimRequest, "done": DoneRequest,
-        "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
+        "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "kit_answer": KitAnswer, "kit_question": KitQuestion, "limits": LimitsDocument,
         "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage, "live_kit": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
