@@ -2,7 +2,7 @@
 //!
 //! A library with a thin binary, so that tests can call what the binary calls. The parts, from the outside in:
 //! [`args`] what is typed, [`commands`] what is done, [`board`] the live view, [`outbox`] and [`spool`] the way of a
-//! report to the hub, [`source`] where its values come from, [`hub`] one request and its answer. [`clock`] is the only
+//! report to the hub, [`offload`] the copying of cards, [`source`] where its values come from, [`hub`] one request and its answer. [`clock`] is the only
 //! place that reads the time; [`exit`] lists the exit codes.
 
 pub mod args;
@@ -19,6 +19,7 @@ pub mod joinlink;
 pub mod kit;
 pub mod learned;
 pub mod man;
+pub mod offload;
 pub mod outbox;
 pub mod running_order;
 pub mod service;
@@ -40,8 +41,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, replay, report, rundown,
-    spooled, watch,
+    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, offload as offload_command,
+    replay, report, rundown, spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -156,6 +157,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Pack(args) => kit_commands::pack(args, desk),
         Task::Cards => kit_commands::cards(desk),
         Task::Card(args) => kit_commands::card(args, desk),
+        Task::Offload(args) => offload_command::run(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),

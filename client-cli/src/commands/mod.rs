@@ -8,6 +8,7 @@ pub mod kit;
 pub mod limits;
 pub mod log_file;
 pub mod meet;
+pub mod offload;
 pub mod prompt;
 pub mod replay;
 pub mod report;
