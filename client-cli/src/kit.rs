@@ -1,7 +1,10 @@
 //! Packs and cards in words.
 
 use jiff::Timestamp;
-use swapcall_wire::{CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView};
+use swapcall_wire::{
+    CardRiskKind, CardRiskView, CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList,
+    PoolPackView,
+};
 
 use crate::show;
 
@@ -78,9 +81,28 @@ pub fn cards(list: &PoolCardList) -> String {
         .join("\n")
 }
 
-/// One card.
+/// One card, with its copies.
 pub fn card(card: &PoolCardView, now: Timestamp) -> String {
-    card_line(card, now).trim_start().to_owned()
+    let copies = card.copies.iter().map(|copy| {
+        let verified = if copy.verified {
+            "verified"
+        } else {
+            "NOT verified"
+        };
+        let who = copy
+            .who
+            .as_ref()
+            .map_or_else(String::new, |who| format!(" by {who}"));
+        format!(
+            "\n  copy in {}: {verified} with {}, {} files, read {} ago{who}",
+            copy.place,
+            copy.algorithm,
+            copy.files,
+            show::span(show::seconds_between(copy.at, now))
+        )
+    });
+    let line = card_line(card, now).trim_start().to_owned();
+    std::iter::once(line).chain(copies).collect()
 }
 
 fn card_line(card: &PoolCardView, now: Timestamp) -> String {
@@ -102,9 +124,62 @@ fn card_line(card: &PoolCardView, now: Timestamp) -> String {
         card.used_percent
             .map(|used| format!("{} full", show::percent(used))),
     );
+    parts.extend(copies(card));
+    parts.extend(twin(card));
     parts.push(since(card.since, now, card.who.as_ref()));
     parts.extend(card.call.map(|number| format!("for call {number}")));
-    format!("  {:<8} {}", card.card, parts.join(", "))
+    let line = format!("  {:<8} {}", card.card, parts.join(", "));
+    match &card.risk {
+        Some(threat) => format!("{line}\n           {}", risk(threat)),
+        None => line,
+    }
+}
+
+/// What threatens a card, what is known, and what to do.
+pub fn risk(risk: &CardRiskView) -> String {
+    let CardRiskView {
+        card, unit, slot, ..
+    } = risk;
+    let full = risk.used_percent.map_or_else(
+        || "how full is not known".to_owned(),
+        |used| format!("{} full", show::percent(used)),
+    );
+    let known = format!(
+        "{full} before, {} of {} copies verified",
+        risk.verified_copies, risk.copies_wanted
+    );
+    let what = match (risk.kind, &risk.other_unit, &risk.other_slot) {
+        (CardRiskKind::FootageInSlot, ..) => format!(
+            "{card} is in {unit}, slot {slot}, with footage ({known}): stop recording on it, pull it, copy it"
+        ),
+        (CardRiskKind::FillDropped, ..) => format!(
+            "{card} was erased in {unit}, slot {slot} ({known}): stop recording on it, pull it, keep it apart"
+        ),
+        (CardRiskKind::TwoUnits, Some(other), Some(other_slot)) => format!(
+            "two cards are called {card}, in {unit}, slot {slot}, and in {other}, slot {other_slot} ({known}): label one anew"
+        ),
+        (CardRiskKind::TwoUnits, ..) => {
+            format!("two cards are called {card} ({known}): label one anew")
+        }
+    };
+    format!("CARD AT RISK: {what}")
+}
+
+fn copies(card: &PoolCardView) -> Option<String> {
+    (!card.copies.is_empty()).then(|| {
+        format!(
+            "{} of {} copies verified",
+            card.verified_copies, card.copies_wanted
+        )
+    })
+}
+
+fn twin(card: &PoolCardView) -> Option<String> {
+    let twin = card.twin.as_ref()?;
+    let copied = card.twin_verified_copies.map_or_else(String::new, |count| {
+        format!(" ({count} of {} copies verified)", card.copies_wanted)
+    });
+    Some(format!("same footage as {twin}{copied}"))
 }
 
 fn since(since: Timestamp, now: Timestamp, who: Option<&String>) -> String {
@@ -118,6 +193,8 @@ fn since(since: Timestamp, now: Timestamp, who: Option<&String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use swapcall_wire::CardCopyView;
+
     use crate::test_kit::moment;
 
     #[test]
@@ -171,6 +248,20 @@ mod tests {
             used_percent: Some(88.0),
             who: None,
             call: None,
+            copies: vec![CardCopyView {
+                at: moment(0),
+                place: "shelf 1".to_owned(),
+                verified: true,
+                algorithm: "xxh3".to_owned(),
+                files: 14,
+                bytes: 7,
+                who: Some("Ana".to_owned()),
+            }],
+            verified_copies: 1,
+            copies_wanted: 2,
+            twin: Some("C14".to_owned()),
+            twin_verified_copies: Some(2),
+            risk: None,
         };
         let text = card(&view, moment(60));
         assert!(
@@ -178,5 +269,46 @@ mod tests {
             "{text}"
         );
         assert!(text.contains("88 % full"), "{text}");
+        assert!(
+            text.contains("1 of 2 copies verified, same footage as C14 (2 of 2 copies verified)")
+                && text.contains(
+                    "copy in shelf 1: verified with xxh3, 14 files, read 60 s ago by Ana"
+                ),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn a_card_at_risk_says_where_what_is_known_and_what_to_do() {
+        let mut threat = CardRiskView {
+            card: "C12".to_owned(),
+            kind: CardRiskKind::FootageInSlot,
+            since: moment(0),
+            unit: "BOW2".to_owned(),
+            slot: "A".to_owned(),
+            other_unit: Some("MID1".to_owned()),
+            other_slot: Some("B".to_owned()),
+            used_percent: Some(40.0),
+            verified_copies: 0,
+            copies_wanted: 2,
+        };
+        for (kind, said) in [
+            (
+                CardRiskKind::FootageInSlot,
+                "is in BOW2, slot A, with footage (40 % full before, 0 of 2 copies verified): stop recording",
+            ),
+            (CardRiskKind::FillDropped, "was erased in BOW2, slot A"),
+            (
+                CardRiskKind::TwoUnits,
+                "two cards are called C12, in BOW2, slot A, and in MID1, slot B",
+            ),
+        ] {
+            threat.kind = kind;
+            let text = risk(&threat);
+            assert!(
+                text.starts_with("CARD AT RISK: ") && text.contains(said),
+                "{text}"
+            );
+        }
     }
 }

@@ -6,9 +6,10 @@ use serde_json::{Value, json};
 use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::binaries;
 use swapcall_tests::hub::Site;
+use swapcall_tests::live::Live;
 use swapcall_wire::{
-    CallList, CallView, CardState, PackPlace, PoolCardList, PoolPackList, PoolPackView,
-    ProblemCode, Role,
+    CallList, CallView, CardRiskKind, CardState, PackPlace, PoolCardList, PoolCardView,
+    PoolPackList, PoolPackView, ProblemCode, Report, Role,
 };
 
 fn packs(api: &Api) -> Vec<PoolPackView> {
@@ -213,4 +214,117 @@ fn the_command_line_registers_lists_and_moves() {
     hub.api.report(vec![battery_report("BOW2", 3.0)]);
     let (_, said) = swapcall("calls");
     assert!(said.contains("bring pack P07"), "{said}");
+}
+
+/// A report of what is in a unit's slot A.
+fn slot_report(unit: &str, card: &str, used_gb: u64) -> Report {
+    let mut report = battery_report(unit, 80.0);
+    let cards = json!({"slot_mode": "single", "slots": [{
+        "slot": "A", "card": card, "capacity_bytes": 128_000_000_000_u64,
+        "used_bytes": used_gb * 1_000_000_000, "state": "recording",
+    }]});
+    report.cards = serde_json::from_value(cards).expect("cards as a report has them");
+    report
+}
+
+fn card(api: &Api, label: &str) -> PoolCardView {
+    let cards = api.get("/v1/cards").ok::<PoolCardList>().cards;
+    cards
+        .into_iter()
+        .find(|card| card.card == label)
+        .expect("it is known")
+}
+
+fn copies(id: uuid::Uuid, places: &Value) -> Value {
+    json!({"id": id, "at": swapcall_tests::wait::wall(), "files": 9, "bytes": 40_000_000_000_u64,
+        "algorithm": "xxh3", "places": places})
+}
+
+#[test]
+fn a_card_at_risk_is_told_at_once_to_whoever_listens_and_over_a_kill() {
+    let site = Site::new();
+    let hub = site.start();
+    for unit in ["BOW1", "BOW2"] {
+        hub.api.put_unit(unit);
+    }
+    let mut live = Live::connect(&hub.api);
+    hub.api.report(vec![slot_report("BOW1", "C12", 40)]);
+    hub.api.report(vec![slot_report("BOW1", "C13", 0)]);
+    assert_eq!(card(&hub.api, "C12").state, CardState::HoldingFootage);
+    hub.api.report(vec![slot_report("BOW2", "C12", 40)]);
+    let mut heard = |kind: Option<CardRiskKind>| {
+        live.until("the card at risk", |memory| {
+            memory.risks.first().map(|risk| risk.kind) == kind
+        });
+    };
+    heard(Some(CardRiskKind::FootageInSlot));
+    let risk = card(&hub.api, "C12").risk.expect("at risk");
+    assert_eq!((risk.unit.as_str(), risk.slot.as_str()), ("BOW2", "A"));
+    assert_eq!((risk.verified_copies, risk.copies_wanted), (0, 2));
+    hub.kill();
+    let hub = site.start();
+    let mut live = Live::connect(&hub.api);
+    live.until("it is at risk still", |memory| {
+        memory.risks == [risk.clone()]
+    });
+    // Erased in the camera.
+    hub.api.report(vec![slot_report("BOW2", "C12", 2)]);
+    live.until("it was erased", |memory| {
+        memory.risks.first().map(|risk| risk.kind) == Some(CardRiskKind::FillDropped)
+    });
+    put(
+        &hub.api,
+        "/v1/cards/C12",
+        &json!({"state": "out_of_service"}),
+    );
+    live.until("nothing is at risk", |memory| memory.risks.is_empty());
+}
+
+#[test]
+fn copies_make_a_card_safe_when_there_are_as_many_as_wanted() {
+    let site = Site::new();
+    let hub = site.start();
+    put(&hub.api, "/v1/cards/C12", &json!({"state": "copying"}));
+    put(&hub.api, "/v1/limits", &json!({"copies_wanted": 3}));
+    let id = uuid::Uuid::new_v4();
+    let two =
+        json!([{"place": "shelf 1", "verified": true}, {"place": "shelf 2", "verified": true}]);
+    for _ in 0..2 {
+        let told = hub
+            .api
+            .post("/v1/cards/C12/copies", &copies(id, &two))
+            .ok::<PoolCardView>();
+        assert_eq!(told.copies.len(), 2, "the same offload counts once");
+        assert_eq!((told.verified_copies, told.copies_wanted), (2, 3));
+        assert_eq!(told.state, CardState::HoldingFootage);
+    }
+    let third = json!([{"place": "shelf 3", "verified": true}]);
+    let told = hub
+        .api
+        .post(
+            "/v1/cards/C12/copies",
+            &copies(uuid::Uuid::new_v4(), &third),
+        )
+        .ok::<PoolCardView>();
+    assert_eq!((told.state, told.verified_copies), (CardState::Safe, 3));
+    for (bad, pointer) in [
+        (json!([]), "/places"),
+        (
+            json!([{"place": "shelf 1", "verified": true}, {"place": "shelf 1", "verified": true}]),
+            "/places/1/place",
+        ),
+        (json!([{"place": " ", "verified": true}]), "/places/0/place"),
+    ] {
+        let refused = hub
+            .api
+            .post("/v1/cards/C12/copies", &copies(uuid::Uuid::new_v4(), &bad))
+            .problem();
+        assert_eq!(refused.status, 422, "{refused:?}");
+        assert!(
+            refused.errors.iter().any(|error| error.pointer == pointer),
+            "{refused:?}"
+        );
+    }
+    put(&hub.api, "/v1/cards/C12", &json!({"state": "blank"}));
+    assert!(card(&hub.api, "C12").copies.is_empty());
 }

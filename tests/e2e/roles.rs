@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 39] = [
+const RULES: [(&str, &str, Rule); 40] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -59,6 +59,7 @@ const RULES: [(&str, &str, Rule); 39] = [
     ("POST", "/v1/calls/{id}/undo", From(Role::Runner)),
     ("PUT", "/v1/packs/{pack}", From(Role::Runner)),
     ("PUT", "/v1/cards/{card}", From(Role::Runner)),
+    ("POST", "/v1/cards/{card}/copies", From(Role::Runner)),
     ("PUT", "/v1/units/{unit}", From(Role::Lead)),
     ("PUT", "/v1/limits", From(Role::Lead)),
     ("PUT", "/v1/rundown", From(Role::Lead)),
@@ -136,6 +137,10 @@ fn body(method: &str, path: &str) -> Option<String> {
         (_, "/v1/cards/{card}") => {
             json!({"state": "in_slot", "unit": "BOW2", "slot": &start[start.len() - 8..]})
         }
+        (_, "/v1/cards/{card}/copies") => json!({
+            "id": uuid::Uuid::new_v4(), "at": start, "files": 1, "bytes": 1, "algorithm": "xxh3",
+            "places": [{"place": "shelf 1", "verified": true}],
+        }),
         (_, "/v1/limits") => json!({"fleet": {"fetch_s": 3599}}),
         (_, "/v1/shows") => {
             let end = (wait::wall() + std::time::Duration::from_secs(60)).to_string();

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use swapcall_trust::Fingerprint;
-use swapcall_wire::{CallView, LiveMessage, Resumption, UnitView};
+use swapcall_wire::{CallView, CardRiskView, LiveMessage, Resumption, UnitView};
 use tokio_rustls::rustls::pki_types::ServerName;
 use tokio_rustls::rustls::{ClientConnection, StreamOwned};
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
@@ -29,6 +29,8 @@ pub struct Memory {
     pub calls: BTreeMap<Uuid, CallView>,
     /// Every call state that was news: (call, revision), in order of arrival.
     pub call_news: Vec<(Uuid, u32)>,
+    /// Cards at risk.
+    pub risks: Vec<CardRiskView>,
     /// How the last connection began.
     pub start: Option<Resumption>,
     /// Whether the gap or snapshot is complete.
@@ -55,6 +57,7 @@ impl Memory {
                 self.advance(*seq);
                 self.keep_unit(unit);
             }
+            LiveMessage::Kit { risks, .. } => self.risks.clone_from(risks),
             LiveMessage::Aged { units } => units.iter().for_each(|unit| self.keep_unit(unit)),
             LiveMessage::Call { seq, call } => {
                 self.advance(*seq);

@@ -9,8 +9,8 @@ use swapcall_wire::{LiveMessage, UnitView};
 use super::state::Change;
 use super::{Board, LinkEvent, LinkState};
 use crate::console::Console;
-use crate::show;
 use crate::trouble::Trouble;
+use crate::{kit, show};
 
 /// One line for programs: the hub's messages as they came, and the loss of it.
 #[derive(Debug, Serialize)]
@@ -54,6 +54,10 @@ impl Lines {
             match change {
                 Change::Link => self.say(&self.link_words(), now, console)?,
                 Change::Unit(name) => self.unit(&name, now, console)?,
+                Change::Risk(risk) => self.say(&kit::risk(&risk), now, console)?,
+                Change::RiskOver(card) => {
+                    self.say(&format!("card {card} is at risk no more"), now, console)?;
+                }
                 Change::CallGone(call) => {
                     let text = format!(
                         "call {} {}: ended while the hub was lost",

@@ -17,7 +17,7 @@ use swapcall_wire::CallView;
 use uuid::Uuid;
 
 use super::{Board, LinkState};
-use crate::show;
+use crate::{kit, show};
 use cells::fit;
 
 const HEAD: Style = Style::new().add_modifier(Modifier::UNDERLINED);
@@ -55,7 +55,7 @@ pub fn draw(frame: &mut Frame<'_>, board: &Board, sight: &Sight<'_>, now: Timest
     let area = frame.area();
     let calls = board.open_calls();
     let (state, alarming) = state_words(board, now);
-    let state_rows = rows_of(&state, area.width).min(3);
+    let state_rows = rows_of(&state, area.width).clamp(1, 6);
     let state = Paragraph::new(state).wrap(Wrap { trim: false });
     // The calls may take up to half of the screen; what does not fit is counted, and comes with the selection.
     let most = area.height.saturating_sub(5) / 2;
@@ -93,11 +93,14 @@ pub fn draw(frame: &mut Frame<'_>, board: &Board, sight: &Sight<'_>, now: Timest
 
 /// How many rows a text takes, wrapped between words: a fifth of each may stay empty.
 fn rows_of(text: &str, width: u16) -> u16 {
-    let columns = u16::try_from(Span::raw(text).width()).unwrap_or(u16::MAX);
-    if columns <= width {
-        return 1;
-    }
-    columns.div_ceil((width - width / 5).max(1))
+    let rows = |line: &str| {
+        let columns = u16::try_from(Span::raw(line).width()).unwrap_or(u16::MAX);
+        if columns <= width {
+            return 1;
+        }
+        columns.div_ceil((width - width / 5).max(1))
+    };
+    text.lines().map(rows).fold(0, u16::saturating_add)
 }
 
 fn title(board: &Board, calls: &[&CallView], now: Timestamp) -> Paragraph<'static> {
@@ -128,6 +131,16 @@ fn state_words(board: &Board, now: Timestamp) -> (String, bool) {
             let span = show::span(show::seconds_between(*since, now));
             let text = format!(" HUB LOST for {span}: all values below are old.  {reason} ");
             (text, true)
+        }
+        LinkState::Live if !board.risks().is_empty() => {
+            let risks = board.risks().iter().map(kit::risk);
+            (
+                risks
+                    .map(|risk| format!(" {risk} "))
+                    .collect::<Vec<_>>()
+                    .join("\n"),
+                true,
+            )
         }
         LinkState::Live => {
             let heard = board

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::{SignedDuration, Timestamp};
-use swapcall_wire::{CallState, CallView, LiveMessage, Resumption, UnitView};
+use swapcall_wire::{CallState, CallView, CardRiskView, LiveMessage, Resumption, UnitView};
 use uuid::Uuid;
 
 use super::LinkEvent;
@@ -94,6 +94,10 @@ pub enum Change {
     Call(Uuid),
     /// A call that ended while we were away.
     CallGone(Box<CallView>),
+    /// A card is at risk, or another threat to it.
+    Risk(Box<CardRiskView>),
+    /// A card is at risk no more.
+    RiskOver(String),
 }
 
 /// The board's knowledge.
@@ -108,6 +112,8 @@ pub struct Board {
     /// Hub seconds per real second; 1 except in a demo.
     rate: f64,
     heard: Option<Timestamp>,
+    /// Cards at risk.
+    risks: Vec<CardRiskView>,
 }
 
 impl Default for Board {
@@ -119,6 +125,7 @@ impl Default for Board {
             clocks: None,
             rate: 1.0,
             heard: None,
+            risks: Vec::new(),
         }
     }
 }
@@ -148,6 +155,25 @@ impl Board {
         }
     }
 
+    /// Cards at risk, by label.
+    pub fn risks(&self) -> &[CardRiskView] {
+        &self.risks
+    }
+
+    fn kit(&mut self, risks: &[CardRiskView]) -> Vec<Change> {
+        let before = std::mem::replace(&mut self.risks, risks.to_vec());
+        let threat = |risk: &CardRiskView| (risk.card.clone(), risk.kind);
+        let new = risks
+            .iter()
+            .filter(|risk| before.iter().all(|old| threat(old) != threat(risk)))
+            .map(|risk| Change::Risk(Box::new(risk.clone())));
+        let over = before
+            .iter()
+            .filter(|old| risks.iter().all(|risk| risk.card != old.card))
+            .map(|old| Change::RiskOver(old.card.clone()));
+        new.chain(over).collect()
+    }
+
     fn message(&mut self, message: &LiveMessage, now: Timestamp) -> Vec<Change> {
         match message {
             LiveMessage::Hello {
@@ -165,6 +191,7 @@ impl Board {
                 Vec::new()
             }
             LiveMessage::Unit { unit, .. } => self.unit(unit),
+            LiveMessage::Kit { risks, .. } => self.kit(risks),
             LiveMessage::Aged { units } => units.iter().flat_map(|unit| self.unit(unit)).collect(),
             LiveMessage::Call { call, .. } => {
                 let news = self

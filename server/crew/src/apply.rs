@@ -59,7 +59,10 @@ impl Fleet {
                 }
             }
             Record::Call { unit, call, event } => self.apply_call(unit, *call, event, entry),
-            Record::LimitsSet(document) => self.limits = document.as_ref().clone(),
+            Record::LimitsSet(document) => {
+                self.limits = document.as_ref().clone();
+                self.pool.want_copies(document.copies_wanted);
+            }
             Record::ShowsSet(shows) => self.shows.clone_from(shows),
             Record::RundownSet(rundown) => {
                 self.rundown.clone_from(rundown);
@@ -71,6 +74,7 @@ impl Fleet {
             Record::Tally { unit, light } => self.apply_tally(unit, *light, entry),
             Record::PackPut { pack, put } => self.pool.put_pack(pack, put, entry.at),
             Record::CardPut { card, put } => self.pool.put_card(card, put, entry.at),
+            Record::CardCopied { card, copied } => self.pool.copied(card, copied, entry.at),
             Record::TokenAdded(token) => {
                 self.tokens.insert(token.id, token.as_ref().clone());
             }
@@ -396,7 +400,7 @@ impl Unit {
 /// The labelled pieces that a unit had on it before a reading.
 struct Worn {
     pack: Option<(Label, Percent)>,
-    cards: Option<CardsLevel>,
+    cards: Option<(CardsLevel, Millis)>,
 }
 
 impl Worn {
@@ -406,7 +410,7 @@ impl Worn {
         };
         Self {
             pack: unit.battery.as_ref().and_then(labelled),
-            cards: unit.cards.as_ref().map(|(cards, _)| cards.clone()),
+            cards: unit.cards.clone(),
         }
     }
 
@@ -418,8 +422,11 @@ impl Worn {
             .as_ref()
             .and_then(|(battery, _)| battery.pack.as_ref());
         pool.pack_seen(&unit.callsign, before, worn, at);
-        if let Some((cards, _)) = &unit.cards {
-            pool.cards_seen(&unit.callsign, self.cards.as_ref(), cards, at);
+        // A report without a word about cards is no news of them: somebody may have moved them since.
+        let news = |cards: &&(CardsLevel, Millis)| self.cards.as_ref() != Some(*cards);
+        if let Some((cards, _)) = unit.cards.as_ref().filter(news) {
+            let before = self.cards.as_ref().map(|(cards, _)| cards);
+            pool.cards_seen(&unit.callsign, before, cards, at);
         }
     }
 }

@@ -4,8 +4,8 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use crate::{
-    Actor, Callsign, CardPut, Entry, Join, Label, LimitsDocument, Millis, PackPut, PersonName,
-    PoolRefusal, Profile, Report, Rundown, Shows, TallySignal, Token, TokenHash,
+    Actor, Callsign, CardCopied, CardPut, Entry, Join, Label, LimitsDocument, Millis, PackPut,
+    PersonName, PoolRefusal, Profile, Report, Rundown, Shows, TallySignal, Token, TokenHash,
 };
 
 /// What the desk stamps a command with, once: the hub's time and a seed for identities.
@@ -73,6 +73,13 @@ pub enum Command {
         card: Label,
         /// What is said of it.
         put: CardPut,
+    },
+    /// Tell what became of an offload of a card.
+    CopyCard {
+        /// Its label.
+        card: Label,
+        /// What became of it.
+        copied: Box<CardCopied>,
     },
     /// Take a call.
     Claim {

@@ -109,6 +109,7 @@ impl Turn<'_> {
             Command::Tally { actor, signals } => self.tally(actor.as_ref(), &signals),
             Command::PutPack { pack, put } => self.put_pack(pack, put),
             Command::PutCard { card, put } => self.put_card(card, put),
+            Command::CopyCard { card, copied } => self.copy_card(card, copied),
             Command::Claim { call, who, note } => self.claim(call, who, note),
             Command::Release { call, who } => self.release(call, who.as_ref()),
             Command::Done { call, who, note } => self.done(call, who, note),

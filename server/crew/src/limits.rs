@@ -32,6 +32,9 @@ pub struct LimitsDocument {
     pub fleet: Limits,
     /// For single units.
     pub units: BTreeMap<Callsign, Limits>,
+    /// How many verified copies make a card safe.
+    #[serde(default)]
+    pub copies_wanted: Option<u8>,
 }
 
 /// The times in force for one unit, nothing missing.

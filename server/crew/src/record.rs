@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use crate::{
-    CallEvent, Callsign, CardPut, Join, Label, LimitsDocument, Millis, PackPut, Profile, Reading,
-    Rundown, Shows, TallyLight, Token,
+    CallEvent, Callsign, CardCopied, CardPut, Join, Label, LimitsDocument, Millis, PackPut,
+    Profile, Reading, Rundown, Shows, TallyLight, Token,
 };
 
 /// One durable fact. A variant is never changed in meaning; new ones are added, and new members carry a default.
@@ -84,6 +84,14 @@ pub enum Record {
         card: Label,
         /// What was said of it.
         put: CardPut,
+    },
+    /// A card was copied, or it was tried.
+    #[serde(rename = "copied")]
+    CardCopied {
+        /// Its label.
+        card: Label,
+        /// What became of it.
+        copied: Box<CardCopied>,
     },
     /// Somebody was invited with a code.
     #[serde(rename = "join")]

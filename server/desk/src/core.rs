@@ -140,6 +140,7 @@ impl Core {
         for _ in 0..self.fanout.publish(&commit.updates) {
             observer.cut_off();
         }
+        self.fanout.tell_kit(self.fleet.pool().revision());
         if commit.tokens_changed {
             let published = self
                 .published

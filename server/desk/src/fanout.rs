@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, HashMap, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
 use swapcall_crew::Callsign;
-use tokio::sync::Notify;
+use tokio::sync::{Notify, watch};
 use uuid::Uuid;
 
 use crate::limits::{SUBSCRIBERS, WAITING_CALLS};
@@ -141,6 +141,8 @@ impl Subscription {
 #[derive(Debug, Default)]
 pub struct Fanout {
     slots: Mutex<Vec<Weak<Slot>>>,
+    /// The kit's revision.
+    kit: watch::Sender<u64>,
 }
 
 impl Fanout {
@@ -179,6 +181,17 @@ impl Fanout {
             !slow
         });
         cut_off
+    }
+
+    /// The kit's revision, and whoever waits for another one.
+    pub fn kit(&self) -> watch::Receiver<u64> {
+        self.kit.subscribe()
+    }
+
+    /// The kit may have changed.
+    pub(crate) fn tell_kit(&self, revision: u64) {
+        self.kit
+            .send_if_modified(|known| std::mem::replace(known, revision) != revision);
     }
 
     /// Ends the subscriptions whose token does not work any more.

@@ -89,7 +89,8 @@ impl Touched {
                 | Record::JoinExpired { .. }
                 // The kit counts its own changes.
                 | Record::PackPut { .. }
-                | Record::CardPut { .. } => {}
+                | Record::CardPut { .. }
+                | Record::CardCopied { .. } => {}
                 Record::UnitPut { unit, .. }
                 | Record::UnitSilent { unit }
                 | Record::Tally { unit, .. } => {

@@ -10,8 +10,8 @@ use utoipa::openapi::{OpenApi as OpenApiDocument, RefOr};
 use utoipa::{Modify, OpenApi};
 
 use crate::{
-    App, backup, calls, forecasts, joins, live, packs, people, pool, probes, reports, rundown,
-    settings, shows, tally, tokens, units,
+    App, backup, calls, cards, forecasts, joins, live, packs, people, pool, probes, reports,
+    rundown, settings, shows, tally, tokens, units,
 };
 
 macro_rules! described {
@@ -47,8 +47,9 @@ described! {
     packs::get_curve,
     pool::get_packs,
     pool::put_pack,
-    pool::get_cards,
-    pool::put_card,
+    cards::get_cards,
+    cards::put_card,
+    cards::post_copies,
     calls::get_calls,
     calls::claim,
     calls::release,

@@ -43,12 +43,17 @@ pub(crate) fn person(text: &str, pointer: &str) -> Result<PersonName, Problem> {
 
 /// Checks a remark: printable, at most 200 characters; an empty one is none.
 pub(crate) fn note(text: Option<String>) -> Result<Option<String>, Problem> {
+    remark(text, "/note")
+}
+
+/// The same for any member.
+pub(crate) fn remark(text: Option<String>, pointer: &str) -> Result<Option<String>, Problem> {
     match text {
         Some(text) if text.chars().count() > 200 => {
-            Err(Problem::field("/note", "must have at most 200 characters"))
+            Err(Problem::field(pointer, "must have at most 200 characters"))
         }
         Some(text) if !shows_safely(&text) => Err(Problem::field(
-            "/note",
+            pointer,
             "must not hold control characters, nor such as are invisible or turn the direction of writing",
         )),
         other => Ok(other.filter(|text| !text.trim().is_empty())),
@@ -318,8 +323,15 @@ pub(crate) fn limits(given: &wire::LimitsDocument) -> Result<LimitsDocument, Pro
         let pointer = format!("/units/{}", escaped(name));
         units.insert(callsign(name, &pointer)?, unit_limits(limits, &pointer)?);
     }
+    if given
+        .copies_wanted
+        .is_some_and(|wanted| !(1..=8).contains(&wanted))
+    {
+        return Err(Problem::field("/copies_wanted", "must be 1 to 8"));
+    }
     Ok(LimitsDocument {
         fleet: unit_limits(&given.fleet, "/fleet")?,
         units,
+        copies_wanted: given.copies_wanted,
     })
 }

@@ -12,6 +12,7 @@ mod basis;
 mod body;
 mod bucket;
 mod calls;
+mod cards;
 mod document;
 mod door;
 mod embedded;
@@ -89,6 +90,7 @@ pub(crate) struct App {
     /// IANA name of the show's time zone.
     time_zone: Option<Arc<str>>,
     aged: watch::Receiver<Utf8Bytes>,
+    kit: watch::Receiver<Utf8Bytes>,
     /// A copy goes along with every live socket; when the last is dropped, all are closed.
     sockets: mpsc::Sender<()>,
 }
@@ -235,6 +237,7 @@ pub async fn serve(
     grace: Duration,
 ) -> std::io::Result<Closing> {
     let (aged, aged_receiver) = watch::channel(Utf8Bytes::default());
+    let (kit, kit_receiver) = watch::channel(Utf8Bytes::default());
     let (sockets, all_closed) = mpsc::channel(1);
     let document = openapi_document().into();
     let encryption = front.encryption.clone();
@@ -254,8 +257,10 @@ pub async fn serve(
         encryption,
         time_zone,
         aged: aged_receiver,
+        kit: kit_receiver,
         sockets,
     };
+    let telling = tokio::spawn(live::tell_of_the_kit(desk.clone(), kit));
     let ageing = tokio::spawn(live::age_silent_units(desk, aged));
     let (stopping, mut stopped) = watch::channel(false);
     let told = async move {
@@ -272,6 +277,7 @@ pub async fn serve(
         result = axum::serve(door, service).with_graceful_shutdown(told).into_future() => result,
         () = too_long => Ok(()),
     };
+    telling.abort();
     ageing.abort();
     drop(tally);
     result.map(|()| Closing { all_closed, grace })

@@ -153,3 +153,5 @@ pub const TALLY_KEEPALIVE: (Duration, Duration, u32) =
 
 /// How long accepting rests after an error such as no free file descriptor: others may give some back meanwhile.
 pub const ACCEPT_AGAIN_AFTER: Duration = Duration::from_millis(100);
+/// Between two words about the kit: a screen draws it no more often than this.
+pub(crate) const KIT_PAUSE: Duration = Duration::from_millis(200);

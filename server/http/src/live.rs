@@ -13,18 +13,19 @@ use swapcall_crew::Freshness;
 use swapcall_desk::{Cursor, Desk, Ended, Next, Start, Starting, Subscription};
 use swapcall_wire::{CloseCode, LiveMessage, Problem, ProblemCode, Resumption};
 use tokio::sync::watch;
-use tokio::time::{MissedTickBehavior, interval, timeout};
+use tokio::time::{MissedTickBehavior, interval, sleep, timeout};
 use uuid::Uuid;
 
 use crate::auth::{Read, SignedIn};
 use crate::guard::{Wait, Why};
 use crate::limits::{
-    AGED_EVERY, COME_BACK_AFTER, HEARTBEAT, LIVE_MESSAGE_BYTES, PING, SEND_WITHIN, SOCKETS_RETRY_S,
+    AGED_EVERY, COME_BACK_AFTER, HEARTBEAT, KIT_PAUSE, LIVE_MESSAGE_BYTES, PING, SEND_WITHIN,
+    SOCKETS_RETRY_S,
 };
 use crate::metrics::Metrics;
 use crate::problem::{self, Failure};
 use crate::query::QueryOf;
-use crate::{App, view};
+use crate::{App, cards, view};
 
 /// Where the client stopped reading.
 #[derive(serde::Deserialize, utoipa::IntoParams)]
@@ -89,6 +90,7 @@ pub(crate) async fn get_live(
         desk: app.desk.clone(),
         metrics: Arc::clone(&app.metrics),
         aged: app.aged.clone(),
+        kit: app.kit.clone(),
         time_zone: app.time_zone.clone(),
         subscription,
         unanswered: 0,
@@ -109,6 +111,7 @@ struct LiveSocket {
     desk: Desk,
     metrics: Arc<Metrics>,
     aged: watch::Receiver<Utf8Bytes>,
+    kit: watch::Receiver<Utf8Bytes>,
     time_zone: Option<Arc<str>>,
     subscription: Subscription,
     unanswered: u8,
@@ -162,7 +165,10 @@ impl LiveSocket {
             stream,
             view::encode(&LiveMessage::CaughtUp { seq: starting.seq }).into(),
         )
-        .await
+        .await?;
+        self.kit.mark_unchanged();
+        let pool = Arc::clone(self.desk.published().pool());
+        send(stream, view::encode(&cards::live_kit(&pool)).into()).await
     }
 
     /// The live stream, until something ends it.
@@ -182,6 +188,10 @@ impl LiveSocket {
                     }
                     Err(_) => Ok(()),
                 },
+                Ok(()) = self.kit.changed() => {
+                    let kit = self.kit.borrow_and_update().clone();
+                    send(stream, kit).await
+                }
                 message = stream.recv() => self.hear(message),
             };
             if let Err(end) = went_on {
@@ -279,6 +289,16 @@ fn every(period: Duration) -> tokio::time::Interval {
     let mut ticks = interval(period);
     ticks.set_missed_tick_behavior(MissedTickBehavior::Delay);
     ticks
+}
+
+/// Says what is at risk whenever the kit changed, once for all sockets; a busy hub not more often than it can be read.
+pub(crate) async fn tell_of_the_kit(desk: Desk, kit: watch::Sender<Utf8Bytes>) {
+    let mut revision = desk.fanout().kit();
+    while revision.changed().await.is_ok() {
+        let pool = Arc::clone(desk.published().pool());
+        kit.send_replace(view::encode(&cards::live_kit(&pool)).into());
+        sleep(KIT_PAUSE).await;
+    }
 }
 
 /// Works out silent units' forecasts again and again, once for all sockets: between reports nothing else would widen

@@ -1,23 +1,18 @@
-//! The kit: packs and cards, their routes, the door in and the view out.
+//! The packs of the kit: their routes, the door in and the view out.
 
 use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::{Path, State};
 use swapcall_crew as crew;
-use swapcall_crew::{
-    CardPut, Command, Label, PackPut, Percent, PersonName, PoolCard, PoolPack, RangeError,
-};
+use swapcall_crew::{Command, Label, PackPut, Percent, PersonName, PoolPack, RangeError};
 use swapcall_wire as wire;
-use swapcall_wire::{
-    LabelText, PoolCardList, PoolCardView, PoolPackList, PoolPackView, Problem, ProblemCode,
-    PutCard, PutPack,
-};
+use swapcall_wire::{LabelText, PoolPackList, PoolPackView, Problem, ProblemCode, PutPack};
 
 use crate::App;
 use crate::auth::{Read, Serve, SignedIn};
 use crate::body::JsonBody;
-use crate::door::{self, CAPACITY_MAX};
+use crate::door;
 use crate::problem::Failure;
 use crate::view::moment;
 
@@ -83,79 +78,23 @@ pub(crate) async fn put_pack(
     )
 }
 
-/// The cards of the kit.
-#[utoipa::path(
-    get, path = "/v1/cards", tag = "kit",
-    responses(
-        (status = 200, description = "Every card, by label", body = PoolCardList),
-        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
-        (status = "4XX", description = "Not signed in", body = Problem, content_type = "application/problem+json"),
-        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
-    ),
-)]
-pub(crate) async fn get_cards(State(app): State<App>, _: SignedIn<Read>) -> Json<PoolCardList> {
-    let asked_for = asked_for(&app, |bringing| bringing.card.as_ref());
-    let published = app.desk.published();
-    let cards = published.pool().cards();
-    Json(PoolCardList {
-        now: moment(app.desk.now()),
-        cards: cards
-            .map(|(label, card)| card_view(label, card, &asked_for))
-            .collect(),
-    })
-}
-
-/// Register a card, or say where it is and what is on it.
-///
-/// Reports that name their cards move cards by themselves; everything else is said here. A card that may hold the only
-/// copy of something becomes blank only with `despite_footage`.
-#[utoipa::path(
-    put, path = "/v1/cards/{card}", tag = "kit", request_body = PutCard,
-    params(("card" = inline(LabelText), Path, description = "Label of the card")),
-    responses(
-        (status = 200, description = "The card as it is now", body = PoolCardView),
-        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
-        (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
-        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
-    ),
-)]
-pub(crate) async fn put_card(
-    State(app): State<App>,
-    who: SignedIn<Serve>,
-    Path(card): Path<String>,
-    JsonBody(given): JsonBody<PutCard>,
-) -> Result<Json<PoolCardView>, Failure> {
-    let card = label(&card, "/card")?;
-    let put = checked_card(&given, who.actor.name.clone())?;
-    app.desk
-        .submit(Command::PutCard {
-            card: card.clone(),
-            put,
-        })
-        .await?;
-    let asked_for = asked_for(&app, |bringing| bringing.card.as_ref());
-    let published = app.desk.published();
-    let known = published.pool().card(&card);
-    known.map_or_else(
-        || Err(gone(&card)),
-        |known| Ok(Json(card_view(&card, known, &asked_for))),
-    )
-}
-
 /// A piece that was put and is not there: nothing takes pieces away.
-fn gone(label: &Label) -> Failure {
+pub(crate) fn gone(label: &Label) -> Failure {
     Failure::new(
         ProblemCode::Internal,
         format!("{label} was taken in and is not there. Look at the hub's log."),
     )
 }
 
-fn label(text: &str, pointer: &str) -> Result<Label, Problem> {
+pub(crate) fn label(text: &str, pointer: &str) -> Result<Label, Problem> {
     Label::new(text).map_err(|error| Problem::field(pointer, error.to_string()))
 }
 
 /// Which live call asks for a piece, by its label.
-fn asked_for(app: &App, piece: fn(&crew::Bringing) -> Option<&Label>) -> BTreeMap<Label, u64> {
+pub(crate) fn asked_for(
+    app: &App,
+    piece: fn(&crew::Bringing) -> Option<&Label>,
+) -> BTreeMap<Label, u64> {
     let published = app.desk.published();
     let calls = published.live_calls();
     calls
@@ -213,56 +152,6 @@ fn checked_pack(given: &PutPack, who: PersonName) -> Result<PackPut, Problem> {
     })
 }
 
-fn checked_card(given: &PutCard, who: PersonName) -> Result<CardPut, Problem> {
-    let fits = |bytes: &u64| (1..=CAPACITY_MAX).contains(bytes);
-    if given
-        .capacity_bytes
-        .as_ref()
-        .is_some_and(|bytes| !fits(bytes))
-    {
-        return Err(Problem::field(
-            "/capacity_bytes",
-            format!("must be 1 to {CAPACITY_MAX}"),
-        ));
-    }
-    let state = match (given.state, &given.unit, &given.slot) {
-        (Some(wire::CardState::InSlot), Some(unit), Some(slot)) => Some(crew::CardState::InSlot {
-            unit: door::callsign(unit, "/unit")?,
-            slot: door::slot_name(slot, "/slot")?,
-        }),
-        (Some(wire::CardState::InSlot), None, _) => {
-            return Err(Problem::field("/unit", "must say which unit"));
-        }
-        (Some(wire::CardState::InSlot), ..) => {
-            return Err(Problem::field("/slot", "must say which slot"));
-        }
-        (_, Some(_), _) => {
-            return Err(Problem::field(
-                "/unit",
-                "goes with the state in_slot, and with no other",
-            ));
-        }
-        (_, _, Some(_)) => {
-            return Err(Problem::field(
-                "/slot",
-                "goes with the state in_slot, and with no other",
-            ));
-        }
-        (Some(wire::CardState::Blank), ..) => Some(crew::CardState::Blank),
-        (Some(wire::CardState::HoldingFootage), ..) => Some(crew::CardState::HoldingFootage),
-        (Some(wire::CardState::Copying), ..) => Some(crew::CardState::Copying),
-        (Some(wire::CardState::Safe), ..) => Some(crew::CardState::Safe),
-        (Some(wire::CardState::OutOfService), ..) => Some(crew::CardState::OutOfService),
-        (None, ..) => None,
-    };
-    Ok(CardPut {
-        capacity_bytes: given.capacity_bytes,
-        state,
-        who: Some(who),
-        despite: given.despite_footage,
-    })
-}
-
 fn pack_view(label: &Label, pack: &PoolPack, asked_for: &BTreeMap<Label, u64>) -> PoolPackView {
     let (place, unit, bay) = match &pack.place {
         crew::PackPlace::Unit(unit) => (wire::PackPlace::Unit, Some(unit.to_string()), None),
@@ -281,32 +170,6 @@ fn pack_view(label: &Label, pack: &PoolPack, asked_for: &BTreeMap<Label, u64>) -
         percent: pack.level.map(|(level, _)| level.value()),
         percent_at: pack.level.map(|(_, at)| moment(at)),
         who: pack.who.as_ref().map(ToString::to_string),
-        call: asked_for.get(label).copied(),
-    }
-}
-
-fn card_view(label: &Label, card: &PoolCard, asked_for: &BTreeMap<Label, u64>) -> PoolCardView {
-    let (state, unit, slot) = match &card.state {
-        crew::CardState::InSlot { unit, slot } => (
-            wire::CardState::InSlot,
-            Some(unit.to_string()),
-            Some(slot.to_string()),
-        ),
-        crew::CardState::Blank => (wire::CardState::Blank, None, None),
-        crew::CardState::HoldingFootage => (wire::CardState::HoldingFootage, None, None),
-        crew::CardState::Copying => (wire::CardState::Copying, None, None),
-        crew::CardState::Safe => (wire::CardState::Safe, None, None),
-        crew::CardState::OutOfService => (wire::CardState::OutOfService, None, None),
-    };
-    PoolCardView {
-        card: label.to_string(),
-        capacity_bytes: card.capacity_bytes,
-        state,
-        unit,
-        slot,
-        since: moment(card.since),
-        used_percent: card.used.map(Percent::value),
-        who: card.who.as_ref().map(ToString::to_string),
         call: asked_for.get(label).copied(),
     }
 }

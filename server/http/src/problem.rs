@@ -204,6 +204,16 @@ fn not_moved(why: &PoolRefusal) -> Problem {
                  same, say so with despite_footage."
             ),
         ),
+        PoolRefusal::CopiedTooSeldom {
+            card,
+            verified,
+            wanted,
+        } => Problem::new(
+            ProblemCode::CardHoldsFootage,
+            format!(
+                "{verified} of the {wanted} copies wanted of card {card} are verified. Copy it again; if it is safe all the                  same, say so with despite_footage."
+            ),
+        ),
     }
 }
 

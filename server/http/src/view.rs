@@ -243,6 +243,7 @@ pub(crate) fn limits_view(document: &crew::LimitsDocument) -> wire::LimitsView {
                 .iter()
                 .map(|(unit, own)| (unit.to_string(), limits(own)))
                 .collect(),
+            copies_wanted: document.copies_wanted,
         },
         in_force: wire::UnitLimits {
             fetch_s: seconds(times.fetch),

@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 use swapcall_wire::{
-    CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView, PutCard, PutPack,
+    CardState, CopyPlace, PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView,
+    PostCopies, PutCard, PutPack,
 };
+use uuid::Uuid;
 
 use super::pace::Pace;
 use crate::HubError;
@@ -25,6 +27,10 @@ const UNITS_PER_STORE: usize = 9;
 /// What a spare pack and a spare card hold.
 const PACK_WH: f64 = 98.0;
 const CARD_BYTES: u64 = 256_000_000_000;
+/// What a camera puts into one file.
+const CLIP_BYTES: u64 = 4_000_000_000;
+/// Where the copies go.
+const SHELVES: [&str; 2] = ["shelf 1", "shelf 2"];
 
 /// Whoever looks after the kit at base.
 pub(crate) struct Store {
@@ -124,8 +130,11 @@ impl Store {
         };
         for label in over(copying, now_s, COPIES_S) {
             copying.remove(&label);
-            self.say("cards", &label, &stated(CardState::Safe));
-            self.say("cards", &label, &stated(CardState::Blank));
+            let card = list.cards.iter().find(|card| card.card == label);
+            if let Some(card) = card.filter(|card| card.state == CardState::Copying) {
+                self.copied(card);
+                self.say("cards", &label, &stated(CardState::Blank));
+            }
         }
         for card in list
             .cards
@@ -134,6 +143,37 @@ impl Store {
         {
             copying.insert(card.card.clone(), now_s);
             self.say("cards", &card.card, &stated(CardState::Copying));
+        }
+    }
+
+    /// Two copies, both read again and found equal.
+    fn copied(&self, card: &PoolCardView) {
+        let part = card.used_percent.unwrap_or(100.0) / 100.0;
+        let bytes = (part * card.capacity_bytes.unwrap_or(CARD_BYTES) as f64) as u64;
+        let copies = PostCopies {
+            id: Uuid::new_v4(),
+            // Reading began when the card was said to be copied, by the hub's own clock.
+            at: card.since,
+            files: bytes / CLIP_BYTES + 1,
+            bytes,
+            algorithm: "xxh3".to_owned(),
+            places: SHELVES
+                .map(|place| CopyPlace {
+                    place: place.to_owned(),
+                    verified: true,
+                })
+                .to_vec(),
+            trouble: None,
+        };
+        let path = format!("/v1/cards/{}/copies", card.card);
+        let answer = self.remote.post::<_, PoolCardView>(&path, &copies);
+        if let Ok(Answered::Problem(problem)) = answer
+            && problem.status != 503
+        {
+            eprintln!(
+                "The hub refused the copies of {}: {}",
+                card.card, problem.detail
+            );
         }
     }
 

@@ -46,7 +46,8 @@ pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
 pub use pack::{CurvePoint, GaugeCurve, GaugeFamily, PackView};
 pub use pool::{
-    CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView, PutCard, PutPack,
+    CardCopyView, CardRiskKind, CardRiskView, CardState, CopyPlace, PackPlace, PoolCardList,
+    PoolCardView, PoolPackList, PoolPackView, PostCopies, PutCard, PutPack,
 };
 pub use problem::{FieldError, Problem, ProblemCode};
 pub use profile::{GaugeKind, UnitProfile};

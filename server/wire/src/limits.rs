@@ -52,6 +52,10 @@ pub struct LimitsDocument {
     #[serde(default)]
     #[schema(value_type = BTreeMap<CallsignText, UnitLimits>)]
     pub units: BTreeMap<String, UnitLimits>,
+    /// How many verified copies make a card safe, 1 to 8; built-in 2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, maximum = 8)]
+    pub copies_wanted: Option<u8>,
 }
 
 /// The answer to `GET /v1/limits`.

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use crate::{CallView, Moment, UnitView};
+use crate::{CallView, CardRiskView, Moment, UnitView};
 
 /// How a live socket begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -62,6 +62,14 @@ pub enum LiveMessage {
     CaughtUp {
         /// Cursor: everything up to here has been sent.
         seq: u64,
+    },
+    /// The kit changed: packs or cards moved, or a card is at risk or no more. Comes once after `caught_up` as well.
+    /// Carries no cursor; lists are read with `GET /v1/packs` and `GET /v1/cards`.
+    Kit {
+        /// Counts up with every change, as long as the hub runs.
+        revision: u64,
+        /// Every card at risk.
+        risks: Vec<CardRiskView>,
     },
     /// Silent units' forecasts, aged. Carries no cursor.
     Aged {

@@ -3,7 +3,9 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::{CallsignText, LabelText, Moment, SlotText};
+use uuid::Uuid;
+
+use crate::{CallsignText, LabelText, Moment, NoteText, SlotText};
 
 /// Where a pack is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -137,6 +139,122 @@ pub struct PoolCardView {
     /// The number of the live call that asks for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub call: Option<u64>,
+    /// Copies of what is on it, one for each place, newest first; none is kept once the card is blank again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub copies: Vec<CardCopyView>,
+    /// How many of them count: verified, at different places, and nothing was recorded on the card since.
+    pub verified_copies: u32,
+    /// How many make it safe.
+    pub copies_wanted: u32,
+    /// The card that was written with the same footage, where both slots recorded at the same time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub twin: Option<String>,
+    /// How many copies of the twin count.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub twin_verified_copies: Option<u32>,
+    /// What threatens its footage just now.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub risk: Option<CardRiskView>,
+}
+
+/// One copy of a card's footage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CardCopyView {
+    /// When reading of the card began.
+    #[schema(value_type = String, format = DateTime)]
+    pub at: Moment,
+    /// Where the copy lies.
+    pub place: String,
+    /// Whether it was read back and is equal.
+    pub verified: bool,
+    /// How it was compared.
+    pub algorithm: String,
+    /// Number of files.
+    pub files: u64,
+    /// Their size together, in bytes.
+    pub bytes: u64,
+    /// Who made it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub who: Option<String>,
+}
+
+/// What threatens the footage on a card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CardRiskKind {
+    /// It came out of a camera with footage, is not copied as often as wanted, and is in a slot again.
+    FootageInSlot,
+    /// Its fill dropped in the slot before it was copied as often as wanted: footage was erased.
+    FillDropped,
+    /// Two slots show a card of this label: one of them is another card, and a copy of either would count for both.
+    TwoUnits,
+}
+
+/// A card at risk, and what is known of it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CardRiskView {
+    /// Its label.
+    pub card: String,
+    /// What threatens it.
+    pub kind: CardRiskKind,
+    /// Since when.
+    #[schema(value_type = String, format = DateTime)]
+    pub since: Moment,
+    /// The unit whose slot shows it.
+    pub unit: String,
+    /// The slot.
+    pub slot: String,
+    /// With `two_units`: the unit that shows it as well.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_unit: Option<String>,
+    /// With `two_units`: its slot.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_slot: Option<String>,
+    /// How full the card was before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub used_percent: Option<f64>,
+    /// How many copies of what was on it count.
+    pub verified_copies: u32,
+    /// How many are wanted.
+    pub copies_wanted: u32,
+}
+
+/// One place in the body of `POST /v1/cards/{card}/copies`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CopyPlace {
+    /// Where the copy lies: a name that the crew knows, no secrets.
+    #[schema(value_type = LabelText)]
+    pub place: String,
+    /// Whether it was read back and is equal.
+    pub verified: bool,
+}
+
+/// Body of `POST /v1/cards/{card}/copies`: what became of one offload of a card.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PostCopies {
+    /// Made by the client: the same offload told twice counts once.
+    pub id: Uuid,
+    /// When reading of the card began: what was recorded after it is not in the copies.
+    #[schema(value_type = String, format = DateTime)]
+    pub at: Moment,
+    /// Number of files.
+    #[schema(maximum = 9_007_199_254_740_991_u64)]
+    pub files: u64,
+    /// Their size together, in bytes.
+    #[schema(maximum = 9_007_199_254_740_991_u64)]
+    pub bytes: u64,
+    /// How the copies were compared, such as `xxh3`.
+    #[schema(value_type = LabelText)]
+    pub algorithm: String,
+    /// Where the copies lie, 1 to 16.
+    #[schema(min_items = 1, max_items = 16)]
+    pub places: Vec<CopyPlace>,
+    /// What went wrong, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<NoteText>)]
+    pub trouble: Option<String>,
 }
 
 /// The answer to `GET /v1/cards`.

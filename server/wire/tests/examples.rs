@@ -10,7 +10,7 @@ use serde_json::Value;
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
     JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, PeopleList,
-    PoolCardList, PoolPackList, Problem, ProblemCode, PutCard, PutPack, Redeem, Report,
+    PoolCardList, PoolPackList, PostCopies, Problem, ProblemCode, PutCard, PutPack, Redeem, Report,
     ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn, Source, TallySignals,
     TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
@@ -49,9 +49,9 @@ fn check_all() -> Vec<&'static str> {
         "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
         "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
         "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
-        "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage,
+        "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage, "live_kit": LiveMessage,
         "live_heartbeat": LiveMessage, "live_hello": LiveMessage, "live_unit": LiveMessage, "new_token": NewToken,
-        "pack": PackView, "people_list": PeopleList, "pool_card_list": PoolCardList, "pool_pack_list": PoolPackList,
+        "pack": PackView, "people_list": PeopleList, "pool_card_list": PoolCardList, "pool_pack_list": PoolPackList, "post_copies": PostCopies,
         "put_card": PutCard, "put_pack": PutPack,
         "problem": Problem, "problem_already_claimed": Problem, "problem_busy": Problem, "problem_cannot_undo": Problem,
         "problem_request_timeout": Problem, "problem_too_many_requests": Problem, "report": Report,

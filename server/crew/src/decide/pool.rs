@@ -1,8 +1,8 @@
 //! Packs and cards: what somebody's word may move.
 
 use crate::{
-    Answer, CallEvent, Callsign, CardPut, CardState, Entry, Label, PackPlace, PackPut, Record,
-    Refusal,
+    Answer, CallEvent, Callsign, CardCopied, CardPut, CardState, Entry, Label, PackPlace, PackPut,
+    Record, Refusal,
 };
 
 use super::Turn;
@@ -23,6 +23,17 @@ impl Turn<'_> {
         }
         self.fleet.pool.takes_card(&card, &put)?;
         self.append(Record::CardPut { card, put });
+        Ok(Answer::Done)
+    }
+
+    pub(super) fn copy_card(
+        &mut self,
+        card: Label,
+        copied: Box<CardCopied>,
+    ) -> Result<Answer, Refusal> {
+        if self.fleet.pool.takes_copies(&card, &copied)? {
+            self.append(Record::CardCopied { card, copied });
+        }
         Ok(Answer::Done)
     }
 

@@ -5,6 +5,7 @@
 
 mod alarm_rates;
 mod bounds;
+mod cards;
 mod claims;
 mod clocks;
 mod dark;
@@ -14,6 +15,7 @@ mod names;
 mod noise;
 mod policy_table;
 mod pool;
+mod pool_day;
 mod random_commands;
 mod restart;
 mod rundown;

@@ -258,12 +258,23 @@ fn a_card_that_leaves_its_slot_holds_footage_if_anything_was_written() {
     };
     let state =
         |stage: &Stage, card: &str| stage.fleet.pool().card(&label(card)).unwrap().state.clone();
-    show(&mut stage, "C1", 0.0);
+    stage.report(
+        Seen::of("BOW1")
+            .mode(Mode::Standby)
+            .card("C1", 0.0, SlotState::Ready),
+    );
+    stage.pass(30.0);
     show(&mut stage, "C2", 40.0);
     assert_eq!(state(&stage, "C1"), CardState::Blank);
     assert!(matches!(state(&stage, "C2"), CardState::InSlot { .. }));
     show(&mut stage, "C3", 0.0);
     assert_eq!(state(&stage, "C2"), CardState::HoldingFootage);
+    show(&mut stage, "C4", 0.0);
+    assert_eq!(
+        state(&stage, "C3"),
+        CardState::HoldingFootage,
+        "it was recording, however little"
+    );
     stage.assert_is_fold();
 }
 

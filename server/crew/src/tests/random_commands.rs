@@ -4,9 +4,9 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::{
-    CardPut, CardState, Display, Join, PackPlace, PackPut, Pass, PoolCard, PoolPack, Rundown,
-    TRAIL_EVENTS, TRAIL_EVERY, TallyFor, TallyLight, TallySignal, Token, TokenHash, Trail, Window,
-    WindowEnd, WindowKind,
+    CardCopied, CardPut, CardState, Display, Join, PackPlace, PackPut, Pass, PoolCard, PoolPack,
+    Rundown, TRAIL_EVENTS, TRAIL_EVERY, TallyFor, TallyLight, TallySignal, Token, TokenHash, Trail,
+    Window, WindowEnd, WindowKind,
 };
 
 const UNITS: [&str; 3] = ["BOW2", "STERN", "MID.1"];
@@ -30,6 +30,8 @@ enum Step {
     Pack(u8, PackPlace, Option<f64>),
     /// Which card, where it is, and whether footage may go.
     Card(u8, CardState, bool),
+    /// Which card, which offload, how long ago it began, and which of two copies are verified.
+    Copied(u8, u128, i64, [bool; 2]),
     Claim(u64, usize),
     Release(u64, Option<usize>),
     Done(u64, usize),
@@ -175,6 +177,8 @@ fn a_step() -> impl Strategy<Value = Step> {
             .prop_map(|(pack, place, level)| Step::Pack(pack, place, level)),
         2 => (0..5_u8, a_card_state(), any::<bool>())
             .prop_map(|(card, state, despite)| Step::Card(card, state, despite)),
+        2 => (0..5_u8, 0..4_u128, 0..600_000_i64, any::<[bool; 2]>())
+            .prop_map(|(card, id, age_ms, verified)| Step::Copied(card, id, age_ms, verified)),
         3 => (number.clone(), 0..2_usize).prop_map(|(call, who)| Step::Claim(call, who)),
         2 => (number.clone(), prop::option::of(0..2_usize))
             .prop_map(|(call, who)| Step::Release(call, who)),
@@ -251,6 +255,19 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
                 level: level.map(percent),
                 ..PackPut::default()
             },
+        },
+        Step::Copied(card, id, age_ms, verified) => Command::CopyCard {
+            card: label(&format!("C{card}")),
+            copied: Box::new(CardCopied {
+                id: Uuid::from_u128(*id),
+                at: now.minus(Span(*age_ms)),
+                files: 1,
+                bytes: 1,
+                algorithm: label("xxh3"),
+                places: vec![(label("1"), verified[0]), (label("2"), verified[1])],
+                trouble: None,
+                who: None,
+            }),
         },
         Step::Card(card, state, despite) => Command::PutCard {
             card: label(&format!("C{card}")),

@@ -65,6 +65,7 @@ pub(super) fn kind(record: &Record) -> &'static str {
         Record::Tally { .. } => "tally",
         Record::PackPut { .. } => "pack",
         Record::CardPut { .. } => "card",
+        Record::CardCopied { .. } => "copied",
         Record::TokenAdded(_) | Record::TokenRevoked { .. } => "token",
         Record::JoinMade(_) | Record::JoinUsed { .. } | Record::JoinExpired { .. } => "join",
     }

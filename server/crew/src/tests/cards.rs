@@ -1,0 +1,314 @@
+//! Cards: where footage is, whether it is copied, and what threatens it.
+
+use uuid::Uuid;
+
+use super::{Seen, Stage, callsign, label, percent, person};
+use crate::{
+    Answer, CardCopied, CardPut, CardState, Command, Limits, LimitsDocument, Millis, PoolCard,
+    PoolRefusal, Refusal, RiskKind, SlotMode, SlotState,
+};
+
+fn card<'a>(stage: &'a Stage, name: &str) -> &'a PoolCard {
+    stage.fleet.pool().card(&label(name)).expect("it is known")
+}
+
+fn state(stage: &Stage, name: &str) -> CardState {
+    card(stage, name).state.clone()
+}
+
+fn risk(stage: &Stage, name: &str) -> Option<RiskKind> {
+    card(stage, name)
+        .risk
+        .as_ref()
+        .map(|risk| risk.kind.clone())
+}
+
+fn say(stage: &mut Stage, name: &str, state: CardState) -> Result<Answer, Refusal> {
+    let put = CardPut {
+        state: Some(state),
+        who: Some(person("Ada")),
+        ..CardPut::default()
+    };
+    stage
+        .execute(Command::PutCard {
+            card: label(name),
+            put,
+        })
+        .answer
+}
+
+fn show(stage: &mut Stage, unit: &str, slots: &[(&str, f64)]) {
+    let seen = slots
+        .iter()
+        .fold(Seen::of(unit).recording(), |seen, (card, used)| {
+            seen.card(card, *used, SlotState::Recording)
+        });
+    let seen = if slots.is_empty() {
+        seen.card("-", 0.0, SlotState::Empty)
+    } else {
+        seen
+    };
+    stage.report(seen);
+    stage.pass(30.0);
+}
+
+/// Records on a card until it is so full, and pulls it.
+fn record_and_pull(stage: &mut Stage, unit: &str, name: &str, used: f64) {
+    show(stage, unit, &[(name, used / 2.0)]);
+    show(stage, unit, &[(name, used)]);
+    show(stage, unit, &[]);
+}
+
+fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> Box<CardCopied> {
+    Box::new(CardCopied {
+        id: Uuid::from_u128(id),
+        at,
+        files: 3,
+        bytes: 9,
+        algorithm: label("xxh3"),
+        places: places
+            .iter()
+            .map(|(place, verified)| (label(place), *verified))
+            .collect(),
+        trouble: None,
+        who: Some(person("Ada")),
+    })
+}
+
+fn copy(stage: &mut Stage, name: &str, id: u128, places: &[(&str, bool)]) {
+    let copied = copied(id, stage.now, places);
+    stage.granted(Command::CopyCard {
+        card: label(name),
+        copied,
+    });
+    stage.pass(30.0);
+}
+
+const BOTH: [(&str, bool); 2] = [("shelf 1", true), ("shelf 2", true)];
+
+#[test]
+fn a_card_is_safe_when_as_many_copies_as_are_wanted_are_verified_at_different_places() {
+    let mut stage = Stage::with(&["BOW1"]);
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
+    copy(
+        &mut stage,
+        "C1",
+        1,
+        &[("shelf 1", true), ("shelf 2", false)],
+    );
+    assert_eq!(card(&stage, "C1").verified_copies(), 1);
+    assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
+    copy(&mut stage, "C1", 2, &[("shelf 1", true)]);
+    assert_eq!(
+        card(&stage, "C1").verified_copies(),
+        1,
+        "the same place again"
+    );
+    let refused = say(&mut stage, "C1", CardState::Safe);
+    assert!(
+        matches!(
+            refused,
+            Err(Refusal::Pool(PoolRefusal::CopiedTooSeldom {
+                verified: 1,
+                wanted: 2,
+                ..
+            }))
+        ),
+        "{refused:?}"
+    );
+    copy(&mut stage, "C1", 3, &[("shelf 2", true)]);
+    assert_eq!(state(&stage, "C1"), CardState::Safe);
+    let before = stage.log.len();
+    copy(&mut stage, "C1", 3, &[("shelf 2", true)]);
+    assert_eq!(stage.log.len(), before, "told twice, counted once");
+    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    assert_eq!(
+        card(&stage, "C1").verified_copies(),
+        0,
+        "of what was on it nothing is known any more"
+    );
+    stage.assert_is_fold();
+}
+
+#[test]
+fn three_copies_are_wanted_where_the_crew_says_so() {
+    let mut stage = Stage::with(&["BOW1"]);
+    stage.granted(Command::SetLimits(Box::new(LimitsDocument {
+        fleet: Limits::default(),
+        copies_wanted: Some(3),
+        ..LimitsDocument::default()
+    })));
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    copy(&mut stage, "C1", 1, &BOTH);
+    assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
+    copy(&mut stage, "C1", 2, &[("shelf 3", true)]);
+    assert_eq!(state(&stage, "C1"), CardState::Safe);
+    stage.assert_is_fold();
+}
+
+#[test]
+fn footage_that_comes_back_into_a_slot_uncopied_is_at_risk_until_it_is_out_or_copied() {
+    let mut stage = Stage::with(&["BOW1", "BOW2"]);
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    show(&mut stage, "BOW2", &[("C1", 40.0)]);
+    let threat = card(&stage, "C1").risk.clone().expect("at risk");
+    assert_eq!(threat.kind, RiskKind::FootageInSlot);
+    assert_eq!((threat.unit, threat.slot), (callsign("BOW2"), label("A")));
+    assert_eq!(threat.used, Some(percent(40.0)), "what is known of it");
+    show(&mut stage, "BOW2", &[]);
+    assert_eq!(
+        (risk(&stage, "C1"), state(&stage, "C1")),
+        (None, CardState::HoldingFootage)
+    );
+    // Copied, it may go anywhere; what is recorded on top of it is in no copy.
+    copy(&mut stage, "C1", 1, &BOTH);
+    show(&mut stage, "BOW2", &[("C1", 40.0)]);
+    assert_eq!(risk(&stage, "C1"), None);
+    show(&mut stage, "BOW2", &[("C1", 40.3)]);
+    show(&mut stage, "BOW2", &[]);
+    assert_eq!(
+        state(&stage, "C1"),
+        CardState::HoldingFootage,
+        "0.3 % more than was copied"
+    );
+    stage.assert_is_fold();
+}
+
+#[test]
+fn a_card_that_was_only_put_in_anew_is_at_no_risk() {
+    let mut stage = Stage::with(&["BOW1"]);
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    stage.pass(300.0);
+    show(&mut stage, "BOW1", &[("C1", 40.0)]);
+    assert_eq!(risk(&stage, "C1"), None);
+    show(&mut stage, "BOW1", &[]);
+    stage.pass(700.0);
+    show(&mut stage, "BOW1", &[("C1", 40.0)]);
+    assert_eq!(
+        risk(&stage, "C1"),
+        Some(RiskKind::FootageInSlot),
+        "it was away for long"
+    );
+    stage.assert_is_fold();
+}
+
+#[test]
+fn a_fill_that_drops_before_it_was_copied_is_told_until_somebody_says_a_word() {
+    let mut stage = Stage::with(&["BOW1"]);
+    show(&mut stage, "BOW1", &[("C1", 60.0)]);
+    show(&mut stage, "BOW1", &[("C1", 59.5)]);
+    assert_eq!(risk(&stage, "C1"), None, "as a display rounds");
+    show(&mut stage, "BOW1", &[("C1", 0.0)]);
+    let threat = card(&stage, "C1").risk.clone().expect("at risk");
+    assert_eq!(
+        (threat.kind, threat.used),
+        (RiskKind::FillDropped, Some(percent(59.5)))
+    );
+    show(&mut stage, "BOW1", &[]);
+    copy(&mut stage, "C1", 1, &BOTH);
+    assert_eq!(
+        risk(&stage, "C1"),
+        Some(RiskKind::FillDropped),
+        "copies bring nothing back"
+    );
+    assert!(say(&mut stage, "C1", CardState::Blank).is_err());
+    assert!(
+        say(&mut stage, "C1", CardState::Safe).is_ok(),
+        "it was copied elsewhere"
+    );
+    assert_eq!(risk(&stage, "C1"), None);
+    // One that was copied may be erased in the camera.
+    record_and_pull(&mut stage, "BOW1", "C2", 50.0);
+    copy(&mut stage, "C2", 2, &BOTH);
+    show(&mut stage, "BOW1", &[("C2", 50.0)]);
+    show(&mut stage, "BOW1", &[("C2", 0.0)]);
+    assert_eq!(
+        (risk(&stage, "C2"), card(&stage, "C2").verified_copies()),
+        (None, 0)
+    );
+    stage.assert_is_fold();
+}
+
+#[test]
+fn two_slots_with_one_label_are_told_until_one_is_out() {
+    let mut stage = Stage::with(&["BOW1", "BOW2"]);
+    show(&mut stage, "BOW1", &[("C1", 30.0)]);
+    show(&mut stage, "BOW2", &[("C1", 5.0)]);
+    let two = RiskKind::TwoUnits {
+        unit: callsign("BOW2"),
+        slot: label("A"),
+    };
+    assert_eq!(risk(&stage, "C1"), Some(two.clone()));
+    show(&mut stage, "BOW1", &[("C1", 31.0)]);
+    assert_eq!(risk(&stage, "C1"), Some(two), "both go on");
+    show(&mut stage, "BOW2", &[]);
+    assert_eq!(risk(&stage, "C1"), None);
+    // Where the first one loses it, the other has it: with footage of the first, as far as anybody knows.
+    show(&mut stage, "BOW2", &[("C1", 5.0)]);
+    show(&mut stage, "BOW1", &[]);
+    assert_eq!(risk(&stage, "C1"), Some(RiskKind::FootageInSlot));
+    // In one camera.
+    show(&mut stage, "BOW1", &[("C7", 5.0), ("C7", 9.0)]);
+    assert!(matches!(
+        risk(&stage, "C7"),
+        Some(RiskKind::TwoUnits { .. })
+    ));
+    show(&mut stage, "BOW1", &[("C8", 1.0), ("C7", 9.0)]);
+    stage.assert_is_fold();
+}
+
+#[test]
+fn cards_that_recorded_the_same_know_each_other() {
+    let mut stage = Stage::with(&["BOW1"]);
+    let both = |stage: &mut Stage, mode| {
+        let seen = Seen::of("BOW1").recording();
+        let seen =
+            seen.card("C1", 20.0, SlotState::Recording)
+                .card("C2", 20.0, SlotState::Recording);
+        stage.report(seen.slot_mode(mode));
+        stage.pass(30.0);
+    };
+    both(&mut stage, SlotMode::Relay);
+    assert_eq!(card(&stage, "C1").twin, None);
+    both(&mut stage, SlotMode::Simultaneous);
+    show(&mut stage, "BOW1", &[]);
+    assert_eq!(card(&stage, "C1").twin, Some(label("C2")));
+    assert_eq!(card(&stage, "C2").twin, Some(label("C1")));
+    copy(&mut stage, "C2", 1, &BOTH);
+    assert_eq!(
+        state(&stage, "C1"),
+        CardState::HoldingFootage,
+        "its twin is copied, it is not"
+    );
+    stage.assert_is_fold();
+}
+
+#[test]
+fn copies_that_are_told_late_are_of_what_was_on_the_card_then() {
+    let mut stage = Stage::with(&["BOW1", "BOW2"]);
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    let began = stage.now;
+    stage.pass(600.0);
+    assert!(say(&mut stage, "C1", CardState::Safe).is_ok(), "Ada's word");
+    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    record_and_pull(&mut stage, "BOW2", "C1", 70.0);
+    let late = copied(9, began, &BOTH);
+    stage.granted(Command::CopyCard {
+        card: label("C1"),
+        copied: late,
+    });
+    assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
+    assert_eq!(card(&stage, "C1").verified_copies(), 0);
+    stage.assert_is_fold();
+}
+
+#[test]
+fn a_report_without_a_word_about_cards_takes_nothing_back() {
+    let mut stage = Stage::with(&["BOW1"]);
+    show(&mut stage, "BOW1", &[("C1", 40.0)]);
+    assert!(say(&mut stage, "C1", CardState::HoldingFootage).is_ok());
+    stage.report(Seen::of("BOW1").recording().battery(50.0));
+    assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
+    stage.assert_is_fold();
+}
