@@ -15,6 +15,7 @@ mod kit;
 mod limits;
 mod live_socket;
 mod mounts;
+mod offload;
 mod oracles;
 mod packs;
 mod people;

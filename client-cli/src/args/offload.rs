@@ -14,7 +14,7 @@ pub struct OffloadArgs {
     #[arg(value_name = "CARD_DIR")]
     pub folder: PathBuf,
     /// Where the copies go, each on a disk of its own; only the last folder of a path is made
-    #[arg(value_name = "DEST", required = true)]
+    #[arg(value_name = "DEST", required = true, num_args = 1..=16)]
     pub places: Vec<PathBuf>,
     /// Label of the card: the hub is told that it is being copied, and what came of it
     #[arg(long, value_name = "LABEL")]
@@ -23,7 +23,13 @@ pub struct OffloadArgs {
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u8).range(1..=16))]
     pub copies: u8,
     /// How to hash; several with commas
-    #[arg(long, value_name = "NAME", value_enum, value_delimiter = ',', default_value = "xxh64")]
+    #[arg(
+        long,
+        value_name = "NAME",
+        value_enum,
+        value_delimiter = ',',
+        default_value = "xxh64"
+    )]
     pub hash: Vec<Algorithm>,
 }
 

@@ -30,6 +30,7 @@ const LOGGED: Duration = Duration::from_secs(30);
 
 /// Runs `offload`.
 pub fn run(args: &OffloadArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let began = clock::now();
     let ready = prepare(&args.job())?;
     for remark in &ready.remarks {
         desk.console.remark(remark);
@@ -37,10 +38,15 @@ pub fn run(args: &OffloadArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     let hub = args.card.as_ref().map(|_| desk.hub.clone());
     let kept = Kept::new(&desk.settings.spool);
     let mut outcome = thread::scope(|scope| {
-        let told = scope.spawn(|| hub.zip(args.card.as_deref()).map(|(hub, card)| announce(&hub, card)));
+        let told = scope.spawn(|| {
+            hub.zip(args.card.as_deref())
+                .map(|(hub, card)| announce(&hub, card))
+        });
         let outcome = with_progress(&ready, !desk.console.json());
         if let Ok(Some(Err(why))) = told.join() {
-            desk.console.remark(&format!("the hub was not told that the copying began: {why}"));
+            desk.console.remark(&format!(
+                "the hub was not told that the copying began: {why}"
+            ));
         }
         outcome
     })?;
@@ -50,9 +56,10 @@ pub fn run(args: &OffloadArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
         return Ok(exit);
     };
     outcome.card = Some(card.clone());
-    let (hub, told) = tell(&outcome, card, &kept, desk)?;
+    let (hub, told) = tell(&CopyResult::new(card, &outcome, began), &kept, desk)?;
     outcome.hub = Some(hub);
-    desk.console.answer(&outcome, |outcome| format!("{}\n{told}", outcome.words()))?;
+    desk.console
+        .answer(&outcome, |outcome| format!("{}\n{told}", outcome.words()))?;
     Ok(match (exit, hub) {
         (Exit::Ok, "kept") => Exit::Spooled,
         (Exit::Ok, "refused") => Exit::Refused,
@@ -71,13 +78,19 @@ fn announce(hub: &Hub, card: &str) -> Result<(), Trouble> {
 }
 
 /// Tells the hub what came of it, behind what waits from before; gives how that went, in a word and in a sentence.
-fn tell(outcome: &Outcome, card: &str, kept: &Kept, desk: &mut Desk) -> Result<(&'static str, String), Trouble> {
-    let result = CopyResult::new(card, outcome, clock::now());
+fn tell(
+    result: &CopyResult,
+    kept: &Kept,
+    desk: &mut Desk,
+) -> Result<(&'static str, String), Trouble> {
     // On disk first: whatever happens now, it is not lost.
-    kept.keep(&result)?;
+    kept.keep(result)?;
     let sent = kept.send(&desk.hub)?;
     for (card, problem) in &sent.refused {
-        desk.console.remark(&format!("the hub refused the result of {card}: {}", crate::trouble::problem_text(problem)));
+        desk.console.remark(&format!(
+            "the hub refused the result of {card}: {}",
+            crate::trouble::problem_text(problem)
+        ));
     }
     Ok(match sent.halt {
         Some(halt) => {
@@ -85,11 +98,20 @@ fn tell(outcome: &Outcome, card: &str, kept: &Kept, desk: &mut Desk) -> Result<(
                 HubError::OutOfReach { reason, .. } => reason,
                 other => Trouble::from(other).to_string(),
             };
-            let text = format!("The hub does not know yet: {why}\nThe result is kept and goes with the next offload, or now: swapcall send");
+            let text = format!(
+                "The hub does not know yet: {why}\nThe result is kept and goes with the next offload, or now: swapcall send"
+            );
             ("kept", text)
         }
-        None if sent.refused.iter().any(|(refused, _)| refused == card) => {
-            ("refused", "The hub refused the result; its reason stands above.".to_owned())
+        None if sent
+            .refused
+            .iter()
+            .any(|(refused, _)| *refused == result.card) =>
+        {
+            (
+                "refused",
+                "The hub refused the result; its reason stands above.".to_owned(),
+            )
         }
         None => ("told", "The hub knows.".to_owned()),
     })
@@ -98,7 +120,10 @@ fn tell(outcome: &Outcome, card: &str, kept: &Kept, desk: &mut Desk) -> Result<(
 /// Carries it out in a thread of its own; this one watches: it draws how far it is, and stops it with Ctrl-C.
 fn with_progress(ready: &Ready, draws: bool) -> Result<Outcome, Trouble> {
     let standing = Arc::new(Standing::default());
-    let runtime = Builder::new_multi_thread().worker_threads(1).enable_all().build();
+    let runtime = Builder::new_multi_thread()
+        .worker_threads(1)
+        .enable_all()
+        .build();
     let runtime = runtime.map_err(|error| Trouble::local("start", error))?;
     let stop = {
         let _inside = runtime.enter();
@@ -122,7 +147,8 @@ fn with_progress(ready: &Ready, draws: bool) -> Result<Outcome, Trouble> {
             pen.draw(&screen.line(&standing));
         }
         pen.wipe();
-        work.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        work.join()
+            .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
     });
     runtime.shutdown_background();
     Ok(outcome)
@@ -152,7 +178,8 @@ impl Pen {
         }
         if self.terminal {
             // A line that breaks cannot be drawn over.
-            let width = ratatui::crossterm::terminal::size().map_or(80, |(width, _)| usize::from(width));
+            let width =
+                ratatui::crossterm::terminal::size().map_or(80, |(width, _)| usize::from(width));
             let line: String = line.chars().take(width.saturating_sub(1)).collect();
             self.over(&line);
         } else if self.logged.elapsed() >= LOGGED {
@@ -164,7 +191,11 @@ impl Pen {
 
     fn over(&mut self, line: &str) {
         let length = line.chars().count();
-        let _ = write!(stderr(), "\r{line}{}", " ".repeat(self.drawn.saturating_sub(length)));
+        let _ = write!(
+            stderr(),
+            "\r{line}{}",
+            " ".repeat(self.drawn.saturating_sub(length))
+        );
         self.drawn = length;
     }
 

@@ -26,7 +26,11 @@ fn input(input: &Value) -> Option<Vec<u8>> {
         return Some(text.as_bytes().to_vec());
     }
     if let Some(letter) = input["repeat"].as_str() {
-        return Some(letter.repeat(input["count"].as_u64()? as usize).into_bytes());
+        return Some(
+            letter
+                .repeat(input["count"].as_u64()? as usize)
+                .into_bytes(),
+        );
     }
     (input["buffer"] == "M-XXBUF" && input["seed"] == "0")
         .then(|| buffer(input["length"].as_u64().unwrap() as usize))
@@ -47,7 +51,10 @@ fn expected(vector: &Value) -> Vec<(Algorithm, String)> {
     let of = |name: &str| expected[name].as_str().map(str::to_owned);
     let named = by_id.iter().find(|(start, _)| id.starts_with(start));
     if let Some((_, algorithm)) = named {
-        return of("hex").map(|text| (*algorithm, text)).into_iter().collect();
+        return of("hex")
+            .map(|text| (*algorithm, text))
+            .into_iter()
+            .collect();
     }
     let members = [
         ("xxh64", Algorithm::Xxh64),

@@ -87,7 +87,8 @@ fn walk(top: &Path, below: &Path, card: &mut Card) -> Result<(), (PathBuf, io::E
     names.sort();
     for name in names {
         let path = below.join(&name);
-        let metadata = fs::symlink_metadata(top.join(&path)).map_err(|error| (path.clone(), error))?;
+        let metadata =
+            fs::symlink_metadata(top.join(&path)).map_err(|error| (path.clone(), error))?;
         let kind = metadata.file_type();
         let mut leave_out = |why: &str| card.left_out.push(format!("{}: {why}", path.display()));
         if of_the_system(&name) {
@@ -146,7 +147,11 @@ mod tests {
             files,
             [("CLIPS/1.mov", 3), ("CLIPS/B/2.mov", 1), ("z.txt", 2)]
         );
-        let folders: Vec<_> = found.folders.iter().map(|path| path.to_str().unwrap()).collect();
+        let folders: Vec<_> = found
+            .folders
+            .iter()
+            .map(|path| path.to_str().unwrap())
+            .collect();
         assert_eq!(folders, ["CLIPS", "CLIPS/B", "EMPTY", "ascmhl"]);
         assert_eq!((found.bytes(), found.has_history), (6, true));
         assert_eq!(found.left_out.len(), 4, "{:?}", found.left_out);

@@ -94,7 +94,7 @@ pub fn copy(
         for algorithm in algorithms {
             let (out, pieces) = sync_channel(QUEUE);
             hash_outs.push(out);
-            hashes.push(scope.spawn(|| hash_all(*algorithm, pieces, card.files.len())));
+            hashes.push(scope.spawn(move || hash_all(*algorithm, pieces, card.files.len())));
         }
         let mut writers = Vec::new();
         let mut outs = Vec::new();
@@ -169,7 +169,13 @@ fn read_all(
             }
         };
         hand_out(&Piece::Begin(number));
-        let read = read_one(&folder.join(&file.path), file, &mut buffers, standing, &mut hand_out);
+        let read = read_one(
+            &folder.join(&file.path),
+            file,
+            &mut buffers,
+            standing,
+            &mut hand_out,
+        );
         hand_out(&Piece::End(read.is_ok()));
         results.push(read);
     }
@@ -198,7 +204,8 @@ fn read_one(
     let mut total = 0;
     loop {
         let mut buffer = buffers.take();
-        let length = fill(&mut file, Arc::make_mut(&mut buffer)).map_err(failed)?;
+        let bytes: &mut Vec<u8> = Arc::make_mut(&mut buffer);
+        let length = fill(&mut file, bytes).map_err(failed)?;
         total += length as u64;
         if standing.stopped() {
             return Err("was not copied: stopped".to_owned());
@@ -301,12 +308,16 @@ fn write_all(
                         return Err(gone());
                     }
                     let part = PathBuf::from(part_name(number));
-                    let file = place.create(&part).map_err(failed(&card.files[number].path))?;
+                    let file = place
+                        .create(&part)
+                        .map_err(failed(&card.files[number].path))?;
                     current = Some(Unfinished { number, part, file });
                 }
                 (Piece::Data(bytes, length), Some(open)) => {
                     let path = &card.files[open.number].path;
-                    open.file.write_all(&bytes[..length]).map_err(failed(path))?;
+                    open.file
+                        .write_all(&bytes[..length])
+                        .map_err(failed(path))?;
                 }
                 (Piece::End(true), _) => {
                     let whole = current.take().map(|open| finished.send(open));
@@ -315,7 +326,9 @@ fn write_all(
                     }
                 }
                 (Piece::End(false), Some(open)) => {
-                    place.remove(&open.part).map_err(failed(&card.files[open.number].path))?;
+                    place
+                        .remove(&open.part)
+                        .map_err(failed(&card.files[open.number].path))?;
                     current = None;
                 }
                 _ => {}
@@ -332,7 +345,8 @@ fn write_all(
 
 /// What is said of a folder that is not where it was.
 pub(super) fn gone() -> String {
-    "its disk is gone: the folder is not where it was. Mount it again, then run the same line again".to_owned()
+    "its disk is gone: the folder is not where it was. Mount it again, then run the same line again"
+        .to_owned()
 }
 
 /// Of each file whether it was finished, and why no more were.
@@ -346,7 +360,11 @@ fn finish_all(
         let file = &card.files[open.number];
         if let Err(error) = place.finish(&open.part, &open.file, file) {
             let _ = place.remove(&open.part);
-            let why = format!("{} could not be finished: {}", file.path.display(), in_words(&error));
+            let why = format!(
+                "{} could not be finished: {}",
+                file.path.display(),
+                in_words(&error)
+            );
             return (whole, Some(why));
         }
         whole[open.number] = true;
@@ -354,7 +372,13 @@ fn finish_all(
     let folders = card.folders.iter().map(PathBuf::as_path);
     for folder in folders.chain([Path::new("")]) {
         if let Err(error) = place.sync_folder(folder) {
-            return (whole, Some(format!("its folders could not be synced: {}", in_words(&error))));
+            return (
+                whole,
+                Some(format!(
+                    "its folders could not be synced: {}",
+                    in_words(&error)
+                )),
+            );
         }
     }
     (whole, None)

@@ -68,12 +68,18 @@ impl History {
 
     /// Hashes that earlier manifests used.
     pub fn algorithms(&self) -> impl Iterator<Item = Algorithm> {
-        self.known.values().flat_map(|hashes| hashes.keys().copied())
+        self.known
+            .values()
+            .flat_map(|hashes| hashes.keys().copied())
     }
 
     /// Whether an earlier manifest knows this hash of the file; an error where it knows another.
     fn knows(&self, path: &str, digest: &Digest) -> Result<bool, String> {
-        match self.known.get(path).and_then(|known| known.get(&digest.algorithm())) {
+        match self
+            .known
+            .get(path)
+            .and_then(|known| known.get(&digest.algorithm()))
+        {
             None => Ok(false),
             Some(text) if *text == digest.text() => Ok(true),
             Some(text) => Err(format!(
@@ -93,24 +99,31 @@ fn read(path: &Path) -> Result<Option<String>, String> {
         Ok(metadata) if metadata.len() > LARGEST => return Err(wrong(&"is too large")),
         _ => {}
     }
-    let text = fs::read_to_string(path).map_err(|error| wrong(&format!("cannot be read: {error}")))?;
+    let text =
+        fs::read_to_string(path).map_err(|error| wrong(&format!("cannot be read: {error}")))?;
     Ok(Some(text))
 }
 
-/// Takes away a manifest of ours that no chain names: what an interrupted run left between the two. Others' are told.
+/// Takes away the manifest that would have been the next of the chain, if it is ours: what an interrupted run left between
+/// the two. Every other that no chain names is told.
 pub fn tidy(place: &Place, history: &History, card: &Card) -> Result<(), String> {
     let Ok(entries) = fs::read_dir(place.history()) else {
         return Ok(());
     };
     for entry in entries.flatten() {
         let path = Path::new(HISTORY).join(entry.file_name());
-        let named = history.chain.iter().any(|one| entry.file_name() == one.file.as_str());
+        let named = history
+            .chain
+            .iter()
+            .any(|one| entry.file_name() == one.file.as_str());
         let of_card = card.files.iter().any(|file| file.path == path);
         if named || of_card || path.extension().is_none_or(|end| end != EXTENSION) {
             continue;
         }
         let said = read(&entry.path())?.map(|text| reading::manifest(&text));
-        if !matches!(said, Some(Ok(said)) if said.tool == TOOL) {
+        let next = format!("{:04}_", history.chain.len() + 1);
+        let is_next = entry.file_name().to_string_lossy().starts_with(&next);
+        if !is_next || !matches!(said, Some(Ok(said)) if said.tool == TOOL) {
             return Err(format!("{} is in no chain", path.display()));
         }
         place
@@ -134,12 +147,18 @@ pub struct Contents<'a> {
 
 /// A path as a manifest names it; `None` where it cannot, or where the file belongs to a history.
 pub fn listed(path: &Path) -> Option<&str> {
-    path.to_str().filter(|text| can_be_listed(text) && !path.iter().any(|part| part == HISTORY))
+    path.to_str()
+        .filter(|text| can_be_listed(text) && !path.iter().any(|part| part == HISTORY))
 }
 
 /// The manifest of a card that goes on with a history. An error says which file is other than it was.
 pub fn manifest(contents: &Contents<'_>, history: &History) -> Result<Manifest, String> {
-    let Contents { card, hashes, at, host } = contents;
+    let Contents {
+        card,
+        hashes,
+        at,
+        host,
+    } = contents;
     let files = || card.files.iter().zip(hashes.iter());
     let in_manifest = |digest: &&Digest| digest.algorithm().has_place_in_manifest();
     let mut entries = Vec::new();
@@ -161,18 +180,32 @@ pub fn manifest(contents: &Contents<'_>, history: &History) -> Result<Manifest, 
     }
     let folders = || card.folders.iter().filter_map(|folder| listed(folder));
     let algorithms: Vec<Algorithm> = match hashes.first() {
-        Some(digests) => digests.iter().filter(in_manifest).map(Digest::algorithm).collect(),
+        Some(digests) => digests
+            .iter()
+            .filter(in_manifest)
+            .map(Digest::algorithm)
+            .collect(),
         None => vec![Algorithm::Xxh64],
     };
     let trees = algorithms.iter().map(|algorithm| {
-        let hash_of = |digests: &[Digest]| digests.iter().find(|one| one.algorithm() == *algorithm).cloned();
-        let files = files().filter_map(|(file, digests)| Some((listed(&file.path)?, hash_of(digests)?)));
+        let hash_of = |digests: &[Digest]| {
+            digests
+                .iter()
+                .find(|one| one.algorithm() == *algorithm)
+                .cloned()
+        };
+        let files =
+            files().filter_map(|(file, digests)| Some((listed(&file.path)?, hash_of(digests)?)));
         folder_hashes(*algorithm, files, folders())
     });
     let trees: Vec<_> = trees.collect();
     let folder = |path: &str| {
         let of = |pick: fn(&FolderHash) -> &Digest| -> Vec<Digest> {
-            trees.iter().filter_map(|tree| tree.get(path)).map(|hash| pick(hash).clone()).collect()
+            trees
+                .iter()
+                .filter_map(|tree| tree.get(path))
+                .map(|hash| pick(hash).clone())
+                .collect()
         };
         FolderEntry {
             path: path.to_owned(),
@@ -185,17 +218,29 @@ pub fn manifest(contents: &Contents<'_>, history: &History) -> Result<Manifest, 
         host: (*host).to_owned(),
         files: entries,
         folders: [""].into_iter().chain(folders()).map(folder).collect(),
-        ignored: SYSTEM[..1].iter().chain([&HISTORY, &"ascmhl/"]).chain(&SYSTEM[1..]).map(|one| (*one).to_owned()).collect(),
+        ignored: SYSTEM[..1]
+            .iter()
+            .chain([&HISTORY, &"ascmhl/"])
+            .chain(&SYSTEM[1..])
+            .map(|one| (*one).to_owned())
+            .collect(),
     })
 }
 
 /// Writes a manifest into a copy, and a list of SHA-256 beside where there are such hashes; then the chain that names it.
 /// Gives its name. What was written is read again: a manifest that says something else than meant would be worse than none.
-pub fn write(place: &Place, history: &History, contents: &Contents<'_>, manifest: &Manifest) -> Result<String, String> {
+pub fn write(
+    place: &Place,
+    history: &History,
+    contents: &Contents<'_>,
+    manifest: &Manifest,
+) -> Result<String, String> {
     let failed = |error: io::Error| super::place::in_words(&error);
     let number = history.chain.len() as u32 + 1;
     let folder = place.folder.file_name().and_then(|name| name.to_str());
-    let folder = folder.filter(|name| manifest::can_be_listed(name)).unwrap_or("card");
+    let folder = folder
+        .filter(|name| manifest::can_be_listed(name))
+        .unwrap_or("card");
     let file = file_name(number, folder, contents.at);
     let text = manifest.text().map_err(failed)?;
     place.make_folder(Path::new(HISTORY)).map_err(failed)?;
@@ -219,7 +264,10 @@ pub fn write(place: &Place, history: &History, contents: &Contents<'_>, manifest
     let says_so = |entry: &FileEntry| {
         let known = again.known.get(&entry.path);
         known.is_some_and(|known| {
-            entry.hashes.iter().all(|(digest, _)| known.get(&digest.algorithm()) == Some(&digest.text()))
+            entry
+                .hashes
+                .iter()
+                .all(|(digest, _)| known.get(&digest.algorithm()) == Some(&digest.text()))
         })
     };
     if again.chain != chain || !manifest.files.iter().all(says_so) {
@@ -235,7 +283,11 @@ fn put(place: &Place, path: &Path, text: &[u8], over: bool) -> io::Result<()> {
         file.sync_all()
     });
     let named = written.and_then(|()| {
-        if over { place.replace(&part, path) } else { place.name_it(&part, path) }
+        if over {
+            place.replace(&part, path)
+        } else {
+            place.name_it(&part, path)
+        }
     });
     if named.is_err() {
         let _ = place.remove(&part);
@@ -247,9 +299,17 @@ fn put(place: &Place, path: &Path, text: &[u8], over: bool) -> io::Result<()> {
 fn sha256_list(contents: &Contents<'_>) -> Vec<u8> {
     let mut list = String::new();
     for (file, digests) in contents.card.files.iter().zip(contents.hashes) {
-        let Some(path) = file.path.to_str() else { continue };
-        for digest in digests.iter().filter(|one| one.algorithm() == Algorithm::Sha256) {
-            let escaped = path.replace('\\', "\\\\").replace('\n', "\\n").replace('\r', "\\r");
+        let Some(path) = file.path.to_str() else {
+            continue;
+        };
+        for digest in digests
+            .iter()
+            .filter(|one| one.algorithm() == Algorithm::Sha256)
+        {
+            let escaped = path
+                .replace('\\', "\\\\")
+                .replace('\n', "\\n")
+                .replace('\r', "\\r");
             let mark = if escaped == path { "" } else { "\\" };
             // Writing into a text cannot fail.
             let _ = writeln!(list, "{mark}{}  {escaped}", digest.text());

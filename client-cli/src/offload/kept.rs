@@ -7,10 +7,9 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
-use swapcall_wire::{PoolCardView, Problem};
+use swapcall_wire::{CopyPlace, PoolCardView, PostCopies, Problem};
 
 use super::outcome::Outcome;
-use super::told::{CopyPlace, PostCopies};
 use crate::clock::observation_id;
 use crate::hub::{Hub, HubError, path_segment};
 use crate::trouble::Trouble;
@@ -30,7 +29,7 @@ pub struct CopyResult {
 }
 
 impl CopyResult {
-    /// What became of this run, at this moment.
+    /// What became of a run that began at this moment.
     pub fn new(card: &str, outcome: &Outcome, at: jiff::Timestamp) -> Self {
         let places = outcome.places.iter().map(|place| CopyPlace {
             place: place.place.clone(),
@@ -52,7 +51,10 @@ impl CopyResult {
 
     /// Tells the hub.
     pub fn tell(&self, hub: &Hub) -> Result<PoolCardView, HubError> {
-        hub.post(&format!("/v1/cards/{}/copies", path_segment(&self.card)), &self.copies)
+        hub.post(
+            &format!("/v1/cards/{}/copies", path_segment(&self.card)),
+            &self.copies,
+        )
     }
 }
 
@@ -112,7 +114,10 @@ impl Kept {
     pub fn keep(&self, result: &CopyResult) -> Result<(), Trouble> {
         fs::create_dir_all(&self.folder).map_err(|error| self.failed("make", error))?;
         if self.waiting()?.len() >= MOST {
-            let text = format!("{} is full: {MOST} results wait for the hub. Run: swapcall send", self.folder.display());
+            let text = format!(
+                "{} is full: {MOST} results wait for the hub. Run: swapcall send",
+                self.folder.display()
+            );
             return Err(Trouble::Local(text));
         }
         let name = self.folder.join(result.copies.id.to_string());
@@ -136,7 +141,8 @@ impl Kept {
         for (path, result) in self.waiting()? {
             match result.tell(hub) {
                 Ok(_) => {
-                    fs::remove_file(&path).map_err(|error| self.failed("remove a result from", error))?;
+                    fs::remove_file(&path)
+                        .map_err(|error| self.failed("remove a result from", error))?;
                     sent.told += 1;
                 }
                 Err(HubError::Problem(problem)) if !matches!(problem.status, 401 | 403) => {

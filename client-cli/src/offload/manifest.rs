@@ -68,7 +68,10 @@ pub struct Generation {
 
 /// The name of a manifest: number, folder, and UTC time down to the second.
 pub fn file_name(number: u32, folder: &str, at: Timestamp) -> String {
-    format!("{number:04}_{folder}_{}.mhl", at.strftime("%Y-%m-%d_%H%M%SZ"))
+    format!(
+        "{number:04}_{folder}_{}.mhl",
+        at.strftime("%Y-%m-%d_%H%M%SZ")
+    )
 }
 
 /// Whether a name can stand in a manifest: XML 1.0 knows no control characters, and its line ends are not kept.
@@ -101,10 +104,11 @@ impl Manifest {
                         self.write_file(xml, file)?;
                     }
                     for folder in self.folders.iter().filter(|one| !one.path.is_empty()) {
-                        xml.create_element("directoryhash").write_inner_content(|xml| {
-                            write_text(xml, "path", &folder.path)?;
-                            self.write_folder_hashes(xml, folder)
-                        })?;
+                        xml.create_element("directoryhash")
+                            .write_inner_content(|xml| {
+                                write_text(xml, "path", &folder.path)?;
+                                self.write_folder_hashes(xml, folder)
+                            })?;
                     }
                     Ok(())
                 })?;
@@ -114,32 +118,34 @@ impl Manifest {
     }
 
     fn write_creator(&self, xml: &mut Xml) -> io::Result<()> {
-        xml.create_element("creatorinfo").write_inner_content(|xml| {
-            write_text(xml, "creationdate", &stamp(self.at))?;
-            write_text(xml, "hostname", &self.host)?;
-            xml.create_element("tool")
-                .with_attribute(("version", env!("CARGO_PKG_VERSION")))
-                .write_text_content(BytesText::new(TOOL))?;
-            Ok(())
-        })?;
+        xml.create_element("creatorinfo")
+            .write_inner_content(|xml| {
+                write_text(xml, "creationdate", &stamp(self.at))?;
+                write_text(xml, "hostname", &self.host)?;
+                xml.create_element("tool")
+                    .with_attribute(("version", env!("CARGO_PKG_VERSION")))
+                    .write_text_content(BytesText::new(TOOL))?;
+                Ok(())
+            })?;
         Ok(())
     }
 
     fn write_process(&self, xml: &mut Xml) -> io::Result<()> {
         let top = self.folders.iter().find(|folder| folder.path.is_empty());
-        xml.create_element("processinfo").write_inner_content(|xml| {
-            write_text(xml, "process", "transfer")?;
-            if let Some(top) = top {
-                xml.create_element("roothash")
-                    .write_inner_content(|xml| self.write_folder_hashes(xml, top))?;
-            }
-            xml.create_element("ignore").write_inner_content(|xml| {
-                self.ignored
-                    .iter()
-                    .try_for_each(|pattern| write_text(xml, "pattern", pattern))
+        xml.create_element("processinfo")
+            .write_inner_content(|xml| {
+                write_text(xml, "process", "transfer")?;
+                if let Some(top) = top {
+                    xml.create_element("roothash")
+                        .write_inner_content(|xml| self.write_folder_hashes(xml, top))?;
+                }
+                xml.create_element("ignore").write_inner_content(|xml| {
+                    self.ignored
+                        .iter()
+                        .try_for_each(|pattern| write_text(xml, "pattern", pattern))
+                })?;
+                Ok(())
             })?;
-            Ok(())
-        })?;
         Ok(())
     }
 
@@ -162,7 +168,10 @@ impl Manifest {
     }
 
     fn write_folder_hashes(&self, xml: &mut Xml, folder: &FolderEntry) -> io::Result<()> {
-        for (name, digests) in [("content", &folder.content), ("structure", &folder.structure)] {
+        for (name, digests) in [
+            ("content", &folder.content),
+            ("structure", &folder.structure),
+        ] {
             xml.create_element(name).write_inner_content(|xml| {
                 for digest in digests {
                     xml.create_element(digest.algorithm().name())
@@ -208,7 +217,8 @@ fn ended(xml: Xml) -> Vec<u8> {
 }
 
 fn write_text(xml: &mut Xml, name: &str, text: &str) -> io::Result<()> {
-    xml.create_element(name).write_text_content(BytesText::new(text))?;
+    xml.create_element(name)
+        .write_text_content(BytesText::new(text))?;
     Ok(())
 }
 

@@ -44,16 +44,25 @@ fn a_manifest_reads_as_the_standard_writes_it() {
     }
     let said = reading::manifest(&text).unwrap();
     assert_eq!(said.tool, TOOL);
-    assert_eq!(said.known["R&D <1>.txt"][&Algorithm::Xxh64], "7680e5f98f4a80fd");
+    assert_eq!(
+        said.known["R&D <1>.txt"][&Algorithm::Xxh64],
+        "7680e5f98f4a80fd"
+    );
 }
 
 #[test]
 fn names_of_manifests_are_those_of_the_standard() {
     // M-MHL-NAME-1 and -5.
     let at: Timestamp = "2019-01-07T08:02:28Z".parse().unwrap();
-    assert_eq!(file_name(1, "A002R2EC", at), "0001_A002R2EC_2019-01-07_080228Z.mhl");
+    assert_eq!(
+        file_name(1, "A002R2EC", at),
+        "0001_A002R2EC_2019-01-07_080228Z.mhl"
+    );
     let at: Timestamp = "2026-11-25T06:00:00Z".parse().unwrap();
-    assert_eq!(file_name(10_000, "CARD", at), "10000_CARD_2026-11-25_060000Z.mhl");
+    assert_eq!(
+        file_name(10_000, "CARD", at),
+        "10000_CARD_2026-11-25_060000Z.mhl"
+    );
 }
 
 #[test]
@@ -63,9 +72,22 @@ fn a_file_that_failed_then_is_not_known_and_strange_texts_are_told() {
             "<hashlist version=\"2.0\" xmlns=\"urn:ASC:MHL:v2.0\"><hashes><hash><path>a</path><md5 action=\"{action}\">x</md5></hash></hashes></hashlist>"
         )
     };
-    assert_eq!(reading::manifest(&text("verified")).unwrap().known["a"].len(), 1);
-    assert_eq!(reading::manifest(&text("failed")).unwrap().known["a"].len(), 0);
-    for strange in ["", "<a/>", "<hashlist/>", "<hashlist xmlns=\"urn:ASC:MHL:v2.0\">", "\u{0}<<", "&x;"] {
+    assert_eq!(
+        reading::manifest(&text("verified")).unwrap().known["a"].len(),
+        1
+    );
+    assert_eq!(
+        reading::manifest(&text("failed")).unwrap().known["a"].len(),
+        0
+    );
+    for strange in [
+        "",
+        "<a/>",
+        "<hashlist/>",
+        "<hashlist xmlns=\"urn:ASC:MHL:v2.0\">",
+        "\u{0}<<",
+        "&x;",
+    ] {
         assert!(reading::manifest(strange).is_err(), "{strange}");
         assert!(reading::chain(strange).is_err(), "{strange}");
     }
@@ -116,5 +138,13 @@ fn the_published_example_is_understood() {
     assert_eq!((chain[0].number, chain[0].c4.as_str()), (1, "c43qQABr"));
     assert!(reading::chain(&text.replace("nr=\"1\"", "nr=\"2\"")).is_err());
     assert!(reading::chain(&text.replace("0001_A0", "../1_A0")).is_err());
-    assert_eq!(chain_text(&chain).unwrap(), text.trim_end().as_bytes().iter().chain(b"\n").copied().collect::<Vec<u8>>());
+    assert_eq!(
+        chain_text(&chain).unwrap(),
+        text.trim_end()
+            .as_bytes()
+            .iter()
+            .chain(b"\n")
+            .copied()
+            .collect::<Vec<u8>>()
+    );
 }

@@ -17,7 +17,6 @@ pub mod place;
 pub mod plan;
 pub mod progress;
 pub mod reading;
-pub mod told;
 pub mod tree;
 pub mod verifying;
 
@@ -87,18 +86,26 @@ pub fn prepare(job: &Job) -> Result<Ready, Trouble> {
         )
     })?;
     if !folder.is_dir() {
-        let text = format!("{} is no folder: name the folder of the card", folder.display());
+        let text = format!(
+            "{} is no folder: name the folder of the card",
+            folder.display()
+        );
         return Err(Trouble::Usage(text));
     }
     let folders = real_folders(&job.places)?;
     apart(&folder, &folders)?;
     let card = card::survey(&folder)?;
     if card.files.is_empty() {
-        let text = format!("there is no file on the card at {}. Is it the right folder, and mounted?", folder.display());
+        let text = format!(
+            "there is no file on the card at {}. Is it the right folder, and mounted?",
+            folder.display()
+        );
         return Err(Trouble::Local(text));
     }
     let of_card = History::load(&folder.join(HISTORY)).map_err(|why| {
-        Trouble::Local(format!("the card's own manifests are damaged: {why}. Nothing was copied"))
+        Trouble::Local(format!(
+            "the card's own manifests are damaged: {why}. Nothing was copied"
+        ))
     })?;
     let mut ready = Ready {
         folder,
@@ -110,8 +117,11 @@ pub fn prepare(job: &Job) -> Result<Ready, Trouble> {
         card,
     };
     for (folder, name) in folders.iter().zip(plan::place_names(&folders)) {
-        let refused = |why: String| Trouble::Local(format!("{}: {why}. Nothing was copied.", folder.display()));
-        let (place, needs, history) = prepare_place(folder, &name, &ready.card, of_card.clone()).map_err(refused)?;
+        let refused = |why: String| {
+            Trouble::Local(format!("{}: {why}. Nothing was copied.", folder.display()))
+        };
+        let (place, needs, history) =
+            prepare_place(folder, &name, &ready.card, of_card.clone()).map_err(refused)?;
         ready.places.push((place, needs));
         ready.histories.push(history);
     }
@@ -160,7 +170,8 @@ fn one_disk_remark(ready: &mut Ready) {
         .collect();
     if ready.places.len() > 1 && devices.len() < ready.places.len() {
         ready.remarks.push(
-            "some of these places are on one disk: when it fails, those copies go together".to_owned(),
+            "some of these places are on one disk: when it fails, those copies go together"
+                .to_owned(),
         );
     }
 }
@@ -174,13 +185,16 @@ fn real_folders(places: &[PathBuf]) -> Result<Vec<PathBuf>, Trouble> {
         let above = match place.parent() {
             Some(above) if above.as_os_str().is_empty() => Path::new("."),
             Some(above) => above,
-            None => place,
+            None => place.as_path(),
         };
         let name = place.file_name().unwrap_or_default();
-        fs::canonicalize(above).map(|above| above.join(name)).map_err(|error| {
-            let text = format!("{error}. Is the disk mounted? Only the last folder of a path is made");
-            Trouble::local(&format!("find {}", above.display()), text)
-        })
+        fs::canonicalize(above)
+            .map(|above| above.join(name))
+            .map_err(|error| {
+                let text =
+                    format!("{error}. Is the disk mounted? Only the last folder of a path is made");
+                Trouble::local(&format!("find {}", above.display()), text)
+            })
     };
     places.iter().map(real).collect()
 }
@@ -189,10 +203,16 @@ fn real_folders(places: &[PathBuf]) -> Result<Vec<PathBuf>, Trouble> {
 fn apart(card: &Path, places: &[PathBuf]) -> Result<(), Trouble> {
     for (index, place) in places.iter().enumerate() {
         if plan::within(place, card) || plan::within(card, place) {
-            let text = format!("{} and the card lie in one another: name a folder on another disk", place.display());
+            let text = format!(
+                "{} and the card lie in one another: name a folder on another disk",
+                place.display()
+            );
             return Err(Trouble::Usage(text));
         }
-        if let Some(other) = places[..index].iter().find(|other| plan::within(place, other) || plan::within(other, place)) {
+        if let Some(other) = places[..index]
+            .iter()
+            .find(|other| plan::within(place, other) || plan::within(other, place))
+        {
             let text = format!(
                 "{} and {} are one folder, or lie in one another: each copy needs its own, on another disk",
                 other.display(),
@@ -204,15 +224,23 @@ fn apart(card: &Path, places: &[PathBuf]) -> Result<(), Trouble> {
     Ok(())
 }
 
-fn prepare_place(folder: &Path, name: &str, card: &Card, of_card: History) -> Result<(Place, Needs, History), String> {
-    let open = |error| format!("cannot be used: {error}. Is the disk mounted, and may we write there");
+fn prepare_place(
+    folder: &Path,
+    name: &str,
+    card: &Card,
+    of_card: History,
+) -> Result<(Place, Needs, History), String> {
+    let open =
+        |error| format!("cannot be used: {error}. Is the disk mounted, and may we write there");
     let place = Place::open(folder, name).map_err(open)?;
     place.claim()?;
     let found = place.survey().map_err(open)?;
     let needs = plan::sort_out(card, &found)?;
-    let own = History::load(&place.history()).map_err(|why| format!("its manifests are damaged: {why}"))?;
+    let own = History::load(&place.history())
+        .map_err(|why| format!("its manifests are damaged: {why}"))?;
     let history = History::joined(of_card, own)?;
-    history::tidy(&place, &history, card).map_err(|why| format!("its manifests are damaged: {why}"))?;
+    history::tidy(&place, &history, card)
+        .map_err(|why| format!("its manifests are damaged: {why}"))?;
     let free = place.free().map_err(open)?;
     if free < needs.room() {
         return Err(format!(
@@ -231,13 +259,28 @@ pub trait Watcher: Sync {
 }
 
 /// Copies, proves, and writes the manifests.
-pub fn carry_out(ready: &Ready, standing: &Standing, watcher: &impl Watcher, now: fn() -> Timestamp) -> Outcome {
-    let Ready { folder, card, places, algorithms, .. } = ready;
+pub fn carry_out(
+    ready: &Ready,
+    standing: &Standing,
+    watcher: &impl Watcher,
+    now: fn() -> Timestamp,
+) -> Outcome {
+    let Ready {
+        folder,
+        card,
+        places,
+        algorithms,
+        ..
+    } = ready;
     watcher.begins("copying  ", card.bytes());
     let watch = Stopwatch::start();
     let copied = copying::copy(folder, card, places, algorithms, standing);
     let copy_took = watch.elapsed();
-    let still_there = copied.places.iter().filter(|place| place.dropped.is_none()).count();
+    let still_there = copied
+        .places
+        .iter()
+        .filter(|place| place.dropped.is_none())
+        .count();
     watcher.begins("verifying", card.bytes() * still_there as u64);
     let watch = Stopwatch::start();
     let checked = if standing.stopped() {
@@ -251,11 +294,22 @@ pub fn carry_out(ready: &Ready, standing: &Standing, watcher: &impl Watcher, now
 
 type Circumstances<'a> = (&'a Standing, (Duration, Duration), Timestamp);
 
-fn sum_up(ready: &Ready, copied: &Copied, checked: &[Checked], around: Circumstances<'_>) -> Outcome {
+fn sum_up(
+    ready: &Ready,
+    copied: &Copied,
+    checked: &[Checked],
+    around: Circumstances<'_>,
+) -> Outcome {
     let (standing, (copy, verify), at) = around;
-    let hashes: Result<Vec<Vec<Digest>>, ()> =
-        copied.read.iter().map(|read| read.clone().map_err(|_| ())).collect();
-    let host = rustix::system::uname().nodename().to_string_lossy().into_owned();
+    let hashes: Result<Vec<Vec<Digest>>, ()> = copied
+        .read
+        .iter()
+        .map(|read| read.clone().map_err(|_| ()))
+        .collect();
+    let host = rustix::system::uname()
+        .nodename()
+        .to_string_lossy()
+        .into_owned();
     let mut places = Vec::new();
     for (index, (place, needs)) in ready.places.iter().enumerate() {
         let (written, checked) = (&copied.places[index], &checked[index]);
@@ -266,11 +320,21 @@ fn sum_up(ready: &Ready, copied: &Copied, checked: &[Checked], around: Circumsta
             copied: written.whole.iter().filter(|whole| **whole).count() as u64,
             present: needs.copy.len() as u64 - needs.count(),
             manifest: None,
-            trouble: written.dropped.iter().chain(&checked.trouble).cloned().collect(),
+            trouble: written
+                .dropped
+                .iter()
+                .chain(&checked.trouble)
+                .cloned()
+                .collect(),
         };
         let all_equal = said.trouble.is_empty() && checked.equal == ready.card.files.len() as u64;
         if let (true, Ok(hashes), false) = (all_equal, &hashes, standing.stopped()) {
-            let contents = Contents { card: &ready.card, hashes, at, host: &host };
+            let contents = Contents {
+                card: &ready.card,
+                hashes,
+                at,
+                host: &host,
+            };
             let history = &ready.histories[index];
             let manifest = history::manifest(&contents, history);
             let written = manifest.and_then(|manifest| {
@@ -284,10 +348,15 @@ fn sum_up(ready: &Ready, copied: &Copied, checked: &[Checked], around: Circumsta
         }
         places.push(said);
     }
-    let unread = ready.card.files.iter().zip(&copied.read).filter_map(|(file, read)| {
-        let why = read.as_ref().err()?;
-        Some(format!("{} {why}", file.path.display()))
-    });
+    let unread = ready
+        .card
+        .files
+        .iter()
+        .zip(&copied.read)
+        .filter_map(|(file, read)| {
+            let why = read.as_ref().err()?;
+            Some(format!("{} {why}", file.path.display()))
+        });
     Outcome {
         card: None,
         folder: ready.folder.clone(),

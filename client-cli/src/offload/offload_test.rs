@@ -61,7 +61,9 @@ impl Bench {
         let folder = self.at(place);
         let found = Place::open(&folder, place).unwrap().survey().unwrap();
         let paths = found.into_keys().filter(|path| !path.starts_with(HISTORY));
-        paths.map(|path| (path.clone(), fs::read(folder.join(path)).unwrap())).collect()
+        paths
+            .map(|path| (path.clone(), fs::read(folder.join(path)).unwrap()))
+            .collect()
     }
 }
 
@@ -75,12 +77,17 @@ const CLIPS: &[(&str, &[u8])] = &[
 fn a_card_is_copied_proved_and_listed() {
     let bench = Bench::with(CLIPS);
     fs::create_dir(bench.at("card/EMPTY")).unwrap();
-    let big: Vec<u8> = (0..3 * copying::PIECE + 17).map(|n| (n % 251) as u8).collect();
+    let big: Vec<u8> = (0..3 * copying::PIECE + 17)
+        .map(|n| (n % 251) as u8)
+        .collect();
     bench.put("card/big.mov", &big);
     bench.put("card/even.mov", &big[..2 * copying::PIECE]);
     let outcome = bench.run(&bench.job());
     assert!(outcome.safe, "{}", outcome.words());
-    assert_eq!((outcome.files, outcome.verified, outcome.exit().number()), (5, 2, 0));
+    assert_eq!(
+        (outcome.files, outcome.verified, outcome.exit().number()),
+        (5, 2, 0)
+    );
     for place in ["one", "two"] {
         assert_eq!(bench.tree(place), bench.tree("card"), "{place}");
         assert!(bench.at(place).join("EMPTY").is_dir());
@@ -102,7 +109,10 @@ fn a_card_is_copied_proved_and_listed() {
 fn a_second_run_copies_nothing_and_goes_on_with_the_chain() {
     let bench = Bench::with(CLIPS);
     assert!(bench.run(&bench.job()).safe);
-    let again = bench.run(&Job { algorithms: vec![Algorithm::Sha256], ..bench.job() });
+    let again = bench.run(&Job {
+        algorithms: vec![Algorithm::Sha256],
+        ..bench.job()
+    });
     assert!(again.safe, "{}", again.words());
     assert_eq!((again.places[0].copied, again.places[0].present), (0, 3));
     assert_eq!(again.hashes, ["xxh64", "sha256"]);
@@ -110,9 +120,18 @@ fn a_second_run_copies_nothing_and_goes_on_with_the_chain() {
     assert_eq!(history.chain.len(), 2);
     let name = again.places[0].manifest.clone().unwrap();
     let text = fs::read_to_string(bench.at("one").join(&name)).unwrap();
-    assert!(text.contains("action=\"verified\"") && !text.contains("original"), "{text}");
+    assert!(
+        text.contains("action=\"verified\"") && !text.contains("original"),
+        "{text}"
+    );
     let sums = fs::read_to_string(bench.at("one").join(name.replace(".mhl", ".sha256"))).unwrap();
-    assert!(sums.contains(&format!("{}  CLIPS/A001.mov\n", Algorithm::Sha256.of(b"first").text())), "{sums}");
+    assert!(
+        sums.contains(&format!(
+            "{}  CLIPS/A001.mov\n",
+            Algorithm::Sha256.of(b"first").text()
+        )),
+        "{sums}"
+    );
 }
 
 #[test]
@@ -122,9 +141,15 @@ fn a_file_that_is_there_and_other_is_told_and_not_touched() {
     let outcome = bench.run(&bench.job());
     assert!(!outcome.safe && outcome.places[0].verified);
     let said = &outcome.places[1].trouble[0];
-    assert!(said.starts_with("CLIPS/A001.mov was there before and is other"), "{said}");
+    assert!(
+        said.starts_with("CLIPS/A001.mov was there before and is other"),
+        "{said}"
+    );
     assert_eq!(fs::read(bench.at("two/CLIPS/A001.mov")).unwrap(), b"fIrst");
-    assert!(!bench.at("two/ascmhl").exists(), "no manifest of a copy that is not proved");
+    assert!(
+        !bench.at("two/ascmhl").exists(),
+        "no manifest of a copy that is not proved"
+    );
     bench.put("one/CLIPS/A001.mov", b"longer than the card's");
     let said = bench.refusal(&bench.job());
     assert!(said.contains("Nothing is overwritten"), "{said}");
@@ -144,9 +169,27 @@ fn what_would_end_badly_is_refused_before_anything_is_written() {
         (with(&["card/copy"]), "the card lie in one another"),
         (with(&["."]), "the card lie in one another"),
         (with(&["disk/one"]), "Is the disk mounted?"),
-        (Job { card: bench.at("none"), ..bench.job() }, "Is it in the reader"),
-        (Job { card: bench.at("card/INDEX.xml"), ..bench.job() }, "is no folder"),
-        (Job { card: bench.at("card/EMPTY"), ..bench.job() }, "there is no file"),
+        (
+            Job {
+                card: bench.at("none"),
+                ..bench.job()
+            },
+            "Is it in the reader",
+        ),
+        (
+            Job {
+                card: bench.at("card/INDEX.xml"),
+                ..bench.job()
+            },
+            "is no folder",
+        ),
+        (
+            Job {
+                card: bench.at("card/EMPTY"),
+                ..bench.job()
+            },
+            "there is no file",
+        ),
     ] {
         fs::create_dir_all(bench.at("card/EMPTY")).unwrap();
         let said = bench.refusal(&job);
@@ -173,27 +216,48 @@ fn a_manifest_that_says_otherwise_is_told() {
     let outcome = bench.run(&bench.job());
     assert!(!outcome.safe);
     let said = &outcome.places[0].trouble[0];
-    assert!(said.starts_with("CLIPS/A002.mov is other than when"), "{said}");
+    assert!(
+        said.starts_with("CLIPS/A002.mov is other than when"),
+        "{said}"
+    );
     // A manifest that was changed is not taken for one.
-    let name = History::load(&bench.at("one/ascmhl")).unwrap().chain[0].file.clone();
+    let name = History::load(&bench.at("one/ascmhl")).unwrap().chain[0]
+        .file
+        .clone();
     bench.put(&format!("one/ascmhl/{name}"), b"<hashlist/>");
     let said = bench.refusal(&bench.job());
-    assert!(said.contains("its manifests are damaged") && said.contains(&name), "{said}");
+    assert!(
+        said.contains("its manifests are damaged") && said.contains(&name),
+        "{said}"
+    );
 }
 
 #[test]
 fn the_cards_own_history_is_gone_on_with() {
     let bench = Bench::with(CLIPS);
-    let first = Job { places: vec![bench.at("shuttle")], copies: 1, ..bench.job() };
+    let first = Job {
+        places: vec![bench.at("shuttle")],
+        copies: 1,
+        ..bench.job()
+    };
     assert!(bench.run(&first).safe);
-    let on = Job { card: bench.at("shuttle"), ..bench.job() };
+    let on = Job {
+        card: bench.at("shuttle"),
+        ..bench.job()
+    };
     for generation in [2, 3] {
         let outcome = bench.run(&on);
         assert!(outcome.safe, "{}", outcome.words());
         let history = History::load(&bench.at("two/ascmhl")).unwrap();
         assert_eq!(history.chain.len(), generation);
     }
-    assert_eq!(History::load(&bench.at("shuttle/ascmhl")).unwrap().chain.len(), 1);
+    assert_eq!(
+        History::load(&bench.at("shuttle/ascmhl"))
+            .unwrap()
+            .chain
+            .len(),
+        1
+    );
 }
 
 #[test]
@@ -202,7 +266,14 @@ fn names_that_are_no_text_are_copied_and_told() {
     let name = std::ffi::OsStr::from_bytes(b"\xff\xfe.mov");
     fs::write(bench.at("card").join(name), "x").unwrap();
     let ready = prepare(&bench.job()).unwrap();
-    assert!(ready.remarks.iter().any(|remark| remark.contains("not listed")), "{:?}", ready.remarks);
+    assert!(
+        ready
+            .remarks
+            .iter()
+            .any(|remark| remark.contains("not listed")),
+        "{:?}",
+        ready.remarks
+    );
     let outcome = carry_out(&ready, &Standing::default(), &Nobody, || moment(0));
     assert!(outcome.safe, "{}", outcome.words());
     assert_eq!(bench.tree("one"), bench.tree("card"));
@@ -229,7 +300,11 @@ fn a_place_that_fails_is_dropped_and_the_other_goes_on() {
     fs::create_dir(bench.at("two")).unwrap();
     let outcome = carry_out(&ready, &Standing::default(), &Nobody, || moment(0));
     assert!(outcome.places[0].verified && !outcome.places[1].verified && !outcome.safe);
-    assert!(outcome.places[1].trouble[0].contains("its disk is gone"), "{:?}", outcome.places[1]);
+    assert!(
+        outcome.places[1].trouble[0].contains("its disk is gone"),
+        "{:?}",
+        outcome.places[1]
+    );
     assert_eq!(fs::read_dir(bench.at("two")).unwrap().count(), 0);
 }
 
@@ -240,9 +315,20 @@ fn a_file_that_grows_or_goes_while_it_is_copied_is_told() {
     bench.put("card/CLIPS/A001.mov", b"first and more");
     fs::remove_file(bench.at("card/INDEX.xml")).unwrap();
     let outcome = carry_out(&ready, &Standing::default(), &Nobody, || moment(0));
-    assert_eq!((outcome.safe, outcome.verified, outcome.trouble.len()), (false, 0, 2));
-    assert!(outcome.trouble[0].starts_with("CLIPS/A001.mov changed while"), "{:?}", outcome.trouble);
-    assert!(outcome.trouble[1].starts_with("INDEX.xml cannot be read"), "{:?}", outcome.trouble);
+    assert_eq!(
+        (outcome.safe, outcome.verified, outcome.trouble.len()),
+        (false, 0, 2)
+    );
+    assert!(
+        outcome.trouble[0].starts_with("CLIPS/A001.mov changed while"),
+        "{:?}",
+        outcome.trouble
+    );
+    assert!(
+        outcome.trouble[1].starts_with("INDEX.xml cannot be read"),
+        "{:?}",
+        outcome.trouble
+    );
     assert_eq!(bench.tree("one").len(), 1);
 }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::many;
-use super::plan::some_of;
+use super::plan::{printable, some_of};
 use super::progress::size;
 use crate::exit::Exit;
 
@@ -107,12 +107,17 @@ impl Outcome {
             parts.extend(self.trouble.iter().cloned());
         }
         for place in &self.places {
-            parts.extend(place.trouble.iter().map(|trouble| format!("{}: {trouble}", place.place)));
+            parts.extend(
+                place
+                    .trouble
+                    .iter()
+                    .map(|trouble| format!("{}: {trouble}", place.place)),
+            );
         }
         if parts.is_empty() {
             return None;
         }
-        let text = parts.join("; ");
+        let text = printable(&parts.join("; "));
         if text.chars().count() <= TROUBLE_LENGTH {
             return Some(text);
         }
@@ -122,7 +127,10 @@ impl Outcome {
 
     /// All of it in words: the verdict first and last, for a person who reads one line.
     pub fn words(&self) -> String {
-        let label = self.card.as_deref().map_or("the card".to_owned(), |card| format!("card {card}"));
+        let label = self
+            .card
+            .as_deref()
+            .map_or("the card".to_owned(), |card| format!("card {card}"));
         let mut lines = vec![format!(
             "{}: {}, {}, hashed with {}",
             label,
@@ -135,14 +143,20 @@ impl Outcome {
             let said = place.trouble.iter().take(SAID);
             lines.extend(said.map(|trouble| format!("      {trouble}")));
             if place.trouble.len() > SAID {
-                lines.push(format!("      and {} more of the kind (all with --json)", place.trouble.len() - SAID));
+                lines.push(format!(
+                    "      and {} more of the kind (all with --json)",
+                    place.trouble.len() - SAID
+                ));
             }
         }
         if !self.interrupted {
             let said = self.trouble.iter().take(SAID);
             lines.extend(said.map(|trouble| format!("NO    card: {trouble}")));
             if self.trouble.len() > SAID {
-                lines.push(format!("      and {} more files (all with --json)", self.trouble.len() - SAID));
+                lines.push(format!(
+                    "      and {} more files (all with --json)",
+                    self.trouble.len() - SAID
+                ));
             }
         }
         if !self.left_out.is_empty() {
@@ -178,7 +192,11 @@ impl Outcome {
     }
 
     fn verdict(&self, label: &str) -> String {
-        let copies = format!("{} of {} proved", self.verified, many(self.wanted, "copy", "copies"));
+        let copies = format!(
+            "{} of {} proved",
+            self.verified,
+            many(self.wanted, "copy", "copies")
+        );
         if self.interrupted {
             return format!(
                 "NOT SAFE: stopped. Keep {label} as it is; run the same line again, and what is whole already is not copied again."
@@ -187,7 +205,9 @@ impl Outcome {
         if self.safe {
             return format!("SAFE: {copies}.");
         }
-        format!("NOT SAFE: {copies}. Keep {label} as it is, do what is said above, and run the same line again.")
+        format!(
+            "NOT SAFE: {copies}. Keep {label} as it is, do what is said above, and run the same line again."
+        )
     }
 }
 
@@ -251,7 +271,10 @@ mod tests {
 
     #[test]
     fn what_failed_is_said_with_what_to_do_and_in_short_for_the_hub() {
-        let outcome = outcome(vec![place(true, &[]), place(false, &["it is full. Make room"])], 2);
+        let outcome = outcome(
+            vec![place(true, &[]), place(false, &["it is full. Make room"])],
+            2,
+        );
         let words = outcome.words();
         for part in [
             "card C12: 3 files, 3.0 MB, hashed with xxh64",
@@ -262,7 +285,10 @@ mod tests {
         ] {
             assert!(words.contains(part), "{part} in {words}");
         }
-        assert_eq!(outcome.trouble_in_short().unwrap(), "raid/C12: it is full. Make room");
+        assert_eq!(
+            outcome.trouble_in_short().unwrap(),
+            "raid/C12: it is full. Make room"
+        );
         let long = super::tests::outcome(vec![place(false, &["ü".repeat(400).as_str()])], 2);
         assert_eq!(long.trouble_in_short().unwrap().chars().count(), 300);
     }

@@ -60,9 +60,10 @@ impl Place {
     /// Keeps other runs out of it until this one ends, however it ends. A file system that knows no locks does without.
     pub fn claim(&self) -> Result<(), String> {
         match self.top.try_lock() {
-            Err(TryLockError::WouldBlock) => {
-                Err("is being copied to by another swapcall. Let it end, or name another folder".to_owned())
-            }
+            Err(TryLockError::WouldBlock) => Err(
+                "is being copied to by another swapcall. Let it end, or name another folder"
+                    .to_owned(),
+            ),
             _ => Ok(()),
         }
     }
@@ -106,7 +107,11 @@ impl Place {
             } else if kind.is_dir() {
                 self.walk(&path, found)?;
             } else {
-                let size = if kind.is_file() { entry.metadata()?.len() } else { u64::MAX };
+                let size = if kind.is_file() {
+                    entry.metadata()?.len()
+                } else {
+                    u64::MAX
+                };
                 found.insert(path, size);
             }
         }
@@ -255,12 +260,18 @@ mod tests {
         };
         write().unwrap();
         let metadata = fs::metadata(place.folder.join("A/1.mov")).unwrap();
-        assert_eq!((metadata.mtime(), metadata.mtime_nsec()), (1_781_340_000, 500_000_000));
+        assert_eq!(
+            (metadata.mtime(), metadata.mtime_nsec()),
+            (1_781_340_000, 500_000_000)
+        );
         let again = write().unwrap_err();
         assert_eq!(again.kind(), io::ErrorKind::AlreadyExists);
         // The part that could not be named is gone with the next look.
         assert!(place.folder.join(part_name(0)).exists());
-        assert_eq!(place.survey().unwrap(), Found::from([("A/1.mov".into(), 3)]));
+        assert_eq!(
+            place.survey().unwrap(),
+            Found::from([("A/1.mov".into(), 3)])
+        );
         assert!(!place.folder.join(part_name(0)).exists());
     }
 
@@ -278,7 +289,14 @@ mod tests {
 
     #[test]
     fn each_failure_says_what_to_do() {
-        for error in [Errno::NOSPC, Errno::FBIG, Errno::ROFS, Errno::EXIST, Errno::ACCESS, Errno::IO] {
+        for error in [
+            Errno::NOSPC,
+            Errno::FBIG,
+            Errno::ROFS,
+            Errno::EXIST,
+            Errno::ACCESS,
+            Errno::IO,
+        ] {
             let words = in_words(&error.into());
             assert!(words.contains(". "), "{words}");
         }

@@ -94,7 +94,7 @@ pub fn place_names(folders: &[PathBuf]) -> Vec<String> {
     let tail = |folder: &Path, count: usize| {
         let parts: Vec<_> = folder
             .iter()
-            .map(|part| part.to_string_lossy().into_owned())
+            .map(|part| printable(&part.to_string_lossy()))
             .filter(|part| part != "/")
             .collect();
         let from = parts.len().saturating_sub(count);
@@ -118,6 +118,12 @@ pub fn place_names(folders: &[PathBuf]) -> Vec<String> {
         }
     }
     names
+}
+
+/// The text without what the hub takes in no name: control characters, and blanks around it.
+pub fn printable(text: &str) -> String {
+    let shown = |letter: char| if letter.is_control() { '?' } else { letter };
+    text.trim().chars().map(shown).collect()
 }
 
 /// Whether one folder is the other, or lies in it. Both must be real paths, without links and dots.
@@ -147,7 +153,10 @@ mod tests {
     fn what_is_there_is_not_copied_again_and_what_is_other_is_never_overwritten() {
         let card = card(&[("a", 5), ("b", 7)]);
         let found = |files: &[(&str, u64)]| -> Found {
-            files.iter().map(|(path, size)| (path.into(), *size)).collect()
+            files
+                .iter()
+                .map(|(path, size)| (path.into(), *size))
+                .collect()
         };
         let needs = sort_out(&card, &found(&[("a", 5)])).unwrap();
         assert_eq!((needs.copy, needs.bytes), (vec![false, true], 7));
@@ -177,9 +186,8 @@ mod tests {
 
     #[test]
     fn places_are_named_so_that_they_can_be_told_apart() {
-        let names = |paths: &[&str]| {
-            place_names(&paths.iter().map(PathBuf::from).collect::<Vec<_>>())
-        };
+        let names =
+            |paths: &[&str]| place_names(&paths.iter().map(PathBuf::from).collect::<Vec<_>>());
         assert_eq!(
             names(&["/media/raid/C12", "/media/shuttle/C12"]),
             ["raid/C12", "shuttle/C12"]

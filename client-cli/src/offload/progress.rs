@@ -30,7 +30,12 @@ impl Progress {
     /// Notes how far it is at this time after the start.
     pub fn note(&mut self, at: Duration, bytes: u64) {
         self.seen.push_back((at, bytes));
-        while self.seen.len() > 2 && self.seen.get(1).is_some_and(|(then, _)| at.saturating_sub(*then) > WINDOW) {
+        while self.seen.len() > 2
+            && self
+                .seen
+                .get(1)
+                .is_some_and(|(then, _)| at.saturating_sub(*then) > WINDOW)
+        {
             self.seen.pop_front();
         }
     }
@@ -44,11 +49,27 @@ impl Progress {
 
     /// The line.
     pub fn line(&self) -> String {
-        let done = self.seen.back().map_or(0, |(_, bytes)| *bytes).min(self.total);
-        let share = if self.total == 0 { 1.0 } else { done as f64 / self.total as f64 };
+        let done = self
+            .seen
+            .back()
+            .map_or(0, |(_, bytes)| *bytes)
+            .min(self.total);
+        let share = if self.total == 0 {
+            1.0
+        } else {
+            done as f64 / self.total as f64
+        };
         let filled = (share * BAR as f64) as usize;
-        let bar: String = (0..BAR).map(|cell| if cell < filled { '#' } else { '.' }).collect();
-        let mut line = format!("{} [{bar}] {:3.0} %  {} of {}", self.doing, (share * 100.0).floor(), size(done), size(self.total));
+        let bar: String = (0..BAR)
+            .map(|cell| if cell < filled { '#' } else { '.' })
+            .collect();
+        let mut line = format!(
+            "{} [{bar}] {:3.0} %  {} of {}",
+            self.doing,
+            (share * 100.0).floor(),
+            size(done),
+            size(self.total)
+        );
         if done == self.total {
             line.push_str("  waiting for the disks");
             return line;
@@ -88,17 +109,32 @@ mod tests {
     #[test]
     fn the_line_says_how_far_how_fast_and_how_long_yet() {
         let mut progress = Progress::new("copying", 100_000_000_000);
-        assert_eq!(progress.line(), "copying [....................]   0 %  0 B of 100.00 GB");
+        assert_eq!(
+            progress.line(),
+            "copying [....................]   0 %  0 B of 100.00 GB"
+        );
         progress.note(after(0), 0);
         progress.note(after(10), 25_000_000_000);
         let line = progress.line();
-        assert!(line.starts_with("copying [#####...............]  25 %  25.00 GB of 100.00 GB  2.50 GB/s  30 s"), "{line}");
+        assert!(
+            line.starts_with(
+                "copying [#####...............]  25 %  25.00 GB of 100.00 GB  2.50 GB/s  30 s"
+            ),
+            "{line}"
+        );
         assert!(line.ends_with(" left"), "{line}");
         progress.note(after(20), 25_000_000_000);
         progress.note(after(30), 25_000_000_000);
-        assert!(progress.line().ends_with("stands still"), "{}", progress.line());
+        assert!(
+            progress.line().ends_with("stands still"),
+            "{}",
+            progress.line()
+        );
         progress.note(after(40), 100_000_000_000);
-        assert!(progress.line().contains("] 100 %") && progress.line().ends_with("waiting for the disks"));
+        assert!(
+            progress.line().contains("] 100 %")
+                && progress.line().ends_with("waiting for the disks")
+        );
         assert!(Progress::new("copying", 0).line().contains("100 %"));
     }
 
@@ -106,8 +142,19 @@ mod tests {
     fn the_speed_is_that_of_the_last_seconds() {
         let mut progress = Progress::new("copying", 1000);
         for second in 0..100 {
-            progress.note(after(second), if second < 50 { second * 10 } else { 500 + (second - 50) });
+            progress.note(
+                after(second),
+                if second < 50 {
+                    second * 10
+                } else {
+                    500 + (second - 50)
+                },
+            );
         }
-        assert!((progress.speed().unwrap() - 1.0).abs() < 0.01, "{:?}", progress.speed());
+        assert!(
+            (progress.speed().unwrap() - 1.0).abs() < 0.01,
+            "{:?}",
+            progress.speed()
+        );
     }
 }

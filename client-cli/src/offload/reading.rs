@@ -43,14 +43,20 @@ fn each(
     let wrong = |error: &dyn std::fmt::Display| format!("is no XML: {error}");
     let mut open: Vec<(String, String, String)> = Vec::new();
     loop {
-        let (found, event) = reader.read_resolved_event().map_err(|error| wrong(&error))?;
+        let (found, event) = reader
+            .read_resolved_event()
+            .map_err(|error| wrong(&error))?;
         let ours = matches!(found, ResolveResult::Bound(bound) if bound.as_ref() == space);
         match event {
             Event::Start(start) => {
                 if open.len() == DEEPEST {
                     return Err("goes too deep".to_owned());
                 }
-                let name = if ours { start.local_name().as_ref().to_owned() } else { "?".to_owned() };
+                let name = if ours {
+                    start.local_name().as_ref().to_owned()
+                } else {
+                    "?".to_owned()
+                };
                 open.push((name, String::new(), attribute_of(&start, attribute)?));
             }
             Event::Text(part) => push(&mut open, &part.xml10_content()),
@@ -66,7 +72,11 @@ fn each(
             Event::End(_) => {
                 let path: Vec<String> = open.iter().map(|(name, ..)| name.clone()).collect();
                 if let Some((_, text, attribute)) = open.pop() {
-                    tell(Ended { path, text, attribute })?;
+                    tell(Ended {
+                        path,
+                        text,
+                        attribute,
+                    })?;
                 }
             }
             Event::Eof if open.is_empty() => return Ok(()),
@@ -83,7 +93,9 @@ fn push(open: &mut [(String, String, String)], more: &str) {
 }
 
 fn attribute_of(start: &BytesStart<'_>, name: &str) -> Result<String, String> {
-    let found = start.try_get_attribute(name).map_err(|error| format!("is no XML: {error}"))?;
+    let found = start
+        .try_get_attribute(name)
+        .map_err(|error| format!("is no XML: {error}"))?;
     Ok(found.map_or_else(String::new, |found| found.value.into_owned()))
 }
 
@@ -105,13 +117,18 @@ pub fn manifest(text: &str) -> Result<Said, String> {
                 }
             }
             ["hashlist", "hashes", "hash"] => {
-                said.known.insert(std::mem::take(&mut path), std::mem::take(&mut hashes));
+                said.known
+                    .insert(std::mem::take(&mut path), std::mem::take(&mut hashes));
             }
             _ => {}
         }
         Ok(())
     })?;
-    if is_manifest { Ok(said) } else { Err("is no manifest of ASC MHL 2.0".to_owned()) }
+    if is_manifest {
+        Ok(said)
+    } else {
+        Err("is no manifest of ASC MHL 2.0".to_owned())
+    }
 }
 
 /// The manifests that a chain lists, in order.
@@ -126,7 +143,10 @@ pub fn chain(text: &str) -> Result<Vec<Generation>, String> {
             ["ascmhldirectory", "hashlist", "path"] => file = ended.text,
             ["ascmhldirectory", "hashlist", "c4"] => c4 = ended.text,
             ["ascmhldirectory", "hashlist"] => {
-                let number = ended.attribute.parse().map_err(|_| "numbers a manifest strangely")?;
+                let number = ended
+                    .attribute
+                    .parse()
+                    .map_err(|_| "numbers a manifest strangely")?;
                 if file.is_empty() || file.contains('/') {
                     return Err(format!("names a manifest strangely: “{file}”"));
                 }
@@ -140,7 +160,10 @@ pub fn chain(text: &str) -> Result<Vec<Generation>, String> {
         }
         Ok(())
     })?;
-    let in_order = chain.iter().zip(1_u32..).all(|(one, number)| one.number == number);
+    let in_order = chain
+        .iter()
+        .zip(1_u32..)
+        .all(|(one, number)| one.number == number);
     match (is_chain, in_order) {
         (false, _) => Err("is no chain of ASC MHL 2.0".to_owned()),
         (_, false) => Err("does not count its manifests 1, 2, 3 …".to_owned()),

@@ -111,7 +111,9 @@ mod tests {
     fn a_name_changes_the_structure_alone_and_an_empty_folder_counts() {
         let one = |name: &'static str, folders: &[&'static str]| {
             let digest = Algorithm::Md5.of(b"x");
-            folder_hashes(Algorithm::Md5, [(name, digest)], folders.to_vec()).remove("").unwrap()
+            folder_hashes(Algorithm::Md5, [(name, digest)], folders.to_vec())
+                .remove("")
+                .unwrap()
         };
         assert_eq!(one("a", &[]).content, one("b", &[]).content);
         assert_ne!(one("a", &[]).structure, one("b", &[]).structure);

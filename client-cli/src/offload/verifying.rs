@@ -74,6 +74,7 @@ fn check_one(
             Ok(_) => checked.trouble.push(format!(
                 "{name} was there before and is other than the card's. It was not touched: look at it, and name a new folder"
             )),
+            Err(_) if standing.stopped() => return checked,
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
                 checked.trouble.push(format!("{name} is not there any more. Run the same line again"));
             }

@@ -11,6 +11,8 @@ mod kit;
 #[cfg(test)]
 mod lead;
 #[cfg(test)]
+mod offload;
+#[cfg(test)]
 mod replay;
 #[cfg(test)]
 mod request;
