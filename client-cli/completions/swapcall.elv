@@ -48,6 +48,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand pack 'Show a pack and what was learned of it, or say where it is and how full'
             cand cards 'List the cards of the kit: which are blank, and where the others are'
             cand card 'Show a card, or say where it is and what is on it'
+            cand offload 'Copy a card to several places, read every copy back, and say whether the card is safe'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -332,6 +333,22 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand -h 'Print help'
             cand --help 'Print help'
         }
+        &'swapcall;offload'= {
+            cand --card 'Label of the card: the hub is told that it is being copied, and what came of it'
+            cand --copies 'How many copies have to be proved before the card is safe'
+            cand --hash 'How to hash; several with commas'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'swapcall;history'= {
             cand --from 'Start: a time (RFC 3339), or how long ago (2h)'
             cand --to 'End: a time (RFC 3339), or how long ago'
@@ -586,6 +603,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand pack 'Show a pack and what was learned of it, or say where it is and how full'
             cand cards 'List the cards of the kit: which are blank, and where the others are'
             cand card 'Show a card, or say where it is and what is on it'
+            cand offload 'Copy a card to several places, read every copy back, and say whether the card is safe'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -632,6 +650,8 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         &'swapcall;help;cards'= {
         }
         &'swapcall;help;card'= {
+        }
+        &'swapcall;help;offload'= {
         }
         &'swapcall;help;history'= {
         }

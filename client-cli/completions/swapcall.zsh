@@ -354,6 +354,32 @@ _arguments "${_arguments_options[@]}" : \
 ':label -- Label of the card:_default' \
 && ret=0
 ;;
+(offload)
+_arguments "${_arguments_options[@]}" : \
+'--card=[Label of the card\: the hub is told that it is being copied, and what came of it]:LABEL:_default' \
+'--copies=[How many copies have to be proved before the card is safe]:N:_default' \
+'*--hash=[How to hash; several with commas]:NAME:((c4\:"C4 ID (SMPTE ST 2114), made of SHA-512"
+md5\:"MD5 (RFC 1321)"
+sha1\:"SHA-1 (FIPS 180-4)"
+xxh128\:"XXH3 with 128 bits"
+xxh3\:"XXH3 with 64 bits"
+xxh64\:"XXH64"
+sha256\:"SHA-256 (FIPS 180-4); not part of ASC MHL, so XXH64 is taken as well"))' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help (see more with '\''--help'\'')]' \
+'--help[Print help (see more with '\''--help'\'')]' \
+':folder -- The folder of the card:_files' \
+'*::places -- Where the copies go, each on a disk of its own; only the last folder of a path is made:_files' \
+&& ret=0
+;;
 (history)
 _arguments "${_arguments_options[@]}" : \
 '--from=[Start\: a time (RFC 3339), or how long ago (2h)]:FROM:_default' \
@@ -763,6 +789,10 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(offload)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (history)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -876,6 +906,7 @@ _swapcall_commands() {
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
+'offload:Copy a card to several places, read every copy back, and say whether the card is safe' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -966,6 +997,7 @@ _swapcall__subcmd__help_commands() {
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
+'offload:Copy a card to several places, read every copy back, and say whether the card is safe' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -1072,6 +1104,11 @@ _swapcall__subcmd__help__subcmd__limits__subcmd__set_commands() {
 _swapcall__subcmd__help__subcmd__man_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help man commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__offload_commands] )) ||
+_swapcall__subcmd__help__subcmd__offload_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help offload commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
 _swapcall__subcmd__help__subcmd__pack_commands() {
@@ -1196,6 +1233,11 @@ _swapcall__subcmd__limits__subcmd__set_commands() {
 _swapcall__subcmd__man_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall man commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__offload_commands] )) ||
+_swapcall__subcmd__offload_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall offload commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__pack_commands] )) ||
 _swapcall__subcmd__pack_commands() {

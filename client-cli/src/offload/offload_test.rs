@@ -288,6 +288,9 @@ fn what_was_stopped_leaves_nothing_half_and_is_never_safe() {
     let outcome = carry_out(&ready, &standing, &Nobody, || moment(0));
     assert!(outcome.interrupted && !outcome.safe && outcome.verified == 0);
     assert_eq!(bench.tree("one"), BTreeMap::new());
+    // Nobody else may copy there meanwhile.
+    assert!(bench.refusal(&bench.job()).contains("by another swapcall"));
+    drop(ready);
     assert!(bench.run(&bench.job()).safe);
 }
 
