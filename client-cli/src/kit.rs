@@ -2,8 +2,8 @@
 
 use jiff::Timestamp;
 use swapcall_wire::{
-    CardRiskKind, CardRiskView, CardState, PackPlace, PoolCardList, PoolCardView, PoolPackList,
-    PoolPackView,
+    CardLedger, CardRiskKind, CardRiskView, CardState, PackPlace, PoolCardList, PoolCardView,
+    PoolPackList, PoolPackView,
 };
 
 use crate::show;
@@ -105,16 +105,47 @@ pub fn card(card: &PoolCardView, now: Timestamp) -> String {
     std::iter::once(line).chain(copies).collect()
 }
 
-fn card_line(card: &PoolCardView, now: Timestamp) -> String {
-    let state = match (card.state, &card.unit, &card.slot) {
+/// One card, with its copies and its way so far.
+pub fn ledger(ledger: &CardLedger) -> String {
+    let steps = ledger.past.iter().map(|step| {
+        let used = step.used_percent.map_or_else(String::new, |used| {
+            format!(", {} full", show::percent(used))
+        });
+        let copies = match step.verified_copies {
+            0 => String::new(),
+            1 => ", 1 copy verified".to_owned(),
+            more => format!(", {more} copies verified"),
+        };
+        let risk = step.risk.map_or("", |_| ", AT RISK");
+        let who = step
+            .who
+            .as_ref()
+            .map_or_else(String::new, |who| format!(" by {who}"));
+        format!(
+            "\n  {} ago{who}: {}{used}{copies}{risk}",
+            show::span(show::seconds_between(step.at, ledger.now)),
+            state_words(step.state, step.unit.as_ref(), step.slot.as_ref()),
+        )
+    });
+    std::iter::once(card(&ledger.card, ledger.now))
+        .chain(steps)
+        .collect()
+}
+
+fn state_words(state: CardState, unit: Option<&String>, slot: Option<&String>) -> String {
+    match (state, unit, slot) {
         (CardState::InSlot, Some(unit), Some(slot)) => format!("in {unit}, slot {slot}"),
         (CardState::InSlot, ..) => "in a slot".to_owned(),
         (CardState::Blank, ..) => "blank".to_owned(),
-        (CardState::HoldingFootage, ..) => "HOLDS FOOTAGE that is nowhere else".to_owned(),
+        (CardState::HoldingFootage, ..) => "HOLDS FOOTAGE that is not safe".to_owned(),
         (CardState::Copying, ..) => "being copied".to_owned(),
         (CardState::Safe, ..) => "safe: copied and verified".to_owned(),
         (CardState::OutOfService, ..) => "OUT OF SERVICE".to_owned(),
-    };
+    }
+}
+
+fn card_line(card: &PoolCardView, now: Timestamp) -> String {
+    let state = state_words(card.state, card.unit.as_ref(), card.slot.as_ref());
     let mut parts = vec![state];
     parts.extend(
         card.capacity_bytes

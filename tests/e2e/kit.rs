@@ -8,7 +8,7 @@ use swapcall_tests::binaries;
 use swapcall_tests::hub::Site;
 use swapcall_tests::live::Live;
 use swapcall_wire::{
-    CallList, CallView, CardRiskKind, CardState, PackPlace, PoolCardList, PoolCardView,
+    CallList, CallView, CardLedger, CardRiskKind, CardState, PackPlace, PoolCardList, PoolCardView,
     PoolPackList, PoolPackView, ProblemCode, Report, Role,
 };
 
@@ -278,6 +278,10 @@ fn a_card_at_risk_is_told_at_once_to_whoever_listens_and_over_a_kill() {
         &json!({"state": "out_of_service"}),
     );
     live.until("nothing is at risk", |memory| memory.risks.is_empty());
+    let past = hub.api.get("/v1/cards/C12").ok::<CardLedger>().past;
+    let risks: Vec<_> = past.iter().map(|step| step.risk).collect();
+    let (erased, put_back) = (CardRiskKind::FillDropped, CardRiskKind::FootageInSlot);
+    assert_eq!(risks, [None, Some(erased), Some(put_back), None, None]);
 }
 
 #[test]

@@ -157,6 +157,7 @@ fn wrong_addresses_and_methods() {
     let cases = [
         ("GET", "/v1/units/NOPE", ProblemCode::UnknownUnit),
         ("GET", "/v1/packs/P07/curve", ProblemCode::UnknownPack),
+        ("GET", "/v1/cards/C99", ProblemCode::UnknownCard),
         ("GET", "/v1/packs/%20/curve", ProblemCode::InvalidField),
         ("GET", "/v1/nothing", ProblemCode::NotFound),
         ("POST", "/v1/calls/9/claim", ProblemCode::UnknownCall),

@@ -28,7 +28,7 @@ enum Rule {
 }
 
 /// Every route with its rule: carts report and read, runners serve, leads arrange and invite, owners make tokens.
-const RULES: [(&str, &str, Rule); 40] = [
+const RULES: [(&str, &str, Rule); 41] = [
     ("GET", "/healthz", Open),
     ("GET", "/readyz", Open),
     ("GET", "/metrics", Open),
@@ -46,6 +46,7 @@ const RULES: [(&str, &str, Rule); 40] = [
     ("GET", "/v1/packs/{pack}/curve", From(Role::Cart)),
     ("GET", "/v1/packs", From(Role::Cart)),
     ("GET", "/v1/cards", From(Role::Cart)),
+    ("GET", "/v1/cards/{card}", From(Role::Cart)),
     ("GET", "/v1/calls", From(Role::Cart)),
     ("GET", "/v1/limits", From(Role::Cart)),
     ("GET", "/v1/rundown", From(Role::Cart)),

@@ -14,10 +14,13 @@ use swapcall::commands::log_file::{self, Reading};
 use swapcall::console::Console;
 use swapcall::running_order;
 use swapcall_crew::{
-    Actor, Answer, Callsign, Command, Entry, Execution, Fleet, Millis, PersonName, Profile, Role,
-    Stamp,
+    Actor, Answer, Callsign, Command, Entry, Execution, Fleet, Label, Millis, PersonName, Profile,
+    Role, Stamp,
 };
-use swapcall_http::{GivenReports, parse_limits, parse_profile, parse_reports, parse_rundown};
+use swapcall_http::{
+    GivenReports, parse_card, parse_copies, parse_limits, parse_profile, parse_reports,
+    parse_rundown,
+};
 use swapcall_journal::{BadRecord, RECORD_VERSION, read_record, record_value, sealed};
 use swapcall_wire::{
     LiveMessage, Problem, UMD_PACKET_MAX, UmdError, UmdMessage, UmdStream, read_umd_datagram,
@@ -73,13 +76,18 @@ pub fn reports(bytes: &[u8]) {
     }
 }
 
-/// Bodies of the lead's routes. The first byte chooses: limits, rundown or profile.
+/// Bodies of routes. The first byte chooses: limits, a word on a card, copies of one, rundown or profile.
 pub fn bodies(bytes: &[u8]) {
     let Some((which, body)) = bytes.split_first() else {
         return;
     };
     let command = match which {
         b'l' => parse_limits(body).map(|limits| Command::SetLimits(Box::new(limits))),
+        b'c' => parse_card(body, somebody().name).map(|put| Command::PutCard { card: card(), put }),
+        b'k' => parse_copies(body, NOW, somebody().name).map(|copied| Command::CopyCard {
+            card: card(),
+            copied: Box::new(copied),
+        }),
         b'r' => parse_rundown(body).map(Command::SetRundown),
         _ => parse_profile(body).map(|profile| Command::PutUnit {
             unit: callsign("BOW2"),
@@ -188,6 +196,10 @@ pub fn log(bytes: &[u8]) {
 
 fn callsign(text: &str) -> Callsign {
     Callsign::new(text).expect("a callsign of ours")
+}
+
+fn card() -> Label {
+    Label::new("C12").expect("a label of ours")
 }
 
 fn somebody() -> Actor {

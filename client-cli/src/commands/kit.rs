@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 use swapcall_wire::{
-    PackView, PoolCardList, PoolCardView, PoolPackList, PoolPackView, ProblemCode,
+    CardLedger, PackView, PoolCardList, PoolCardView, PoolPackList, PoolPackView, ProblemCode,
 };
 
 use super::Desk;
@@ -70,24 +70,21 @@ pub fn pack(args: &PackArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
     Ok(Exit::Ok)
 }
 
-/// Runs `card`: says where a card is and what is on it, or shows it.
+/// Runs `card`: says where a card is and what is on it, if the flags say anything, and shows it.
 pub fn card(args: &CardArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
+    let path = format!("/v1/cards/{}", path_segment(&args.label));
     if let Some(put) = args.put() {
-        let path = format!("/v1/cards/{}", path_segment(&args.label));
-        let view: PoolCardView = desk.hub.put(&path, &put)?;
-        let now = crate::clock::now();
-        desk.console.answer(&view, |view| kit::card(view, now))?;
-        return Ok(Exit::Ok);
+        desk.hub.put::<_, PoolCardView>(&path, &put)?;
     }
-    let list: PoolCardList = desk.hub.get("/v1/cards")?;
-    let card = list.cards.into_iter().find(|card| card.card == args.label);
-    let card = card.ok_or_else(|| {
-        Trouble::Usage(format!(
-            "the hub knows no card {}: register it, for example with --capacity 128GB --blank",
-            args.label
-        ))
-    })?;
-    desk.console
-        .answer(&card, |card| kit::card(card, list.now))?;
+    let ledger = match desk.hub.get::<CardLedger>(&path) {
+        Err(HubError::Problem(problem)) if problem.code() == Some(ProblemCode::UnknownCard) => {
+            return Err(Trouble::Usage(format!(
+                "the hub knows no card {}: register it, for example with --capacity 128GB --blank",
+                args.label
+            )));
+        }
+        other => other?,
+    };
+    desk.console.answer(&ledger, kit::ledger)?;
     Ok(Exit::Ok)
 }

@@ -43,7 +43,10 @@ pub fn run(args: &OffloadArgs, desk: &mut Desk) -> Result<Exit, Trouble> {
                 .map(|(hub, card)| announce(&hub, card))
         });
         let outcome = with_progress(&ready, !desk.console.json());
-        if let Ok(Some(Err(why))) = told.join() {
+        // That it is out of reach is said at the end, where it still is.
+        if let Ok(Some(Err(why))) = told.join()
+            && !matches!(why, Trouble::OutOfReach(_))
+        {
             desk.console.remark(&format!(
                 "the hub was not told that the copying began: {why}"
             ));

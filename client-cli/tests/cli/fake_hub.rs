@@ -83,6 +83,7 @@ fn example(method: &str, path: &str) -> Option<&'static str> {
         ("POST", "/v1/joins/redeem") => of!("token_created"),
         ("GET", "/v1/packs") => of!("pool_pack_list"),
         ("GET", "/v1/cards") => of!("pool_card_list"),
+        ("GET", "/v1/cards/C12") => of!("card_ledger"),
         ("GET", "/v1/packs/P07/curve") => of!("pack"),
         _ => return None,
     })

@@ -11,8 +11,8 @@ use crate::lore::Lessons;
 use crate::unit::{Dark, LastCall};
 use crate::{
     BatteryLevel, Call, CallEvent, CallState, Callsign, CardsLevel, Causes, Entry, Fleet, Label,
-    Millis, Percent, Piece, Pool, Reading, Reason, Record, Rundown, SlotLevel, SlotState, Span,
-    Tally, TallyLight, Unit,
+    LimitsDocument, Millis, Percent, Piece, Pool, Reading, Reason, Record, Rundown, SlotLevel,
+    SlotState, Span, Tally, TallyLight, Unit,
 };
 
 /// A unit that is switched off with less than this left did not choose to stop.
@@ -59,10 +59,7 @@ impl Fleet {
                 }
             }
             Record::Call { unit, call, event } => self.apply_call(unit, *call, event, entry),
-            Record::LimitsSet(document) => {
-                self.limits = document.as_ref().clone();
-                self.pool.want_copies(document.copies_wanted);
-            }
+            Record::LimitsSet(document) => self.apply_limits(document),
             Record::ShowsSet(shows) => self.shows.clone_from(shows),
             Record::RundownSet(rundown) => {
                 self.rundown.clone_from(rundown);
@@ -105,6 +102,11 @@ impl Fleet {
             unit.tell(tally);
             unit.changed = entry.seq;
         }
+    }
+
+    fn apply_limits(&mut self, document: &LimitsDocument) {
+        self.limits = document.clone();
+        self.pool.want_copies(document.copies_wanted);
     }
 
     fn apply_call(&mut self, callsign: &Callsign, id: Uuid, event: &CallEvent, entry: &Entry) {

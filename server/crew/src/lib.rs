@@ -55,8 +55,8 @@ pub use lore::{CurvePoint, Pack};
 pub use moment::{Millis, Span};
 pub use names::{Callsign, Label, NameError, PersonName, shows_safely};
 pub use pool::{
-    Bringing, CardCopied, CardPut, CardRisk, CardState, PIECES_MAX, PackPlace, PackPut, Pool,
-    PoolCard, PoolPack, PoolRefusal, RiskKind,
+    Bringing, CardCopied, CardPut, CardRisk, CardState, CardStep, PIECES_MAX, PackPlace, PackPut,
+    Pool, PoolCard, PoolPack, PoolRefusal, RiskKind,
 };
 pub use reading::{
     BatteryLevel, CardsLevel, GaugeStep, HistoryPoint, Percent, RangeError, Reading, Report,

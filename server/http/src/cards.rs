@@ -7,18 +7,18 @@ use axum::Json;
 use axum::extract::{Path, State};
 use swapcall_crew as crew;
 use swapcall_crew::{
-    CardCopied, CardPut, CardRisk, Command, Label, Millis, Percent, PersonName, Pool, PoolCard,
-    RiskKind,
+    CardCopied, CardPut, CardRisk, CardStep, Command, Label, Millis, Percent, PersonName, Pool,
+    PoolCard, RiskKind,
 };
 use swapcall_wire as wire;
 use swapcall_wire::{
-    CardCopyView, CardRiskKind, CardRiskView, LabelText, LiveMessage, PoolCardList, PoolCardView,
-    PostCopies, Problem, PutCard,
+    CardCopyView, CardLedger, CardRiskKind, CardRiskView, CardStepView, LabelText, LiveMessage,
+    PoolCardList, PoolCardView, PostCopies, Problem, ProblemCode, PutCard,
 };
 
 use crate::App;
 use crate::auth::{Read, Serve, SignedIn};
-use crate::body::JsonBody;
+use crate::body::{JsonBody, parse};
 use crate::door::{self, CAPACITY_MAX};
 use crate::pool::{asked_for, gone, label};
 use crate::problem::Failure;
@@ -49,6 +49,36 @@ pub(crate) async fn get_cards(State(app): State<App>, _: SignedIn<Read>) -> Json
             .map(|(label, card)| card_view(&pool, label, card, &asked_for))
             .collect(),
     })
+}
+
+/// One card, with its way so far.
+#[utoipa::path(
+    get, path = "/v1/cards/{card}", tag = "kit",
+    params(("card" = inline(LabelText), Path, description = "Label of the card")),
+    responses(
+        (status = 200, description = "The card as it is now, and where it was before", body = CardLedger),
+        (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
+        (status = "4XX", description = "No such card, or not signed in", body = Problem, content_type = "application/problem+json"),
+        (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(crate) async fn get_card(
+    State(app): State<App>,
+    _: SignedIn<Read>,
+    Path(card): Path<String>,
+) -> Result<Json<CardLedger>, Failure> {
+    let card = label(&card, "/card")?;
+    let asked_for = asked_for(&app, |bringing| bringing.card.as_ref());
+    let pool = Arc::clone(app.desk.published().pool());
+    let Some(known) = pool.card(&card) else {
+        let detail = format!("No card {card} is known. Register it with PUT /v1/cards/{card}.");
+        return Err(Failure::new(ProblemCode::UnknownCard, detail));
+    };
+    Ok(Json(CardLedger {
+        now: moment(app.desk.now()),
+        card: card_view(&pool, &card, known, &asked_for),
+        past: known.past.iter().map(step_view).collect(),
+    }))
 }
 
 /// Register a card, or say where it is and what is on it.
@@ -111,6 +141,16 @@ pub(crate) async fn post_copies(
         })
         .await?;
     view_of(&app, &card)
+}
+
+/// Takes the body of `POST /v1/cards/{card}/copies` apart: all that the route does before it asks the desk.
+pub fn parse_copies(bytes: &[u8], now: Millis, who: PersonName) -> Result<CardCopied, Problem> {
+    checked_copies(parse(bytes, "")?, now, who)
+}
+
+/// Takes the body of `PUT /v1/cards/{card}` apart: all that the route does before it asks the desk.
+pub fn parse_card(bytes: &[u8], who: PersonName) -> Result<CardPut, Problem> {
+    checked_card(&parse(bytes, "")?, who)
 }
 
 fn view_of(app: &App, card: &Label) -> Result<Json<PoolCardView>, Failure> {
@@ -212,13 +252,8 @@ fn checked_card(given: &PutCard, who: PersonName) -> Result<CardPut, Problem> {
     })
 }
 
-fn card_view(
-    pool: &Pool,
-    label: &Label,
-    card: &PoolCard,
-    asked_for: &BTreeMap<Label, u64>,
-) -> PoolCardView {
-    let (state, unit, slot) = match &card.state {
+fn state_view(state: &crew::CardState) -> (wire::CardState, Option<String>, Option<String>) {
+    match state {
         crew::CardState::InSlot { unit, slot } => (
             wire::CardState::InSlot,
             Some(unit.to_string()),
@@ -229,7 +264,38 @@ fn card_view(
         crew::CardState::Copying => (wire::CardState::Copying, None, None),
         crew::CardState::Safe => (wire::CardState::Safe, None, None),
         crew::CardState::OutOfService => (wire::CardState::OutOfService, None, None),
-    };
+    }
+}
+
+fn step_view(step: &CardStep) -> CardStepView {
+    let (state, unit, slot) = state_view(&step.state);
+    CardStepView {
+        at: moment(step.at),
+        state,
+        unit,
+        slot,
+        used_percent: step.used.map(Percent::value),
+        verified_copies: count(step.verified_copies),
+        risk: step.risk.as_ref().map(risk_kind),
+        who: step.who.as_ref().map(ToString::to_string),
+    }
+}
+
+fn risk_kind(kind: &RiskKind) -> CardRiskKind {
+    match kind {
+        RiskKind::FootageInSlot => CardRiskKind::FootageInSlot,
+        RiskKind::FillDropped => CardRiskKind::FillDropped,
+        RiskKind::TwoUnits { .. } => CardRiskKind::TwoUnits,
+    }
+}
+
+fn card_view(
+    pool: &Pool,
+    label: &Label,
+    card: &PoolCard,
+    asked_for: &BTreeMap<Label, u64>,
+) -> PoolCardView {
+    let (state, unit, slot) = state_view(&card.state);
     let twin = card.twin.as_ref().and_then(|twin| pool.card(twin));
     PoolCardView {
         card: label.to_string(),
@@ -266,17 +332,14 @@ fn copies(copied: &CardCopied) -> impl Iterator<Item = CardCopyView> {
 }
 
 fn risk_view(pool: &Pool, label: &Label, card: &PoolCard, risk: &CardRisk) -> CardRiskView {
-    let (kind, other) = match &risk.kind {
-        RiskKind::FootageInSlot => (CardRiskKind::FootageInSlot, None),
-        RiskKind::FillDropped => (CardRiskKind::FillDropped, None),
-        RiskKind::TwoUnits { unit, slot } => (CardRiskKind::TwoUnits, Some((unit, slot))),
+    let other = match &risk.kind {
+        RiskKind::TwoUnits { unit, slot } => Some((unit.to_string(), slot.to_string())),
+        RiskKind::FootageInSlot | RiskKind::FillDropped => None,
     };
-    let (other_unit, other_slot) = other
-        .map(|(unit, slot)| (unit.to_string(), slot.to_string()))
-        .unzip();
+    let (other_unit, other_slot) = other.unzip();
     CardRiskView {
         card: label.to_string(),
-        kind,
+        kind: risk_kind(&risk.kind),
         since: moment(risk.since),
         unit: risk.unit.to_string(),
         slot: risk.slot.to_string(),

@@ -48,6 +48,7 @@ described! {
     pool::get_packs,
     pool::put_pack,
     cards::get_cards,
+    cards::get_card,
     cards::put_card,
     cards::post_copies,
     calls::get_calls,

@@ -67,6 +67,7 @@ use metrics::Turned;
 use watched::Stage;
 
 pub use auth::TokenText;
+pub use cards::{parse_card, parse_copies};
 pub use document::openapi_document;
 pub use listener::Front;
 pub use metrics::{Metrics, MetricsError};

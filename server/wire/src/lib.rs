@@ -46,8 +46,9 @@ pub use limits::{LimitsDocument, LimitsView, UnitLimits};
 pub use live::{CloseCode, LiveMessage, Resumption};
 pub use pack::{CurvePoint, GaugeCurve, GaugeFamily, PackView};
 pub use pool::{
-    CardCopyView, CardRiskKind, CardRiskView, CardState, CopyPlace, PackPlace, PoolCardList,
-    PoolCardView, PoolPackList, PoolPackView, PostCopies, PutCard, PutPack,
+    CardCopyView, CardLedger, CardRiskKind, CardRiskView, CardState, CardStepView, CopyPlace,
+    PackPlace, PoolCardList, PoolCardView, PoolPackList, PoolPackView, PostCopies, PutCard,
+    PutPack,
 };
 pub use problem::{FieldError, Problem, ProblemCode};
 pub use profile::{GaugeKind, UnitProfile};

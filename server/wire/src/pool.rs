@@ -219,6 +219,45 @@ pub struct CardRiskView {
     pub copies_wanted: u32,
 }
 
+/// One step of a card's way: what it was from then on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CardStepView {
+    /// When it began.
+    #[schema(value_type = String, format = DateTime)]
+    pub at: Moment,
+    /// Where the card was, and what was on it.
+    pub state: CardState,
+    /// The unit it was in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+    /// The slot it was in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slot: Option<String>,
+    /// How full it was, where that was known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub used_percent: Option<f64>,
+    /// How many copies counted.
+    pub verified_copies: u32,
+    /// What threatened it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub risk: Option<CardRiskKind>,
+    /// Who said so; none where a report showed it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub who: Option<String>,
+}
+
+/// The answer to `GET /v1/cards/{card}`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CardLedger {
+    /// The hub's clock.
+    #[schema(value_type = String, format = DateTime)]
+    pub now: Moment,
+    /// The card as it is now.
+    pub card: PoolCardView,
+    /// Its way so far, newest step first, 24 at most.
+    pub past: Vec<CardStepView>,
+}
+
 /// One place in the body of `POST /v1/cards/{card}/copies`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

@@ -25,6 +25,8 @@ pub enum ProblemCode {
     UnknownCall,
     /// Nothing is known of the pack.
     UnknownPack,
+    /// No card of this label is known.
+    UnknownCard,
     /// The token does not exist.
     UnknownToken,
     /// Somebody else has the call.
@@ -71,7 +73,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 30] = [
+    pub const ALL: [Self; 31] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -81,6 +83,7 @@ impl ProblemCode {
         Self::UnknownUnit,
         Self::UnknownCall,
         Self::UnknownPack,
+        Self::UnknownCard,
         Self::UnknownToken,
         Self::AlreadyClaimed,
         Self::CallEnded,
@@ -133,6 +136,7 @@ impl ProblemCode {
             Self::UnsupportedMediaType => ("unsupported-media-type", 415, "The body must be JSON"),
             Self::UnknownUnit => ("unknown-unit", 404, "No such unit"),
             Self::UnknownCall => ("unknown-call", 404, "No such call"),
+            Self::UnknownCard => ("unknown-card", 404, "No such card"),
             Self::UnknownPack => ("unknown-pack", 404, "Nothing is known of this pack"),
             Self::UnknownToken => ("unknown-token", 404, "No such token"),
             Self::AlreadyClaimed => ("already-claimed", 409, "Somebody else has this call"),

@@ -8,11 +8,11 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use swapcall_wire::{
-    CallList, CallState, CallView, ClaimRequest, CloseCode, DoneRequest, Fleet, Forecasts, History,
-    JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken, PackView, PeopleList,
-    PoolCardList, PoolPackList, PostCopies, Problem, ProblemCode, PutCard, PutPack, Redeem, Report,
-    ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn, Source, TallySignals,
-    TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
+    CallList, CallState, CallView, CardLedger, ClaimRequest, CloseCode, DoneRequest, Fleet,
+    Forecasts, History, JoinCreated, LimitsDocument, LimitsView, LiveMessage, NewJoin, NewToken,
+    PackView, PeopleList, PoolCardList, PoolPackList, PostCopies, Problem, ProblemCode, PutCard,
+    PutPack, Redeem, Report, ReportAnswer, ReportBatch, Role, Rundown, Session, Shows, SignIn,
+    Source, TallySignals, TallyTaken, TokenCreated, TokenList, UndoRequest, UnitProfile, UnitView,
 };
 
 fn folder() -> PathBuf {
@@ -46,7 +46,7 @@ fn check_all() -> Vec<&'static str> {
         }};
     }
     examples! {
-        "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "claim": ClaimRequest, "done": DoneRequest,
+        "call": CallView, "call_ended": CallView, "call_undone": CallView, "call_list": CallList, "card_ledger": CardLedger, "claim": ClaimRequest, "done": DoneRequest,
         "fleet": Fleet, "forecasts": Forecasts, "history": History, "join_created": JoinCreated, "limits": LimitsDocument,
         "limits_view": LimitsView, "new_join": NewJoin, "redeem": Redeem, "sign_in_join": SignIn,
         "live_aged": LiveMessage, "live_bye": LiveMessage, "live_call": LiveMessage, "live_caught_up": LiveMessage, "live_kit": LiveMessage,

@@ -1,14 +1,17 @@
 //! Cards: where each is, and whether the only copy of something may be on it.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use super::risk::CardRisk;
+use super::risk::{CardRisk, RiskKind};
 use super::{Pool, PoolRefusal, has_room};
 use crate::{Callsign, Label, Millis, Percent, PersonName};
 
+/// The most steps of a card's way that are remembered.
+const STEPS_MAX: usize = 24;
 /// The most offloads of one card that are remembered.
 const OFFLOADS_MAX: usize = 16;
 
@@ -68,6 +71,23 @@ pub struct CardCopied {
     pub who: Option<PersonName>,
 }
 
+/// One step of a card's way: what it was from then on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CardStep {
+    /// When it began.
+    pub at: Millis,
+    /// Where the card was, and what was on it.
+    pub state: CardState,
+    /// How full it was, where that was known.
+    pub used: Option<Percent>,
+    /// How many copies counted.
+    pub verified_copies: usize,
+    /// What threatened it.
+    pub risk: Option<RiskKind>,
+    /// Who said so; `None` where a unit's report showed it.
+    pub who: Option<PersonName>,
+}
+
 /// A card as it goes round.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PoolCard {
@@ -87,6 +107,8 @@ pub struct PoolCard {
     pub twin: Option<Label>,
     /// What threatens its footage.
     pub risk: Option<CardRisk>,
+    /// Its way so far, newest step first; what is older than that is in the journal alone.
+    pub past: Arc<[CardStep]>,
     /// Something is on it, or may be.
     pub(super) footage: bool,
     /// When something was last seen to be recorded on it.
@@ -110,6 +132,7 @@ impl PoolCard {
             offloads: Vec::new(),
             twin: None,
             risk: None,
+            past: Arc::from([]),
             footage: false,
             written: None,
             sworn: None,
@@ -155,6 +178,23 @@ impl PoolCard {
         self.offloads
             .iter()
             .any(|copied| !self.was_written_after(copied.at))
+    }
+
+    /// Remembers a step of its way, if this is one. `who` said so.
+    pub(super) fn remember(&mut self, who: Option<&PersonName>, at: Millis) {
+        let step = CardStep {
+            at,
+            state: self.state.clone(),
+            used: self.used,
+            verified_copies: self.verified_copies(),
+            risk: self.risk.as_ref().map(|risk| risk.kind.clone()),
+            who: who.cloned(),
+        };
+        let said = |step: &CardStep| (step.state.clone(), step.verified_copies, step.risk.clone());
+        if self.past.first().map(said) != Some(said(&step)) {
+            let older = self.past.iter().take(STEPS_MAX - 1).cloned();
+            self.past = std::iter::once(step).chain(older).collect();
+        }
     }
 
     /// Nothing is left of what was on it, and nothing is known of it any more.
@@ -240,6 +280,7 @@ impl Pool {
             }
             card.stand(state.clone(), at, put.who.clone());
         }
+        card.remember(put.who.as_ref(), at);
         self.cards.insert(label.clone(), card);
     }
 
@@ -281,6 +322,7 @@ impl Pool {
                 };
                 card.stand(state, at, copied.who.clone());
             }
+            card.remember(copied.who.as_ref(), at);
         }
         self.cards.insert(label.clone(), card);
     }

@@ -8,7 +8,7 @@ mod packs;
 mod pick;
 mod risk;
 
-pub use cards::{CardCopied, CardPut, CardState, PoolCard};
+pub use cards::{CardCopied, CardPut, CardState, CardStep, PoolCard};
 pub use packs::{PackPlace, PackPut, PoolPack};
 pub use pick::Bringing;
 pub use risk::{CardRisk, RiskKind};

@@ -225,6 +225,7 @@ impl Pool {
         {
             self.revision += 1;
         }
+        card.remember(None, at);
         self.cards.insert(label.clone(), card);
     }
 
@@ -255,9 +256,11 @@ impl Pool {
                 }
                 None => card.come_out(unit, wanted, at),
             }
+            card.remember(None, at);
             self.revision += 1;
         } else if other.is_some_and(|(other, _)| other == *unit) {
             card.risk = None;
+            card.remember(None, at);
             self.revision += 1;
         }
     }

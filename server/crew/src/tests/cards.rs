@@ -312,3 +312,39 @@ fn a_report_without_a_word_about_cards_takes_nothing_back() {
     assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
     stage.assert_is_fold();
 }
+
+#[test]
+fn its_way_is_told_step_by_step_with_who_said_so() {
+    let mut stage = Stage::with(&["BOW1"]);
+    record_and_pull(&mut stage, "BOW1", "C1", 40.0);
+    assert!(say(&mut stage, "C1", CardState::Copying).is_ok());
+    copy(&mut stage, "C1", 1, &BOTH);
+    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    let steps = |stage: &Stage| -> Vec<_> {
+        let past = card(stage, "C1").past.iter();
+        past.map(|step| (step.state.clone(), step.who.is_some(), step.verified_copies))
+            .collect()
+    };
+    let in_slot = CardState::InSlot {
+        unit: callsign("BOW1"),
+        slot: label("A"),
+    };
+    let way = [
+        (CardState::Blank, true, 0),
+        (CardState::Safe, true, 2),
+        (CardState::Copying, true, 0),
+        (CardState::HoldingFootage, false, 0),
+        (in_slot, false, 0),
+    ];
+    assert_eq!(steps(&stage), way);
+    for _ in 0..30 {
+        show(&mut stage, "BOW1", &[("C1", 0.0)]);
+        show(&mut stage, "BOW1", &[]);
+    }
+    assert_eq!(
+        card(&stage, "C1").past.len(),
+        24,
+        "it does not grow without end"
+    );
+    stage.assert_is_fold();
+}

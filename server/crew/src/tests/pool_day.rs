@@ -366,86 +366,70 @@ impl Day {
         };
         let way = self.chance.below(8);
         let caught = match (way, &card.spot) {
-            (0, _) => !say(&mut tried, &name, CardState::Blank),
-            (1, _) => {
-                say(&mut tried, &name, CardState::OutOfService);
-                !say(&mut tried, &name, CardState::Blank)
-            }
-            (2, _) => {
-                say(&mut tried, &name, CardState::Copying);
-                !say(&mut tried, &name, CardState::Blank)
-            }
-            // Copied once, or twice to the same place, or not verified, or told for another time.
-            (3, _) => {
-                for (id, places) in [
-                    [("shelf 1", true), ("shelf 2", false)],
-                    [("shelf 1", true), ("shelf 3", false)],
-                ]
-                .into_iter()
-                .enumerate()
-                {
-                    let copied = offload(u128::MAX - id as u128, tried.now, places);
-                    tried.granted(Command::CopyCard {
-                        card: label(&name),
-                        copied,
-                    });
-                }
-                !say(&mut tried, &name, CardState::Safe)
-                    && !say(&mut tried, &name, CardState::Blank)
-            }
-            (4, Spot::Unit(unit)) => {
-                let before = tried.now.plus_seconds(-4_000.0);
-                let copied = offload(u128::MAX, before, [("shelf 1", true), ("shelf 2", true)]);
-                tried.granted(Command::CopyCard {
-                    card: label(&name),
-                    copied,
-                });
-                tried.pass(10.0);
-                tried.report(Seen::of(&unit_name(*unit)).card("new", 0.0, SlotState::Ready));
-                !say(&mut tried, &name, CardState::Blank)
-            }
-            // It turns up in a slot: beside the card of another unit, or said so.
+            (0..=3, _) => word_is_refused(&mut tried, &name, way),
+            (4, Spot::Unit(unit)) => late_copies_count_for_nothing(&mut tried, &name, *unit),
+            // It turns up in a slot: beside the card of another unit, erased in its own, or somebody says so.
             (5 | 6, _) => {
-                let seen = self.seen(other).card(&name, card.level, SlotState::Ready);
-                tried.report(seen);
+                tried.report(self.seen(other).card(&name, card.level, SlotState::Ready));
                 at_risk(&tried.fleet, &name)
             }
             (_, Spot::Unit(unit)) => {
                 tried.pass(10.0);
-                tried.report(Seen::of(&unit_name(*unit)).recording().card(
-                    &name,
-                    0.0,
-                    SlotState::Recording,
-                ));
+                let seen = Seen::of(&unit_name(*unit)).recording();
+                tried.report(seen.card(&name, 0.0, SlotState::Recording));
                 at_risk(&tried.fleet, &name)
             }
             _ => {
-                let unit = super::callsign(&unit_name(other));
-                say(
-                    &mut tried,
-                    &name,
-                    CardState::InSlot {
-                        unit,
-                        slot: label("B"),
-                    },
-                );
+                let (unit, slot) = (super::callsign(&unit_name(other)), label("B"));
+                say(&mut tried, &name, CardState::InSlot { unit, slot });
                 at_risk(&tried.fleet, &name)
             }
         };
-        assert!(
-            caught,
-            "way {way} was not noticed: {name} {:?} at {} s",
-            card.spot, self.at_s
-        );
-        let asks = |call: &crate::Call| {
-            call.bringing
-                .card
-                .as_ref()
-                .is_some_and(|card| card.as_str() == name)
-        };
-        assert!(!tried.fleet.live_calls().any(asks), "{name} is asked for");
+        let place = (&card.spot, self.at_s);
+        assert!(caught, "way {way} was not noticed: {name} {place:?}");
+        let asked: Vec<_> = tried
+            .fleet
+            .live_calls()
+            .map(|call| &call.bringing.card)
+            .collect();
+        assert!(!asked.contains(&&Some(label(&name))), "{name} is asked for");
         self.tries += 1;
     }
+}
+
+/// Words that would let uncopied footage go: at once, by way of another state, or after copies that do not count.
+fn word_is_refused(tried: &mut Stage, name: &str, way: usize) -> bool {
+    match way {
+        0 => {}
+        1 => assert!(say(tried, name, CardState::OutOfService)),
+        2 => assert!(say(tried, name, CardState::Copying)),
+        // Twice to the same place, and once more without having been read again.
+        _ => {
+            for (id, other) in [(1, "shelf 2"), (2, "shelf 3")] {
+                let places = [("shelf 1", true), (other, false)];
+                let copied = offload(u128::MAX - id, tried.now, places);
+                tried.granted(Command::CopyCard {
+                    card: label(name),
+                    copied,
+                });
+            }
+            assert!(!say(tried, name, CardState::Safe));
+        }
+    }
+    !say(tried, name, CardState::Blank)
+}
+
+/// Copies that were begun before the last that was recorded on it.
+fn late_copies_count_for_nothing(tried: &mut Stage, name: &str, unit: usize) -> bool {
+    let before = tried.now.plus_seconds(-4_000.0);
+    let copied = offload(u128::MAX, before, [("shelf 1", true), ("shelf 2", true)]);
+    tried.granted(Command::CopyCard {
+        card: label(name),
+        copied,
+    });
+    tried.pass(10.0);
+    tried.report(Seen::of(&unit_name(unit)).card("new", 0.0, SlotState::Ready));
+    !say(tried, name, CardState::Blank)
 }
 
 fn say(stage: &mut Stage, name: &str, state: CardState) -> bool {

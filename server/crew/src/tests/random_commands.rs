@@ -219,35 +219,9 @@ impl RandomReport {
     }
 }
 
-fn command(step: &Step, now: Millis) -> Option<Command> {
-    let who = |index: &usize| person(PEOPLE[*index]);
+/// A word about the kit.
+fn kit(step: &Step, now: Millis) -> Option<Command> {
     Some(match step {
-        Step::Pass(_) => return None,
-        Step::Start => Command::Start,
-        Step::Tick => Command::Tick,
-        Step::Reports(reports) => Command::Reports {
-            actor: lead(),
-            reports: reports.iter().map(|report| report.build(now).0).collect(),
-        },
-        Step::Put(unit, walk_s, interval_s) => Command::PutUnit {
-            unit: callsign(UNITS[*unit]),
-            profile: Box::new(Profile {
-                walk_s: *walk_s,
-                interval_s: *interval_s,
-                display: Display::new(0, *unit as u16).ok(),
-                ..Profile::default()
-            }),
-        },
-        Step::Limits(fetch_s, ease_s) => Command::SetLimits(Box::new(LimitsDocument {
-            fleet: Limits {
-                fetch_s: *fetch_s,
-                ease_s: *ease_s,
-                ..Limits::default()
-            },
-            ..LimitsDocument::default()
-        })),
-        Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
-        Step::Tally(signals) => tally(signals),
         Step::Pack(pack, place, level) => Command::PutPack {
             pack: label(&format!("P{pack}")),
             put: PackPut {
@@ -277,6 +251,40 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
                 ..CardPut::default()
             },
         },
+        _ => return None,
+    })
+}
+
+fn command(step: &Step, now: Millis) -> Option<Command> {
+    let who = |index: &usize| person(PEOPLE[*index]);
+    Some(match step {
+        Step::Pass(_) => return None,
+        Step::Start => Command::Start,
+        Step::Tick => Command::Tick,
+        Step::Reports(reports) => Command::Reports {
+            actor: lead(),
+            reports: reports.iter().map(|report| report.build(now).0).collect(),
+        },
+        Step::Put(unit, walk_s, interval_s) => Command::PutUnit {
+            unit: callsign(UNITS[*unit]),
+            profile: Box::new(Profile {
+                walk_s: *walk_s,
+                interval_s: *interval_s,
+                display: Display::new(0, *unit as u16).ok(),
+                ..Profile::default()
+            }),
+        },
+        Step::Limits(fetch_s, ease_s) => Command::SetLimits(Box::new(LimitsDocument {
+            fleet: Limits {
+                fetch_s: *fetch_s,
+                ease_s: *ease_s,
+                ..Limits::default()
+            },
+            ..LimitsDocument::default()
+        })),
+        Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
+        Step::Tally(signals) => tally(signals),
+        Step::Pack(..) | Step::Card(..) | Step::Copied(..) => kit(step, now)?,
         Step::Claim(number, index) => Command::Claim {
             call: CallName::Number(*number),
             who: who(index),

@@ -14,6 +14,7 @@ pub(super) struct Looked {
     phase: GaugeVec,
     units: GaugeVec,
     calls: GaugeVec,
+    cards_at_risk: Gauge,
     subscribers: Gauge,
     sequence: Gauge,
     last_report: GaugeVec,
@@ -34,6 +35,10 @@ impl Looked {
             )?,
             units: make.gauges("swapcall_units", "Units, by freshness.", &["freshness"])?,
             calls: make.gauges("swapcall_calls", "Open and claimed calls.", &["state"])?,
+            cards_at_risk: make.gauge(
+                "swapcall_cards_at_risk",
+                "Cards whose footage is threatened just now.",
+            )?,
             subscribers: make.gauge("swapcall_live_subscribers", "Live subscribers.")?,
             sequence: make.gauge(
                 "swapcall_journal_sequence",
@@ -117,6 +122,8 @@ impl Looked {
         self.calls
             .with_label_values(&["open"])
             .set((live - claimed) as f64);
+        self.cards_at_risk
+            .set(published.pool().at_risk().count() as f64);
         self.sequence.set(published.seq() as f64);
         self.judged(published.learned().calibrations());
         drop(published);
