@@ -79,6 +79,15 @@ impl Bench {
         output.expect("the command runs")
     }
 
+    /// The same in a room of its own.
+    fn run_in(&self, room: &Room, more: &str) -> Output {
+        let mut command = room.command(&binaries::command());
+        command
+            .args(self.line(more))
+            .output()
+            .expect("the command runs")
+    }
+
     /// Another command with the same settings; gives its exit code and what it said.
     fn other(&self, words: &str) -> (Option<i32>, String) {
         let mut line: Vec<String> = words.split(' ').map(str::to_owned).collect();
@@ -222,10 +231,9 @@ fn judge(place: &Value) {
         Path::new("xmllint"),
         &["--noout", "--nonet", "--schema", &schema, &file],
     );
-    let ascmhl = reference("bin/ascmhl");
+    let ascmhl = reference("bin/ascmhl-debug");
     witness(&folder, &ascmhl, &["verify", "."]);
     witness(&folder, &ascmhl, &["verify", "--directory_hash", "."]);
-    witness(&folder, &ascmhl, &["diff", "."]);
 }
 
 #[test]
@@ -446,22 +454,15 @@ fn without_the_hub_the_result_is_kept_and_told_later() {
 }
 
 #[test]
-fn a_full_disk_and_one_that_goes_are_told_and_the_other_copy_is_proved() {
+fn a_disk_without_room_is_refused_before_anything_is_written() {
     let Some(mut room) = Room::new(&rooms().any) else {
         return;
     };
     let bench = Bench::new();
     let two = bench.at("two").display().to_string();
-    let run_in = |room: &Room, more: &str| {
-        let output = room
-            .command(&binaries::command())
-            .args(bench.line(more))
-            .output();
-        output.expect("the command runs")
-    };
     // Too small, which is seen before anything is written.
     room.run(&format!("mount -t tmpfs -o size=4m none {two}"));
-    let output = run_in(&room, "");
+    let output = bench.run_in(&room, "");
     assert_eq!(output.status.code(), Some(7), "{}", text(&output));
     assert!(
         text(&output).contains("Make room or name another disk"),
@@ -470,11 +471,20 @@ fn a_full_disk_and_one_that_goes_are_told_and_the_other_copy_is_proved() {
     );
     assert!(!bench.at("one/C12/CLIPS").exists(), "nothing was copied");
     room.run(&format!("umount {two}"));
+}
+
+#[test]
+fn a_disk_that_fills_or_goes_in_the_middle_is_told_and_the_other_copy_is_proved() {
+    let Some(mut room) = Room::new(&rooms().any) else {
+        return;
+    };
+    let bench = Bench::new();
+    let two = bench.at("two").display().to_string();
     // Full in the middle: there is room, but not for so many files.
     room.run(&format!(
         "mount -t tmpfs -o size=64m,nr_inodes=6 none {two}"
     ));
-    let output = run_in(&room, "--json");
+    let output = bench.run_in(&room, "--json");
     let said = outcome(&output);
     assert_eq!(
         (output.status.code(), &said["safe"], &said["verified"]),

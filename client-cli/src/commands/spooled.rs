@@ -265,7 +265,10 @@ mod tests {
             empty.starts_with("spool  /spool: empty, nothing waits\n"),
             "{empty}"
         );
-        assert!(empty.contains("copies of C12; now: swapcall send\nhub "), "{empty}");
+        assert!(
+            empty.contains("copies of C12; now: swapcall send\nhub "),
+            "{empty}"
+        );
         let standing = Standing {
             waiting: 2000,
             bytes: 33_554_432,

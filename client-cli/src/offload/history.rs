@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use jiff::Timestamp;
 
 use super::algorithm::{Algorithm, Digest};
-use super::card::{Card, HISTORY, SYSTEM};
+use super::card::{Card, CardFile, HISTORY, SYSTEM};
 use super::manifest::{
     self, FileEntry, FolderEntry, Generation, Manifest, TOOL, can_be_listed, chain_text, file_name,
 };
@@ -153,78 +153,82 @@ pub fn listed(path: &Path) -> Option<&str> {
 
 /// The manifest of a card that goes on with a history. An error says which file is other than it was.
 pub fn manifest(contents: &Contents<'_>, history: &History) -> Result<Manifest, String> {
-    let Contents {
-        card,
-        hashes,
-        at,
-        host,
-    } = contents;
-    let files = || card.files.iter().zip(hashes.iter());
-    let in_manifest = |digest: &&Digest| digest.algorithm().has_place_in_manifest();
-    let mut entries = Vec::new();
-    for (file, digests) in files() {
-        let Some(path) = listed(&file.path) else {
-            continue;
-        };
-        let mut hashes = Vec::new();
-        for digest in digests.iter().filter(in_manifest) {
-            hashes.push((digest.clone(), history.knows(path, digest)?));
-        }
-        let (second, nanosecond) = file.modified;
-        entries.push(FileEntry {
-            path: path.to_owned(),
-            size: file.size,
-            modified: Timestamp::new(second, nanosecond as i32).unwrap_or(Timestamp::UNIX_EPOCH),
-            hashes,
-        });
-    }
-    let folders = || card.folders.iter().filter_map(|folder| listed(folder));
-    let algorithms: Vec<Algorithm> = match hashes.first() {
-        Some(digests) => digests
-            .iter()
-            .filter(in_manifest)
-            .map(Digest::algorithm)
-            .collect(),
-        None => vec![Algorithm::Xxh64],
-    };
-    let trees = algorithms.iter().map(|algorithm| {
-        let hash_of = |digests: &[Digest]| {
-            digests
-                .iter()
-                .find(|one| one.algorithm() == *algorithm)
-                .cloned()
-        };
-        let files =
-            files().filter_map(|(file, digests)| Some((listed(&file.path)?, hash_of(digests)?)));
-        folder_hashes(*algorithm, files, folders())
-    });
-    let trees: Vec<_> = trees.collect();
-    let folder = |path: &str| {
-        let of = |pick: fn(&FolderHash) -> &Digest| -> Vec<Digest> {
-            trees
-                .iter()
-                .filter_map(|tree| tree.get(path))
-                .map(|hash| pick(hash).clone())
-                .collect()
-        };
-        FolderEntry {
-            path: path.to_owned(),
-            content: of(|hash| &hash.content),
-            structure: of(|hash| &hash.structure),
-        }
-    };
+    let patterns = [SYSTEM[0], HISTORY, "ascmhl/"];
     Ok(Manifest {
-        at: *at,
-        host: (*host).to_owned(),
-        files: entries,
-        folders: [""].into_iter().chain(folders()).map(folder).collect(),
-        ignored: SYSTEM[..1]
+        at: contents.at,
+        host: contents.host.to_owned(),
+        files: contents.files(history)?,
+        folders: contents.folders(),
+        ignored: patterns
             .iter()
-            .chain([&HISTORY, &"ascmhl/"])
             .chain(&SYSTEM[1..])
             .map(|one| (*one).to_owned())
             .collect(),
     })
+}
+
+fn in_manifest(digest: &&Digest) -> bool {
+    digest.algorithm().has_place_in_manifest()
+}
+
+impl Contents<'_> {
+    /// The files that a manifest can list, with their hashes.
+    fn listed(&self) -> impl Iterator<Item = (&CardFile, &str, &Vec<Digest>)> {
+        let all = self.card.files.iter().zip(self.hashes);
+        all.filter_map(|(file, digests)| Some((file, listed(&file.path)?, digests)))
+    }
+
+    fn files(&self, history: &History) -> Result<Vec<FileEntry>, String> {
+        let entry = |(file, path, digests): (&CardFile, &str, &Vec<Digest>)| {
+            let known = |digest: &Digest| Ok((digest.clone(), history.knows(path, digest)?));
+            let (second, nanosecond) = file.modified;
+            Ok(FileEntry {
+                path: path.to_owned(),
+                size: file.size,
+                modified: Timestamp::new(second, nanosecond as i32)
+                    .unwrap_or(Timestamp::UNIX_EPOCH),
+                hashes: digests
+                    .iter()
+                    .filter(in_manifest)
+                    .map(known)
+                    .collect::<Result<_, String>>()?,
+            })
+        };
+        self.listed().map(entry).collect()
+    }
+
+    fn folders(&self) -> Vec<FolderEntry> {
+        let first = self.hashes.first().map(Vec::as_slice).unwrap_or_default();
+        let folders = || self.card.folders.iter().filter_map(|folder| listed(folder));
+        let tree = |like: &Digest| {
+            let of_same_kind = |digests: &Vec<Digest>| {
+                digests
+                    .iter()
+                    .find(|one| one.algorithm() == like.algorithm())
+                    .cloned()
+            };
+            let files = self
+                .listed()
+                .filter_map(|(_, path, digests)| Some((path, of_same_kind(digests)?)));
+            folder_hashes(like.algorithm(), files, folders())
+        };
+        let trees: Vec<_> = first.iter().filter(in_manifest).map(tree).collect();
+        let folder = |path: &str| {
+            let of = |pick: fn(&FolderHash) -> &Digest| -> Vec<Digest> {
+                trees
+                    .iter()
+                    .filter_map(|tree| tree.get(path))
+                    .map(|hash| pick(hash).clone())
+                    .collect()
+            };
+            FolderEntry {
+                path: path.to_owned(),
+                content: of(|hash| &hash.content),
+                structure: of(|hash| &hash.structure),
+            }
+        };
+        [""].into_iter().chain(folders()).map(folder).collect()
+    }
 }
 
 /// Writes a manifest into a copy, and a list of SHA-256 beside where there are such hashes; then the chain that names it.

@@ -27,7 +27,7 @@ use std::time::Duration;
 
 use algorithm::{Algorithm, Digest};
 use card::{Card, HISTORY};
-use copying::{Copied, Standing};
+use copying::{Copied, Standing, Written};
 use history::{Contents, History};
 use jiff::Timestamp;
 use outcome::{Outcome, PlaceOutcome};
@@ -258,6 +258,17 @@ pub trait Watcher: Sync {
     fn begins(&self, doing: &'static str, total: u64);
 }
 
+/// What a run had to do with, for its summing up.
+struct Run<'a> {
+    ready: &'a Ready,
+    copied: &'a Copied,
+    /// The hashes of all files, where all could be read.
+    hashes: Option<Vec<Vec<Digest>>>,
+    interrupted: bool,
+    at: Timestamp,
+    host: String,
+}
+
 /// Copies, proves, and writes the manifests.
 pub fn carry_out(
     ready: &Ready,
@@ -265,22 +276,13 @@ pub fn carry_out(
     watcher: &impl Watcher,
     now: fn() -> Timestamp,
 ) -> Outcome {
-    let Ready {
-        folder,
-        card,
-        places,
-        algorithms,
-        ..
-    } = ready;
+    let (card, places) = (&ready.card, &ready.places);
     watcher.begins("copying  ", card.bytes());
     let watch = Stopwatch::start();
-    let copied = copying::copy(folder, card, places, algorithms, standing);
-    let copy_took = watch.elapsed();
-    let still_there = copied
-        .places
-        .iter()
-        .filter(|place| place.dropped.is_none())
-        .count();
+    let copied = copying::copy(&ready.folder, card, places, &ready.algorithms, standing);
+    let copying_took = watch.elapsed();
+    let dropped = |written: &&Written| written.dropped.is_some();
+    let still_there = places.len() - copied.places.iter().filter(dropped).count();
     watcher.begins("verifying", card.bytes() * still_there as u64);
     let watch = Stopwatch::start();
     let checked = if standing.stopped() {
@@ -288,31 +290,31 @@ pub fn carry_out(
     } else {
         verifying::check(card, places, &copied, standing)
     };
-    let took = (copy_took, watch.elapsed());
-    sum_up(ready, &copied, &checked, (standing, took, now()))
-}
-
-type Circumstances<'a> = (&'a Standing, (Duration, Duration), Timestamp);
-
-fn sum_up(
-    ready: &Ready,
-    copied: &Copied,
-    checked: &[Checked],
-    around: Circumstances<'_>,
-) -> Outcome {
-    let (standing, (copy, verify), at) = around;
-    let hashes: Result<Vec<Vec<Digest>>, ()> = copied
-        .read
-        .iter()
-        .map(|read| read.clone().map_err(|_| ()))
-        .collect();
+    let took = (copying_took, watch.elapsed());
     let host = rustix::system::uname()
         .nodename()
         .to_string_lossy()
         .into_owned();
-    let mut places = Vec::new();
-    for (index, (place, needs)) in ready.places.iter().enumerate() {
-        let (written, checked) = (&copied.places[index], &checked[index]);
+    let run = Run {
+        ready,
+        copied: &copied,
+        hashes: copied.read.iter().map(|read| read.clone().ok()).collect(),
+        interrupted: standing.stopped(),
+        at: now(),
+        host,
+    };
+    let places = (0..places.len())
+        .zip(&checked)
+        .map(|(index, checked)| run.place(index, checked));
+    run.outcome(places.collect(), took)
+}
+
+impl Run<'_> {
+    /// What became of one place; its manifest is written where every file was found equal.
+    fn place(&self, index: usize, checked: &Checked) -> PlaceOutcome {
+        let (place, needs) = &self.ready.places[index];
+        let written = &self.copied.places[index];
+        let trouble = written.dropped.iter().chain(&checked.trouble);
         let mut said = PlaceOutcome {
             place: place.name.clone(),
             folder: place.folder.clone(),
@@ -320,61 +322,61 @@ fn sum_up(
             copied: written.whole.iter().filter(|whole| **whole).count() as u64,
             present: needs.copy.len() as u64 - needs.count(),
             manifest: None,
-            trouble: written
-                .dropped
-                .iter()
-                .chain(&checked.trouble)
-                .cloned()
-                .collect(),
+            trouble: trouble.cloned().collect(),
         };
-        let all_equal = said.trouble.is_empty() && checked.equal == ready.card.files.len() as u64;
-        if let (true, Ok(hashes), false) = (all_equal, &hashes, standing.stopped()) {
-            let contents = Contents {
-                card: &ready.card,
-                hashes,
-                at,
-                host: &host,
-            };
-            let history = &ready.histories[index];
-            let manifest = history::manifest(&contents, history);
-            let written = manifest.and_then(|manifest| {
-                let written = history::write(place, history, &contents, &manifest);
-                written.map_err(|why| format!("the manifest could not be written: {why}"))
-            });
-            match written {
+        let all = checked.equal == self.ready.card.files.len() as u64;
+        let proved = all && said.trouble.is_empty() && !self.interrupted;
+        if let (true, Some(hashes)) = (proved, &self.hashes) {
+            match self.write_manifest(index, hashes) {
                 Ok(name) => (said.verified, said.manifest) = (true, Some(name)),
                 Err(why) => said.trouble.push(why),
             }
         }
-        places.push(said);
+        said
     }
-    let unread = ready
-        .card
-        .files
-        .iter()
-        .zip(&copied.read)
-        .filter_map(|(file, read)| {
-            let why = read.as_ref().err()?;
-            Some(format!("{} {why}", file.path.display()))
-        });
-    Outcome {
-        card: None,
-        folder: ready.folder.clone(),
-        safe: false,
-        wanted: ready.copies as u64,
-        verified: 0,
-        files: ready.card.files.len() as u64,
-        bytes: ready.card.bytes(),
-        hashes: ready.algorithms.iter().map(|one| one.name()).collect(),
-        copy_s: copy.as_secs_f64(),
-        verify_s: verify.as_secs_f64(),
-        places,
-        left_out: ready.card.left_out.clone(),
-        trouble: unread.collect(),
-        interrupted: standing.stopped(),
-        hub: None,
+
+    fn write_manifest(&self, index: usize, hashes: &[Vec<Digest>]) -> Result<String, String> {
+        let (place, history) = (&self.ready.places[index].0, &self.ready.histories[index]);
+        let contents = Contents {
+            card: &self.ready.card,
+            hashes,
+            at: self.at,
+            host: &self.host,
+        };
+        let manifest = history::manifest(&contents, history)?;
+        history::write(place, history, &contents, &manifest)
+            .map_err(|why| format!("the manifest could not be written: {why}"))
     }
-    .judged()
+
+    fn outcome(&self, places: Vec<PlaceOutcome>, took: (Duration, Duration)) -> Outcome {
+        let card = &self.ready.card;
+        let unread = card
+            .files
+            .iter()
+            .zip(&self.copied.read)
+            .filter_map(|(file, read)| {
+                let why = read.as_ref().err()?;
+                Some(format!("{} {why}", file.path.display()))
+            });
+        Outcome {
+            card: None,
+            folder: self.ready.folder.clone(),
+            safe: false,
+            wanted: self.ready.copies as u64,
+            verified: 0,
+            files: card.files.len() as u64,
+            bytes: card.bytes(),
+            hashes: self.ready.algorithms.iter().map(|one| one.name()).collect(),
+            copy_s: took.0.as_secs_f64(),
+            verify_s: took.1.as_secs_f64(),
+            places,
+            left_out: card.left_out.clone(),
+            trouble: unread.collect(),
+            interrupted: self.interrupted,
+            hub: None,
+        }
+        .judged()
+    }
 }
 
 #[cfg(test)]
