@@ -17,7 +17,7 @@ use crate::mounts::{Room, rooms};
 /// Each place's first finished file is held, so there is time to do something to it before it is read back.
 const HELD_NAMES: &str = "renameat2:delay_exit=1000000:when=1";
 /// Each piece of a file is held for a moment.
-const HELD_PIECES: &str = "write:delay_enter=200000";
+const HELD_PIECES: &str = "write:delay_enter=100000";
 
 /// A card of some clips, and what belongs to a run.
 struct Bench {
@@ -38,7 +38,7 @@ impl Bench {
             |length: usize| -> Vec<u8> { (0..length).map(|n| (n * 7 % 251) as u8).collect() };
         for (name, bytes) in [
             ("card/CLIPS/A001.mov", clip(100_000)),
-            ("card/CLIPS/A002 R&D.mov", clip(5_000_000)),
+            ("card/CLIPS/A002 R&D.mov", clip(24_000_000)),
             ("card/CLIPS/A003.mov", b"abcd\n".to_vec()),
             ("card/INDEX.xml", Vec::new()),
         ] {

@@ -171,3 +171,56 @@ impl Kept {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::test_kit::moment;
+
+    fn result(second: i64) -> CopyResult {
+        let at = moment(second);
+        CopyResult {
+            card: format!("C{second}"),
+            copies: PostCopies {
+                id: observation_id(at),
+                at,
+                files: 1,
+                bytes: 2,
+                algorithm: "xxh64".to_owned(),
+                places: Vec::new(),
+                trouble: None,
+            },
+        }
+    }
+
+    #[test]
+    fn what_is_kept_comes_back_in_order_and_what_is_damaged_stops_nothing() {
+        let spool = tempfile::tempdir().unwrap();
+        let kept = Kept::new(spool.path());
+        assert!(kept.waiting().unwrap().is_empty());
+        for second in [5, 3, 4] {
+            kept.keep(&result(second)).unwrap();
+        }
+        // Cut off: the disk was full, or somebody edited it.
+        let (path, _) = kept.waiting().unwrap().remove(1);
+        fs::write(&path, "{\"card\":").unwrap();
+        let waiting: Vec<String> = kept
+            .waiting()
+            .unwrap()
+            .into_iter()
+            .map(|(_, one)| one.card)
+            .collect();
+        assert_eq!(waiting, ["C3", "C5"]);
+        assert!(!path.exists() && fs::read_dir(spool.path().join("copies")).unwrap().count() == 3);
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_made_is_told() {
+        let spool = tempfile::NamedTempFile::new().unwrap();
+        let said = Kept::new(spool.path())
+            .keep(&result(0))
+            .unwrap_err()
+            .to_string();
+        assert!(said.contains("is the folder ours?"), "{said}");
+    }
+}
