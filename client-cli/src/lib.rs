@@ -41,8 +41,8 @@ use swapcall_wire::Problem;
 
 use args::{Args, Task};
 use commands::{
-    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet, offload as offload_command,
-    replay, report, rundown, spooled, watch,
+    Desk, calls, doctor, fleet, invite, kit as kit_commands, limits, meet,
+    offload as offload_command, replay, report, rundown, spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
