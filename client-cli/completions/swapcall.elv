@@ -46,9 +46,13 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand unit 'Show one unit'
             cand packs 'List the packs of the kit: which are ready, and where the others are'
             cand pack 'Show a pack and what was learned of it, or say where it is and how full'
+            cand bays 'List the bays of the chargers: what is in them, and when it is ready'
+            cand bay 'Show a bay, or say what is in it and how full'
+            cand rotation 'Look ahead: whether the packs last, when they run short, how short, and what would cure it'
             cand cards 'List the cards of the kit: which are blank, and where the others are'
             cand card 'Show a card, or say where it is and what is on it'
             cand kit 'Say before a show whether the kit lasts, what fails first, and what would mend it'
+            cand offload 'Copy a card to several places, read every copy back, and say whether the card is safe'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -267,6 +271,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --help 'Print help'
         }
         &'swapcall;packs'= {
+            cand --from 'Register all that stand in this table (CSV); - is standard input'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -299,7 +304,52 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand -h 'Print help'
             cand --help 'Print help'
         }
+        &'swapcall;bays'= {
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;bay'= {
+            cand --pack 'The pack that is in it from now on'
+            cand --percent 'How full the pack in it is'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --empty 'Its pack has come out'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
+        &'swapcall;rotation'= {
+            cand --hours 'How far to look, 0.5 to 24'
+            cand --bays 'Charger bays that are there; those that are known, when left out'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help'
+            cand --help 'Print help'
+        }
         &'swapcall;cards'= {
+            cand --from 'Register all that stand in this table (CSV); - is standard input'
             cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
             cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
             cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
@@ -346,6 +396,22 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --json 'Answer in JSON: one document, or one to a line where there are many'
             cand -h 'Print help'
             cand --help 'Print help'
+        }
+        &'swapcall;offload'= {
+            cand --card 'Label of the card: the hub is told that it is being copied, and what came of it'
+            cand --copies 'How many copies have to be proved before the card is safe'
+            cand --hash 'How to hash; several with commas'
+            cand --hub 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]'
+            cand --token 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]'
+            cand --token-file 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]'
+            cand --hub-fingerprint 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]'
+            cand --hub-ca 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]'
+            cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
+            cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
+            cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --json 'Answer in JSON: one document, or one to a line where there are many'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
         }
         &'swapcall;history'= {
             cand --from 'Start: a time (RFC 3339), or how long ago (2h)'
@@ -599,9 +665,13 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand unit 'Show one unit'
             cand packs 'List the packs of the kit: which are ready, and where the others are'
             cand pack 'Show a pack and what was learned of it, or say where it is and how full'
+            cand bays 'List the bays of the chargers: what is in them, and when it is ready'
+            cand bay 'Show a bay, or say what is in it and how full'
+            cand rotation 'Look ahead: whether the packs last, when they run short, how short, and what would cure it'
             cand cards 'List the cards of the kit: which are blank, and where the others are'
             cand card 'Show a card, or say where it is and what is on it'
             cand kit 'Say before a show whether the kit lasts, what fails first, and what would mend it'
+            cand offload 'Copy a card to several places, read every copy back, and say whether the card is safe'
             cand history 'Show a unit''s past'
             cand forecasts 'Show how good a unit''s forecasts were: as they were made, with what then happened'
             cand put-unit 'Say what is known about a unit before it reports'
@@ -645,11 +715,19 @@ set edit:completion:arg-completer[swapcall] = {|@words|
         }
         &'swapcall;help;pack'= {
         }
+        &'swapcall;help;bays'= {
+        }
+        &'swapcall;help;bay'= {
+        }
+        &'swapcall;help;rotation'= {
+        }
         &'swapcall;help;cards'= {
         }
         &'swapcall;help;card'= {
         }
         &'swapcall;help;kit'= {
+        }
+        &'swapcall;help;offload'= {
         }
         &'swapcall;help;history'= {
         }

@@ -49,9 +49,13 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('packs', 'packs', [CompletionResultType]::ParameterValue, 'List the packs of the kit: which are ready, and where the others are')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show a pack and what was learned of it, or say where it is and how full')
+            [CompletionResult]::new('bays', 'bays', [CompletionResultType]::ParameterValue, 'List the bays of the chargers: what is in them, and when it is ready')
+            [CompletionResult]::new('bay', 'bay', [CompletionResultType]::ParameterValue, 'Show a bay, or say what is in it and how full')
+            [CompletionResult]::new('rotation', 'rotation', [CompletionResultType]::ParameterValue, 'Look ahead: whether the packs last, when they run short, how short, and what would cure it')
             [CompletionResult]::new('cards', 'cards', [CompletionResultType]::ParameterValue, 'List the cards of the kit: which are blank, and where the others are')
             [CompletionResult]::new('card', 'card', [CompletionResultType]::ParameterValue, 'Show a card, or say where it is and what is on it')
             [CompletionResult]::new('kit', 'kit', [CompletionResultType]::ParameterValue, 'Say before a show whether the kit lasts, what fails first, and what would mend it')
+            [CompletionResult]::new('offload', 'offload', [CompletionResultType]::ParameterValue, 'Copy a card to several places, read every copy back, and say whether the card is safe')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
             [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
@@ -284,6 +288,7 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;packs' {
+            [CompletionResult]::new('--from', '--from', [CompletionResultType]::ParameterName, 'Register all that stand in this table (CSV); - is standard input')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -318,7 +323,55 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
             break
         }
+        'swapcall;bays' {
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;bay' {
+            [CompletionResult]::new('--pack', '--pack', [CompletionResultType]::ParameterName, 'The pack that is in it from now on')
+            [CompletionResult]::new('--percent', '--percent', [CompletionResultType]::ParameterName, 'How full the pack in it is')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--empty', '--empty', [CompletionResultType]::ParameterName, 'Its pack has come out')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;rotation' {
+            [CompletionResult]::new('--hours', '--hours', [CompletionResultType]::ParameterName, 'How far to look, 0.5 to 24')
+            [CompletionResult]::new('--bays', '--bays', [CompletionResultType]::ParameterName, 'Charger bays that are there; those that are known, when left out')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
         'swapcall;cards' {
+            [CompletionResult]::new('--from', '--from', [CompletionResultType]::ParameterName, 'Register all that stand in this table (CSV); - is standard input')
             [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
             [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
             [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
@@ -367,6 +420,23 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help')
+            break
+        }
+        'swapcall;offload' {
+            [CompletionResult]::new('--card', '--card', [CompletionResultType]::ParameterName, 'Label of the card: the hub is told that it is being copied, and what came of it')
+            [CompletionResult]::new('--copies', '--copies', [CompletionResultType]::ParameterName, 'How many copies have to be proved before the card is safe')
+            [CompletionResult]::new('--hash', '--hash', [CompletionResultType]::ParameterName, 'How to hash; several with commas')
+            [CompletionResult]::new('--hub', '--hub', [CompletionResultType]::ParameterName, 'Address of the hub [env: SWAPCALL_HUB] [default: http://127.0.0.1:7979]')
+            [CompletionResult]::new('--token', '--token', [CompletionResultType]::ParameterName, 'The token; better kept in a file or in the environment [env: SWAPCALL_TOKEN]')
+            [CompletionResult]::new('--token-file', '--token-file', [CompletionResultType]::ParameterName, 'A file that holds the token [env: SWAPCALL_TOKEN_FILE]')
+            [CompletionResult]::new('--hub-fingerprint', '--hub-fingerprint', [CompletionResultType]::ParameterName, 'Take exactly the certificate with this fingerprint, as the hub prints it [env: SWAPCALL_HUB_FINGERPRINT]')
+            [CompletionResult]::new('--hub-ca', '--hub-ca', [CompletionResultType]::ParameterName, 'Take certificates signed by the authorities in this PEM file [env: SWAPCALL_HUB_CA] [default: the system''s]')
+            [CompletionResult]::new('--spool', '--spool', [CompletionResultType]::ParameterName, 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]')
+            [CompletionResult]::new('--spool-size', '--spool-size', [CompletionResultType]::ParameterName, 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]')
+            [CompletionResult]::new('--config', '--config', [CompletionResultType]::ParameterName, 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Answer in JSON: one document, or one to a line where there are many')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
         'swapcall;history' {
@@ -642,9 +712,13 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             [CompletionResult]::new('unit', 'unit', [CompletionResultType]::ParameterValue, 'Show one unit')
             [CompletionResult]::new('packs', 'packs', [CompletionResultType]::ParameterValue, 'List the packs of the kit: which are ready, and where the others are')
             [CompletionResult]::new('pack', 'pack', [CompletionResultType]::ParameterValue, 'Show a pack and what was learned of it, or say where it is and how full')
+            [CompletionResult]::new('bays', 'bays', [CompletionResultType]::ParameterValue, 'List the bays of the chargers: what is in them, and when it is ready')
+            [CompletionResult]::new('bay', 'bay', [CompletionResultType]::ParameterValue, 'Show a bay, or say what is in it and how full')
+            [CompletionResult]::new('rotation', 'rotation', [CompletionResultType]::ParameterValue, 'Look ahead: whether the packs last, when they run short, how short, and what would cure it')
             [CompletionResult]::new('cards', 'cards', [CompletionResultType]::ParameterValue, 'List the cards of the kit: which are blank, and where the others are')
             [CompletionResult]::new('card', 'card', [CompletionResultType]::ParameterValue, 'Show a card, or say where it is and what is on it')
             [CompletionResult]::new('kit', 'kit', [CompletionResultType]::ParameterValue, 'Say before a show whether the kit lasts, what fails first, and what would mend it')
+            [CompletionResult]::new('offload', 'offload', [CompletionResultType]::ParameterValue, 'Copy a card to several places, read every copy back, and say whether the card is safe')
             [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'Show a unit''s past')
             [CompletionResult]::new('forecasts', 'forecasts', [CompletionResultType]::ParameterValue, 'Show how good a unit''s forecasts were: as they were made, with what then happened')
             [CompletionResult]::new('put-unit', 'put-unit', [CompletionResultType]::ParameterValue, 'Say what is known about a unit before it reports')
@@ -704,6 +778,15 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
         'swapcall;help;pack' {
             break
         }
+        'swapcall;help;bays' {
+            break
+        }
+        'swapcall;help;bay' {
+            break
+        }
+        'swapcall;help;rotation' {
+            break
+        }
         'swapcall;help;cards' {
             break
         }
@@ -711,6 +794,9 @@ Register-ArgumentCompleter -Native -CommandName 'swapcall' -ScriptBlock {
             break
         }
         'swapcall;help;kit' {
+            break
+        }
+        'swapcall;help;offload' {
             break
         }
         'swapcall;help;history' {

@@ -279,6 +279,7 @@ _arguments "${_arguments_options[@]}" : \
 ;;
 (packs)
 _arguments "${_arguments_options[@]}" : \
+'--from=[Register all that stand in this table (CSV); - is standard input]:FILE:_files' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
 '--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
@@ -312,11 +313,63 @@ _arguments "${_arguments_options[@]}" : \
 '--json[Answer in JSON\: one document, or one to a line where there are many]' \
 '-h[Print help]' \
 '--help[Print help]' \
-':label -- Label of the pack:_default' \
+':label -- Label of the pack, as typed or scanned:_default' \
+&& ret=0
+;;
+(bays)
+_arguments "${_arguments_options[@]}" : \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+&& ret=0
+;;
+(bay)
+_arguments "${_arguments_options[@]}" : \
+'--pack=[The pack that is in it from now on]:LABEL:_default' \
+'--percent=[How full the pack in it is]:PERCENT:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'(--pack)--empty[Its pack has come out]' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
+':bay -- Label of the bay:_default' \
+&& ret=0
+;;
+(rotation)
+_arguments "${_arguments_options[@]}" : \
+'--hours=[How far to look, 0.5 to 24]:N:_default' \
+'--bays=[Charger bays that are there; those that are known, when left out]:N:_default' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help]' \
+'--help[Print help]' \
 && ret=0
 ;;
 (cards)
 _arguments "${_arguments_options[@]}" : \
+'--from=[Register all that stand in this table (CSV); - is standard input]:FILE:_files' \
 '--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
 '(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
 '--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
@@ -369,6 +422,32 @@ _arguments "${_arguments_options[@]}" : \
 '-h[Print help]' \
 '--help[Print help]' \
 '::file -- TOML file with the show and what there is for it, or - for standard input:_files' \
+&& ret=0
+;;
+(offload)
+_arguments "${_arguments_options[@]}" : \
+'--card=[Label of the card\: the hub is told that it is being copied, and what came of it]:LABEL:_default' \
+'--copies=[How many copies have to be proved before the card is safe]:N:_default' \
+'*--hash=[How to hash; several with commas]:NAME:((c4\:"C4 ID (SMPTE ST 2114), made of SHA-512"
+md5\:"MD5 (RFC 1321)"
+sha1\:"SHA-1 (FIPS 180-4)"
+xxh128\:"XXH3 with 128 bits"
+xxh3\:"XXH3 with 64 bits"
+xxh64\:"XXH64"
+sha256\:"SHA-256 (FIPS 180-4); not part of ASC MHL, so XXH64 is taken as well"))' \
+'--hub=[Address of the hub \[env\: SWAPCALL_HUB\] \[default\: http\://127.0.0.1\:7979\]]:URL:_default' \
+'(--token-file)--token=[The token; better kept in a file or in the environment \[env\: SWAPCALL_TOKEN\]]:TOKEN:_default' \
+'--token-file=[A file that holds the token \[env\: SWAPCALL_TOKEN_FILE\]]:FILE:_files' \
+'--hub-fingerprint=[Take exactly the certificate with this fingerprint, as the hub prints it \[env\: SWAPCALL_HUB_FINGERPRINT\]]:SHA256:…:_default' \
+'(--hub-fingerprint)--hub-ca=[Take certificates signed by the authorities in this PEM file \[env\: SWAPCALL_HUB_CA\] \[default\: the system'\''s\]]:FILE:_files' \
+'--spool=[The folder for reports that wait \[env\: SWAPCALL_SPOOL\] \[default\: \$XDG_STATE_HOME/swapcall/spool\]]:DIR:_files' \
+'--spool-size=[How large that folder may grow; its oldest reports are thinned, then dropped \[env\: SWAPCALL_SPOOL_SIZE\] \[default\: 64 MiB\]]:SIZE:_default' \
+'--config=[Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size \[default\: \$XDG_CONFIG_HOME/swapcall/config.toml\]]:FILE:_files' \
+'--json[Answer in JSON\: one document, or one to a line where there are many]' \
+'-h[Print help (see more with '\''--help'\'')]' \
+'--help[Print help (see more with '\''--help'\'')]' \
+':folder -- The folder of the card:_files' \
+'*::places -- Where the copies go, each on a disk of its own; only the last folder of a path is made:_files' \
 && ret=0
 ;;
 (history)
@@ -772,6 +851,18 @@ _arguments "${_arguments_options[@]}" : \
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
+(bays)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(bay)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(rotation)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
 (cards)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
@@ -781,6 +872,10 @@ _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
 (kit)
+_arguments "${_arguments_options[@]}" : \
+&& ret=0
+;;
+(offload)
 _arguments "${_arguments_options[@]}" : \
 && ret=0
 ;;
@@ -895,9 +990,13 @@ _swapcall_commands() {
 'unit:Show one unit' \
 'packs:List the packs of the kit\: which are ready, and where the others are' \
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
+'bays:List the bays of the chargers\: what is in them, and when it is ready' \
+'bay:Show a bay, or say what is in it and how full' \
+'rotation:Look ahead\: whether the packs last, when they run short, how short, and what would cure it' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
 'kit:Say before a show whether the kit lasts, what fails first, and what would mend it' \
+'offload:Copy a card to several places, read every copy back, and say whether the card is safe' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -912,6 +1011,16 @@ _swapcall_commands() {
 'help:Print this message or the help of the given subcommand(s)' \
     )
     _describe -t commands 'swapcall commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__bay_commands] )) ||
+_swapcall__subcmd__bay_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall bay commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__bays_commands] )) ||
+_swapcall__subcmd__bays_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall bays commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__board_commands] )) ||
 _swapcall__subcmd__board_commands() {
@@ -986,9 +1095,13 @@ _swapcall__subcmd__help_commands() {
 'unit:Show one unit' \
 'packs:List the packs of the kit\: which are ready, and where the others are' \
 'pack:Show a pack and what was learned of it, or say where it is and how full' \
+'bays:List the bays of the chargers\: what is in them, and when it is ready' \
+'bay:Show a bay, or say what is in it and how full' \
+'rotation:Look ahead\: whether the packs last, when they run short, how short, and what would cure it' \
 'cards:List the cards of the kit\: which are blank, and where the others are' \
 'card:Show a card, or say where it is and what is on it' \
 'kit:Say before a show whether the kit lasts, what fails first, and what would mend it' \
+'offload:Copy a card to several places, read every copy back, and say whether the card is safe' \
 'history:Show a unit'\''s past' \
 'forecasts:Show how good a unit'\''s forecasts were\: as they were made, with what then happened' \
 'put-unit:Say what is known about a unit before it reports' \
@@ -1003,6 +1116,16 @@ _swapcall__subcmd__help_commands() {
 'help:Print this message or the help of the given subcommand(s)' \
     )
     _describe -t commands 'swapcall help commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__bay_commands] )) ||
+_swapcall__subcmd__help__subcmd__bay_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help bay commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__bays_commands] )) ||
+_swapcall__subcmd__help__subcmd__bays_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help bays commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__board_commands] )) ||
 _swapcall__subcmd__help__subcmd__board_commands() {
@@ -1101,6 +1224,11 @@ _swapcall__subcmd__help__subcmd__man_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help man commands' commands "$@"
 }
+(( $+functions[_swapcall__subcmd__help__subcmd__offload_commands] )) ||
+_swapcall__subcmd__help__subcmd__offload_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help offload commands' commands "$@"
+}
 (( $+functions[_swapcall__subcmd__help__subcmd__pack_commands] )) ||
 _swapcall__subcmd__help__subcmd__pack_commands() {
     local commands; commands=()
@@ -1130,6 +1258,11 @@ _swapcall__subcmd__help__subcmd__replay_commands() {
 _swapcall__subcmd__help__subcmd__report_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall help report commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__help__subcmd__rotation_commands] )) ||
+_swapcall__subcmd__help__subcmd__rotation_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall help rotation commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__help__subcmd__rundown_commands] )) ||
 _swapcall__subcmd__help__subcmd__rundown_commands() {
@@ -1230,6 +1363,11 @@ _swapcall__subcmd__man_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall man commands' commands "$@"
 }
+(( $+functions[_swapcall__subcmd__offload_commands] )) ||
+_swapcall__subcmd__offload_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall offload commands' commands "$@"
+}
 (( $+functions[_swapcall__subcmd__pack_commands] )) ||
 _swapcall__subcmd__pack_commands() {
     local commands; commands=()
@@ -1259,6 +1397,11 @@ _swapcall__subcmd__replay_commands() {
 _swapcall__subcmd__report_commands() {
     local commands; commands=()
     _describe -t commands 'swapcall report commands' commands "$@"
+}
+(( $+functions[_swapcall__subcmd__rotation_commands] )) ||
+_swapcall__subcmd__rotation_commands() {
+    local commands; commands=()
+    _describe -t commands 'swapcall rotation commands' commands "$@"
 }
 (( $+functions[_swapcall__subcmd__rundown_commands] )) ||
 _swapcall__subcmd__rundown_commands() {

@@ -2,7 +2,7 @@
 //!
 //! A library with a thin binary, so that tests can call what the binary calls. The parts, from the outside in:
 //! [`args`] what is typed, [`commands`] what is done, [`board`] the live view, [`outbox`] and [`spool`] the way of a
-//! report to the hub, [`source`] where its values come from, [`hub`] one request and its answer. [`clock`] is the only
+//! report to the hub, [`offload`] the copying of cards, [`source`] where its values come from, [`hub`] one request and its answer. [`clock`] is the only
 //! place that reads the time; [`exit`] lists the exit codes.
 
 pub mod args;
@@ -22,6 +22,7 @@ pub mod kit_file;
 pub mod kit_sum;
 pub mod learned;
 pub mod man;
+pub mod offload;
 pub mod outbox;
 pub mod rotation;
 pub mod running_order;
@@ -46,7 +47,8 @@ use swapcall_wire::Problem;
 use args::{Args, Task};
 use commands::{
     Desk, bays as bay_commands, calls, doctor, fleet, invite, kit as kit_commands,
-    kit_sum as kit_sum_command, limits, meet, replay, report, rundown, spooled, watch,
+    kit_sum as kit_sum_command, limits, meet, offload as offload_command, replay, report, rundown,
+    spooled, watch,
 };
 use console::{Console, Weight};
 use exit::Exit;
@@ -165,6 +167,7 @@ fn dispatch(task: &Task, desk: &mut Desk) -> Result<Exit, Trouble> {
         Task::Rotation(args) => kit_commands::rotation(args, desk),
         Task::Card(args) => kit_commands::card(args, desk),
         Task::Kit(args) => kit_sum_command::run(args, desk),
+        Task::Offload(args) => offload_command::run(args, desk),
         Task::History(args) => fleet::history(args, desk),
         Task::Forecasts(args) => fleet::forecasts(args, desk),
         Task::PutUnit(args) => fleet::put_unit(args, desk),

@@ -17,6 +17,7 @@ mod kit_sum;
 mod limits;
 mod live_socket;
 mod mounts;
+mod offload;
 mod oracles;
 mod packs;
 mod people;

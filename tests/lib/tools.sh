@@ -27,6 +27,8 @@ strace strace
 tmux tmux
 ss iproute2
 gphoto2 gphoto2
+xxhsum xxhash
+xmllint libxml2-utils
 systemd-analyze systemd
 PAIRS
   # Debian's Python makes no environments of its own without this.
@@ -81,6 +83,20 @@ python_tools() {
   fi
 }
 
+# The reference implementation of ASC MHL, which comes without its schema; that is in its source archive.
+reference_of_manifests() {
+  local folder="$OUT/ascmhl" wanted="tests/oracles/ascmhl-requirements.txt"
+  python_tools ascmhl "$wanted" || return 1
+  if [ ! -f "$folder/xsd/ASCMHL.xsd" ]; then
+    rm -rf "$folder/source"
+    "$folder/bin/python" -m pip download --quiet --disable-pip-version-check --no-deps --no-binary :all: \
+      --dest "$folder/source" --requirement "$wanted" || return 1
+    tar --extract --gzip --file "$folder"/source/ascmhl-*.tar.gz --directory "$folder" --strip-components=1 \
+      --wildcards '*/xsd/*.xsd' || return 1
+    rm -rf "$folder/source"
+  fi
+}
+
 # Installs what is missing. The first argument is the part that asks.
 install_tools() {
   local packages
@@ -101,7 +117,10 @@ install_tools() {
     all | schemathesis | faults) python_tools schemathesis tests/hostile/api/requirements.txt || return 1 ;;
   esac
   case "$1" in
-    all | rust) python_tools dns-sd tests/oracles/dns-sd-requirements.txt || return 1 ;;
+    all | rust)
+      python_tools dns-sd tests/oracles/dns-sd-requirements.txt || return 1
+      reference_of_manifests || return 1
+      ;;
   esac
   case "$1" in
     all | sbom) python_tools cyclonedx tests/oracles/sbom-requirements.txt || return 1 ;;

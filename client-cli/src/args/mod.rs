@@ -3,6 +3,7 @@
 mod cart;
 mod kit;
 mod lead;
+mod offload;
 
 pub use cart::{ReplayArgs, ReportArgs, SourceArgs, Speed, WatchArgs};
 pub use kit::{BayArgs, CardArgs, KitArgs, ListArgs, PackArgs};
@@ -10,6 +11,7 @@ pub use lead::{
     BoardArgs, CallsArgs, ClaimArgs, DoneArgs, ForecastsArgs, HistoryArgs, InviteArgs, JoinArgs,
     LimitsArgs, LimitsDo, PutUnitArgs, ReleaseArgs, RotationArgs, RundownArgs, RundownDo, UndoArgs,
 };
+pub use offload::OffloadArgs;
 
 use std::path::PathBuf;
 use std::time::Duration;
@@ -266,6 +268,15 @@ pub enum Task {
         is printed. Exits with 0 whatever the answer; programs read lasts in the JSON."
     )]
     Kit(KitArgs),
+    /// Copy a card to several places, read every copy back, and say whether the card is safe
+    #[command(
+        after_help = "Examples:\n  swapcall offload /media/card /media/raid/C12 /media/shuttle/C12 --card C12\n  swapcall offload \
+        /media/card /media/raid/C12 --copies 1 --hash xxh64,md5\n\nThe card is read once. Each copy is written, read back from its \
+        disk and compared by its hashes (ASC MHL takes c4, md5, sha1, xxh128, xxh3, xxh64), and gets a manifest in its folder \
+        ascmhl. Nothing is overwritten. After an interruption the same line goes on: what is whole is not copied again. Only SAFE \
+        with exit code 0 means that the card may be used again; with 10 it is safe and the hub does not know yet."
+    )]
+    Offload(OffloadArgs),
     /// Show a unit's past
     #[command(
         after_help = "Examples:\n  swapcall history BOW2 --from 2h --step 60\n  swapcall history BOW2 --from \

@@ -11,6 +11,7 @@ pub mod kit_sum;
 pub mod limits;
 pub mod log_file;
 pub mod meet;
+pub mod offload;
 pub mod prompt;
 pub mod replay;
 pub mod report;

@@ -11,6 +11,7 @@ use super::Desk;
 use crate::backoff::LONGEST_HINT;
 use crate::clock;
 use crate::exit::Exit;
+use crate::offload::kept::Kept;
 use crate::outbox::{Delivery, Halt, Outbox};
 use crate::show;
 use crate::spool::{Bounds, SpoolError, Standing};
@@ -25,6 +26,9 @@ struct Sent {
     duplicate: u64,
     refused: u64,
     left: u64,
+    /// Results of copied cards.
+    copies_told: u64,
+    copies_left: u64,
 }
 
 /// Sends what waits. A hub that takes some and asks to wait, because it counts what one token sends, is waited for; one
@@ -58,6 +62,13 @@ pub fn send(desk: &mut Desk) -> Result<Exit, Trouble> {
             show::report(&refused.report)
         ));
     }
+    let kept = Kept::new(&desk.settings.spool);
+    let copies = kept.send(&desk.hub)?;
+    for (card, problem) in &copies.refused {
+        let text = problem_text(problem);
+        desk.console
+            .remark(&format!("refused: the result of card {card}: {text}"));
+    }
     let Delivery {
         accepted,
         duplicate,
@@ -70,16 +81,22 @@ pub fn send(desk: &mut Desk) -> Result<Exit, Trouble> {
         duplicate,
         refused,
         left: outbox.spool().standing()?.waiting,
+        copies_told: copies.told,
+        copies_left: kept.waiting()?.len() as u64,
     };
     desk.console.answer(&sent, |sent| {
-        format!(
+        let reports = format!(
             "{} accepted, {} known already, {} refused, {} left",
             sent.accepted, sent.duplicate, sent.refused, sent.left
-        )
+        );
+        match (sent.copies_told, sent.copies_left) {
+            (0, 0) => reports,
+            (told, left) => format!("{reports}\nresults of copied cards: {told} told, {left} left"),
+        }
     })?;
     match halt {
-        None if refused > 0 => Ok(Exit::Refused),
-        None => Ok(Exit::Ok),
+        None if refused > 0 || !copies.refused.is_empty() => Ok(Exit::Refused),
+        None => copies.halt.map_or(Ok(Exit::Ok), |halt| Err(halt.into())),
         Some(Halt::OutOfReach { reason, .. }) => Err(Trouble::OutOfReach(reason)),
         Some(Halt::Doubted(doubt)) => Err(Trouble::Doubted(doubt)),
         Some(Halt::NotAllowed(problem)) => Err(Trouble::NotAllowed(problem)),
@@ -94,6 +111,8 @@ struct Status {
     spool: PathBuf,
     #[serde(flatten)]
     standing: Standing,
+    /// Cards whose copies the hub does not know of yet.
+    copies_waiting: Vec<String>,
     hub: String,
     answers: bool,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -112,10 +131,12 @@ struct Status {
 /// Runs `status`.
 pub fn status(desk: &mut Desk) -> Result<Exit, Trouble> {
     let outbox = desk.outbox();
+    let waiting = Kept::new(&desk.settings.spool).waiting()?;
     let fleet: Result<Fleet, Trouble> = desk.hub.get("/v1/fleet").map_err(Trouble::from);
     let mut status = Status {
         spool: outbox.spool().folder().to_path_buf(),
         standing: outbox.spool().standing()?,
+        copies_waiting: waiting.into_iter().map(|(_, kept)| kept.card).collect(),
         hub: desk.hub.address().to_owned(),
         answers: !matches!(fleet, Err(Trouble::OutOfReach(_) | Trouble::Doubted(_))),
         units: None,
@@ -191,6 +212,12 @@ fn status_words(status: &Status, now: Timestamp) -> String {
             "       {refused} were refused by the hub: see refused.jsonl there"
         ));
     }
+    if !status.copies_waiting.is_empty() {
+        lines.push(format!(
+            "       the hub does not know yet what became of the copies of {}; now: swapcall send",
+            status.copies_waiting.join(", ")
+        ));
+    }
     lines.push(match (&status.reason, status.units, status.calls) {
         (None, Some(units), Some(calls)) => format!(
             "hub    {} answers: {units} units, {calls} calls; our clock is {} s off",
@@ -219,6 +246,7 @@ mod tests {
         let status = Status {
             spool: "/spool".into(),
             standing,
+            copies_waiting: vec!["C12".to_owned()],
             hub: "http://hub:1".to_owned(),
             answers: false,
             units: None,
@@ -234,7 +262,11 @@ mod tests {
     fn the_spools_state_is_said_in_numbers_that_mean_something() {
         let empty = words(Standing::default());
         assert!(
-            empty.starts_with("spool  /spool: empty, nothing waits\nhub "),
+            empty.starts_with("spool  /spool: empty, nothing waits\n"),
+            "{empty}"
+        );
+        assert!(
+            empty.contains("copies of C12; now: swapcall send\nhub "),
             "{empty}"
         );
         let standing = Standing {

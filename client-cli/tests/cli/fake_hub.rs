@@ -13,8 +13,8 @@ use crate::request::{Request, read_request};
 use crate::views::{call, epoch, limits, now, unit};
 use swapcall_wire::{
     CallList, CallState, CallView, ClaimRequest, Fleet, History, LimitsDocument, LiveMessage,
-    Problem, ProblemCode, Report, ReportAnswer, ReportBatch, ReportOutcome, ReportStatus,
-    Resumption, Rundown, UnitProfile, UnitView,
+    PoolCardList, PoolCardView, PostCopies, Problem, ProblemCode, PutCard, Report, ReportAnswer,
+    ReportBatch, ReportOutcome, ReportStatus, Resumption, Rundown, UnitProfile, UnitView,
 };
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::tungstenite::handshake::derive_accept_key;
@@ -48,6 +48,10 @@ pub(crate) struct State {
     pub(crate) profile: UnitProfile,
     /// The rundown that was put last.
     pub(crate) rundown: Rundown,
+    /// What was said of card C12.
+    pub(crate) cards_put: Vec<PutCard>,
+    /// What became of its copies.
+    pub(crate) copies: Vec<PostCopies>,
     /// Live messages: sequence number and percent of unit BOW2.
     pub(crate) live: Vec<(u64, f64)>,
     /// Cut each live connection after so many messages of the script.
@@ -86,6 +90,13 @@ fn example(method: &str, path: &str) -> Option<&'static str> {
         ("GET", "/v1/packs/P07/curve") => of!("pack"),
         _ => return None,
     })
+}
+
+/// A card of the contract's example.
+fn card() -> PoolCardView {
+    let text = example("GET", "/v1/cards").unwrap();
+    let list: PoolCardList = serde_json::from_str(text).unwrap();
+    list.cards.into_iter().next().unwrap()
 }
 
 impl FakeHub {
@@ -180,6 +191,16 @@ impl FakeHub {
             ("PUT", "/v1/units/BOW2") => {
                 self.state().profile = serde_json::from_str(&request.body).unwrap();
                 ok(&self.unit())
+            }
+            ("PUT", "/v1/cards/C12") => {
+                let put: PutCard = serde_json::from_str(&request.body).unwrap();
+                self.state().cards_put.push(put);
+                ok(&card())
+            }
+            ("POST", "/v1/cards/C12/copies") => {
+                let copies: PostCopies = serde_json::from_str(&request.body).unwrap();
+                self.state().copies.push(copies);
+                ok(&card())
             }
             ("GET", "/v1/limits") => ok(&limits(LimitsDocument::default())),
             ("PUT", "/v1/limits") => ok(&limits(serde_json::from_str(&request.body).unwrap())),

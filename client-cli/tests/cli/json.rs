@@ -73,7 +73,7 @@ fn documents(stdout: &[u8]) -> Vec<Value> {
 }
 
 /// A line to run for each command that ends by itself.
-const LINES: [(&str, &str); 34] = [
+const LINES: [(&str, &str); 35] = [
     ("report", "report BOW2 63 rec A=40"),
     ("calls", "calls --all"),
     ("claim", "claim 12"),
@@ -92,6 +92,7 @@ const LINES: [(&str, &str); 34] = [
     ("cards", "cards"),
     ("card", "card C12"),
     ("kit", "kit SHOW"),
+    ("offload", "offload CARD COPY --card C12 --copies 1"),
     ("find", ""),
     ("history", "history BOW2"),
     ("forecasts", "forecasts BOW2"),
@@ -117,7 +118,9 @@ fn run(folder: &Path, hub: &str, line: &str) -> (i32, Vec<Value>) {
         .replace("LIMITS", &place("limits.json"))
         .replace("RUNDOWN", &place("rundown.json"))
         .replace("SHOW", &place("show.toml"))
-        .replace("LOG", &place("log.csv"));
+        .replace("LOG", &place("log.csv"))
+        .replace("CARD", &place("card"))
+        .replace("COPY", &place("copy"));
     let output = swapcall(folder, hub)
         .args(line.split_whitespace())
         .arg("--json")
@@ -137,6 +140,8 @@ fn each_command_gives_the_members_that_the_readme_lists() {
     ] {
         fs::write(folder.path().join(name), text).unwrap();
     }
+    fs::create_dir(folder.path().join("card")).unwrap();
+    fs::write(folder.path().join("card/A001.mov"), "abcd").unwrap();
     let documented = documented();
     for (command, line) in LINES.iter().filter(|(_, line)| !line.is_empty()) {
         let (code, documents) = run(folder.path(), &hub.url(), line);

@@ -13,6 +13,8 @@ mod kit_sum;
 #[cfg(test)]
 mod lead;
 #[cfg(test)]
+mod offload;
+#[cfg(test)]
 mod replay;
 #[cfg(test)]
 mod request;

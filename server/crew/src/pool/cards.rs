@@ -318,12 +318,15 @@ impl Pool {
 
     /// A card was copied. What was copied before it was erased, or before more was recorded on it, makes nothing safe.
     pub(crate) fn copied(&mut self, label: &Label, copied: &CardCopied, at: Millis) {
+        // A card that nobody told of before was not erased since: this is the first word on it, however late.
+        let was_known = self.cards.contains_key(label);
         let Some(mut card) = self.take_card(label, copied.who.as_ref(), at) else {
             return;
         };
         let wanted = self.copies_wanted();
         self.revision += 1;
-        let of_an_erased_one = card.state == CardState::Blank && card.since > copied.at;
+        let is_blank = was_known && card.state == CardState::Blank;
+        let of_an_erased_one = is_blank && card.since > copied.at;
         if !of_an_erased_one {
             card.footage = true;
             card.offloads.insert(0, copied.clone());

@@ -336,6 +336,20 @@ fn copies_that_are_told_late_are_of_what_was_on_the_card_then() {
 }
 
 #[test]
+fn the_first_word_on_a_card_may_be_copies_that_are_told_late() {
+    let mut stage = Stage::with(&["BOW1"]);
+    let began = stage.now;
+    stage.pass(600.0);
+    stage.granted(Command::CopyCard {
+        card: label("C1"),
+        copied: copied(9, began, &BOTH),
+    });
+    assert_eq!(state(&stage, "C1"), CardState::Safe);
+    assert_eq!(card(&stage, "C1").verified_copies(), 2);
+    stage.assert_is_fold();
+}
+
+#[test]
 fn a_report_without_a_word_about_cards_takes_nothing_back() {
     let mut stage = Stage::with(&["BOW1"]);
     show(&mut stage, "BOW1", &[("C1", 40.0)]);
