@@ -133,7 +133,7 @@ fn picture(points: &[ReadyPoint], hours: f64) -> String {
 /// The time of day under the picture: now, and each hour, or as many as there is room for.
 fn marks(points: &[ReadyPoint], columns: usize, hours: f64) -> String {
     let hours = hours.clamp(0.1, 1_000.0);
-    let every = (1_u32..)
+    let every = (1_u32..=1_000)
         .find(|every| f64::from(*every) / hours * columns as f64 > MARK as f64)
         .unwrap_or(1);
     let mut line = String::new();

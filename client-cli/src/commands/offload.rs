@@ -228,10 +228,12 @@ impl Screen {
     }
 
     fn line(&self, standing: &Standing) -> String {
-        let bytes = match standing.checking.load(Ordering::Relaxed) {
-            true => standing.checked.load(Ordering::Relaxed),
-            false => standing.read.load(Ordering::Relaxed),
+        let moved = if standing.checking.load(Ordering::Relaxed) {
+            &standing.checked
+        } else {
+            &standing.read
         };
+        let bytes = moved.load(Ordering::Relaxed);
         let mut current = self.current();
         let at = current.1.elapsed();
         current.0.note(at, bytes);

@@ -167,7 +167,7 @@ pub fn manifest(contents: &Contents<'_>, history: &History) -> Result<Manifest, 
     })
 }
 
-fn in_manifest(digest: &&Digest) -> bool {
+fn in_manifest(digest: &Digest) -> bool {
     digest.algorithm().has_place_in_manifest()
 }
 
@@ -185,11 +185,11 @@ impl Contents<'_> {
             Ok(FileEntry {
                 path: path.to_owned(),
                 size: file.size,
-                modified: Timestamp::new(second, nanosecond as i32)
+                modified: Timestamp::new(second, nanosecond.cast_signed())
                     .unwrap_or(Timestamp::UNIX_EPOCH),
                 hashes: digests
                     .iter()
-                    .filter(in_manifest)
+                    .filter(|digest| in_manifest(digest))
                     .map(known)
                     .collect::<Result<_, String>>()?,
             })
@@ -212,7 +212,11 @@ impl Contents<'_> {
                 .filter_map(|(_, path, digests)| Some((path, of_same_kind(digests)?)));
             folder_hashes(like.algorithm(), files, folders())
         };
-        let trees: Vec<_> = first.iter().filter(in_manifest).map(tree).collect();
+        let trees: Vec<_> = first
+            .iter()
+            .filter(|digest| in_manifest(digest))
+            .map(tree)
+            .collect();
         let folder = |path: &str| {
             let of = |pick: fn(&FolderHash) -> &Digest| -> Vec<Digest> {
                 trees

@@ -5,7 +5,7 @@ use crate::offload::algorithm::Algorithm;
 use crate::offload::reading;
 use crate::test_kit::moment;
 
-/// The worked example of ascmitc/mhl (MIT), scenario_01/travel_01, in our hand.
+/// The worked example of ascmitc/mhl (MIT), `scenario_01/travel_01`, in our hand.
 fn example() -> Manifest {
     let file = |path: &str, text: &str| FileEntry {
         path: path.to_owned(),

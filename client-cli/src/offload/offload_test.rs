@@ -47,12 +47,12 @@ impl Bench {
         }
     }
 
-    fn run(&self, job: &Job) -> Outcome {
+    fn run(job: &Job) -> Outcome {
         let ready = prepare(job).unwrap();
         carry_out(&ready, &Standing::default(), &Nobody, || moment(0))
     }
 
-    fn refusal(&self, job: &Job) -> String {
+    fn refusal(job: &Job) -> String {
         prepare(job).unwrap_err().to_string()
     }
 
@@ -82,7 +82,7 @@ fn a_card_is_copied_proved_and_listed() {
         .collect();
     bench.put("card/big.mov", &big);
     bench.put("card/even.mov", &big[..2 * copying::PIECE]);
-    let outcome = bench.run(&bench.job());
+    let outcome = Bench::run(&bench.job());
     assert!(outcome.safe, "{}", outcome.words());
     assert_eq!(
         (outcome.files, outcome.verified, outcome.exit().number()),
@@ -108,8 +108,8 @@ fn a_card_is_copied_proved_and_listed() {
 #[test]
 fn a_second_run_copies_nothing_and_goes_on_with_the_chain() {
     let bench = Bench::with(CLIPS);
-    assert!(bench.run(&bench.job()).safe);
-    let again = bench.run(&Job {
+    assert!(Bench::run(&bench.job()).safe);
+    let again = Bench::run(&Job {
         algorithms: vec![Algorithm::Sha256],
         ..bench.job()
     });
@@ -138,7 +138,7 @@ fn a_second_run_copies_nothing_and_goes_on_with_the_chain() {
 fn a_file_that_is_there_and_other_is_told_and_not_touched() {
     let bench = Bench::with(CLIPS);
     bench.put("two/CLIPS/A001.mov", b"fIrst");
-    let outcome = bench.run(&bench.job());
+    let outcome = Bench::run(&bench.job());
     assert!(!outcome.safe && outcome.places[0].verified);
     let said = &outcome.places[1].trouble[0];
     assert!(
@@ -151,7 +151,7 @@ fn a_file_that_is_there_and_other_is_told_and_not_touched() {
         "no manifest of a copy that is not proved"
     );
     bench.put("one/CLIPS/A001.mov", b"longer than the card's");
-    let said = bench.refusal(&bench.job());
+    let said = Bench::refusal(&bench.job());
     assert!(said.contains("Nothing is overwritten"), "{said}");
 }
 
@@ -192,15 +192,15 @@ fn what_would_end_badly_is_refused_before_anything_is_written() {
         ),
     ] {
         fs::create_dir_all(bench.at("card/EMPTY")).unwrap();
-        let said = bench.refusal(&job);
+        let said = Bench::refusal(&job);
         assert!(said.contains(expected), "{expected} in {said}");
     }
     std::os::unix::fs::symlink(bench.at("one"), bench.at("alias")).unwrap();
     fs::create_dir_all(bench.at("one")).unwrap();
-    let said = bench.refusal(&with(&["one", "alias"]));
+    let said = Bench::refusal(&with(&["one", "alias"]));
     assert!(said.contains("are one folder"), "{said}");
     bench.put("one/other.mov", b"x");
-    let said = bench.refusal(&bench.job());
+    let said = Bench::refusal(&bench.job());
     assert!(said.contains("not on this card: other.mov"), "{said}");
     assert_eq!(fs::read_dir(bench.at("one")).unwrap().count(), 1);
 }
@@ -208,12 +208,12 @@ fn what_would_end_badly_is_refused_before_anything_is_written() {
 #[test]
 fn a_manifest_that_says_otherwise_is_told() {
     let bench = Bench::with(CLIPS);
-    assert!(bench.run(&bench.job()).safe);
+    assert!(Bench::run(&bench.job()).safe);
     // Both the card and a copy changed since, in the same way: only the manifest knows.
     for place in ["card", "one", "two"] {
         bench.put(&format!("{place}/CLIPS/A002.mov"), b"SECOND");
     }
-    let outcome = bench.run(&bench.job());
+    let outcome = Bench::run(&bench.job());
     assert!(!outcome.safe);
     let said = &outcome.places[0].trouble[0];
     assert!(
@@ -225,7 +225,7 @@ fn a_manifest_that_says_otherwise_is_told() {
         .file
         .clone();
     bench.put(&format!("one/ascmhl/{name}"), b"<hashlist/>");
-    let said = bench.refusal(&bench.job());
+    let said = Bench::refusal(&bench.job());
     assert!(
         said.contains("its manifests are damaged") && said.contains(&name),
         "{said}"
@@ -240,13 +240,13 @@ fn the_cards_own_history_is_gone_on_with() {
         copies: 1,
         ..bench.job()
     };
-    assert!(bench.run(&first).safe);
+    assert!(Bench::run(&first).safe);
     let on = Job {
         card: bench.at("shuttle"),
         ..bench.job()
     };
     for generation in [2, 3] {
-        let outcome = bench.run(&on);
+        let outcome = Bench::run(&on);
         assert!(outcome.safe, "{}", outcome.words());
         let history = History::load(&bench.at("two/ascmhl")).unwrap();
         assert_eq!(history.chain.len(), generation);
@@ -289,9 +289,9 @@ fn what_was_stopped_leaves_nothing_half_and_is_never_safe() {
     assert!(outcome.interrupted && !outcome.safe && outcome.verified == 0);
     assert_eq!(bench.tree("one"), BTreeMap::new());
     // Nobody else may copy there meanwhile.
-    assert!(bench.refusal(&bench.job()).contains("by another swapcall"));
+    assert!(Bench::refusal(&bench.job()).contains("by another swapcall"));
     drop(ready);
-    assert!(bench.run(&bench.job()).safe);
+    assert!(Bench::run(&bench.job()).safe);
 }
 
 #[test]
@@ -354,7 +354,7 @@ proptest! {
         for number in 0..parts {
             bench.put(&format!("two/{}", place::part_name(number)), &b"second"[..half]);
         }
-        let outcome = bench.run(&bench.job());
+        let outcome = Bench::run(&bench.job());
         prop_assert!(outcome.safe, "{}", outcome.words());
         prop_assert_eq!(outcome.places[1].present, there.iter().filter(|one| **one).count() as u64);
         prop_assert_eq!(bench.tree("two"), bench.tree("card"));

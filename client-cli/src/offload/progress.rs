@@ -1,6 +1,7 @@
 //! How far the work is, in a line: share, bytes, speed and time left. Pure, but for the console it is written to.
 
 use std::collections::VecDeque;
+use std::fmt::Write as _;
 use std::time::Duration;
 
 use crate::show;
@@ -75,10 +76,10 @@ impl Progress {
             return line;
         }
         if let Some(speed) = self.speed() {
-            line.push_str(&format!("  {}/s", size(speed as u64)));
+            let _ = write!(line, "  {}/s", size(speed as u64));
             if speed > 0.0 {
                 let left = ((self.total - done) as f64 / speed).ceil() as i64;
-                line.push_str(&format!("  {} left", show::span(left)));
+                let _ = write!(line, "  {} left", show::span(left));
             } else {
                 line.push_str("  stands still");
             }

@@ -225,7 +225,7 @@ fn a_batch_that_is_refused_as_a_whole_is_halved_and_loses_nothing() {
     let sent: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(
         sent,
-        serde_json::json!({"accepted": 5, "duplicate": 0, "refused": 2, "left": 0})
+        serde_json::json!({"accepted": 5, "duplicate": 0, "refused": 2, "left": 0, "copies_told": 0, "copies_left": 0})
     );
     assert!(
         hub.state()

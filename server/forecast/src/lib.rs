@@ -31,7 +31,7 @@
 //! 9. **Charging** ([`Charge`]). Constant current, then constant voltage, over a grid of what is unknown; bays learn.
 //! 10. **Usable energy** ([`Usable`]). How long a pack ran against others of its kind on the same units, and its fade.
 //! 11. **Silence.** Without readings the state is moved on in the last known mode; after two minutes a quarter of the
-//!    unseen drain is added as spread.
+//!     unseen drain is added as spread.
 //!
 //! # Why these mathematics
 //!

@@ -124,8 +124,17 @@ fn cards_of_three_sizes_fill_as_arithmetic_says() {
         card_fills_s(&camera, &card).unwrap().unwrap()
     };
     let of = |mbps| [64, 128, 256].map(|gigabytes| seconds(gigabytes, mbps));
-    assert_eq!(of(200.0), [2_560.0, 5_120.0, 10_240.0]);
-    assert_eq!(of(400.0), [1_280.0, 2_560.0, 5_120.0]);
+    for (mbps, expected) in [
+        (200.0, [2_560.0, 5_120.0, 10_240.0]),
+        (400.0, [1_280.0, 2_560.0, 5_120.0]),
+    ] {
+        for (seconds, expected) in of(mbps).into_iter().zip(expected) {
+            assert!(
+                (seconds - expected).abs() < 1e-9,
+                "{mbps} Mb/s: {seconds} s, not {expected}"
+            );
+        }
+    }
 }
 
 #[test]

@@ -59,8 +59,8 @@ fn record_and_pull(stage: &mut Stage, unit: &str, name: &str, used: f64) {
     show(stage, unit, &[]);
 }
 
-fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> Box<CardCopied> {
-    Box::new(CardCopied {
+fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> CardCopied {
+    CardCopied {
         id: Uuid::from_u128(id),
         at,
         files: 3,
@@ -72,14 +72,14 @@ fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> Box<CardCopied> {
             .collect(),
         trouble: None,
         who: Some(person("Ada")),
-    })
+    }
 }
 
 fn copy(stage: &mut Stage, name: &str, id: u128, places: &[(&str, bool)]) {
     let copied = copied(id, stage.now, places);
     stage.granted(Command::CopyCard {
         card: label(name),
-        copied,
+        copied: Box::new(copied),
     });
     stage.pass(30.0);
 }
@@ -328,7 +328,7 @@ fn copies_that_are_told_late_are_of_what_was_on_the_card_then() {
     let late = copied(9, began, &BOTH);
     stage.granted(Command::CopyCard {
         card: label("C1"),
-        copied: late,
+        copied: Box::new(late),
     });
     assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
     assert_eq!(card(&stage, "C1").verified_copies(), 0);
@@ -342,7 +342,7 @@ fn the_first_word_on_a_card_may_be_copies_that_are_told_late() {
     stage.pass(600.0);
     stage.granted(Command::CopyCard {
         card: label("C1"),
-        copied: copied(9, began, &BOTH),
+        copied: Box::new(copied(9, began, &BOTH)),
     });
     assert_eq!(state(&stage, "C1"), CardState::Safe);
     assert_eq!(card(&stage, "C1").verified_copies(), 2);

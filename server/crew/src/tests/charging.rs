@@ -16,8 +16,8 @@ fn put(stage: &mut Stage, name: &str, place: Option<PackPlace>, level: Option<f6
     stage.granted(Command::PutPack { pack, put });
 }
 
-fn bay(name: &str) -> Option<PackPlace> {
-    Some(PackPlace::Bay(label(name)))
+fn bay(name: &str) -> PackPlace {
+    PackPlace::Bay(label(name))
 }
 
 fn pool(stage: &Stage) -> &Pool {
@@ -40,7 +40,7 @@ fn minutes_to_ready(stage: &Stage, name: &str) -> f64 {
 #[test]
 fn a_level_said_in_the_bay_corrects_when_it_is_ready() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "P7", bay("3"), Some(40.0));
+    put(&mut stage, "P7", Some(bay("3")), Some(40.0));
     let [p10, p50, p90] = ready_at(&stage, "P7");
     assert!(stage.now < p10 && p10 < p50 && p50 < p90);
     stage.pass(1_200.0);
@@ -68,7 +68,7 @@ fn a_level_said_in_the_bay_corrects_when_it_is_ready() {
 #[test]
 fn only_a_word_or_a_level_makes_a_pack_ready() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "P7", bay("3"), Some(40.0));
+    put(&mut stage, "P7", Some(bay("3")), Some(40.0));
     stage.pass(8.0 * 3_600.0);
     stage.tick();
     assert!(ready_at(&stage, "P7")[2] < stage.now && !pack(&stage, "P7").is_ready());
@@ -91,7 +91,7 @@ fn only_a_word_or_a_level_makes_a_pack_ready() {
 #[test]
 fn a_pack_goes_on_charging_in_another_bay() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "P7", bay("3"), Some(20.0));
+    put(&mut stage, "P7", Some(bay("3")), Some(20.0));
     stage.pass(3_600.0);
     let at = |stage: &Stage| {
         pool(stage)
@@ -103,7 +103,7 @@ fn a_pack_goes_on_charging_in_another_bay() {
     let half_way = at(&stage);
     assert!(half_way > 35.0, "{half_way}");
     let mut later = stage.clone_of();
-    put(&mut stage, "P7", bay("4"), None);
+    put(&mut stage, "P7", Some(bay("4")), None);
     assert!(
         (at(&stage) - half_way).abs() < 3.0,
         "{} after {half_way}",
@@ -111,7 +111,7 @@ fn a_pack_goes_on_charging_in_another_bay() {
     );
     put(&mut later, "P7", Some(PackPlace::Spent), None);
     later.pass(600.0);
-    put(&mut later, "P7", bay("4"), None);
+    put(&mut later, "P7", Some(bay("4")), None);
     assert!(
         (at(&later) - half_way).abs() < 3.0,
         "{} after {half_way}",
@@ -120,7 +120,7 @@ fn a_pack_goes_on_charging_in_another_bay() {
     // What is said of it meanwhile counts more.
     put(&mut later, "P7", Some(PackPlace::Spent), None);
     put(&mut later, "P7", None, Some(10.0));
-    put(&mut later, "P7", bay("4"), None);
+    put(&mut later, "P7", Some(bay("4")), None);
     assert!((at(&later) - 10.0).abs() < 2.0, "{}", at(&later));
     stage.assert_is_fold();
 }
@@ -128,11 +128,11 @@ fn a_pack_goes_on_charging_in_another_bay() {
 #[test]
 fn a_bay_holds_one_pack_and_the_one_before_has_come_out() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "P1", bay("3"), Some(20.0));
+    put(&mut stage, "P1", Some(bay("3")), Some(20.0));
     stage.pass(600.0);
-    put(&mut stage, "P2", bay("3"), Some(100.0));
+    put(&mut stage, "P2", Some(bay("3")), Some(100.0));
     assert_eq!(pack(&stage, "P1").place, PackPlace::Spent);
-    put(&mut stage, "P3", bay("3"), None);
+    put(&mut stage, "P3", Some(bay("3")), None);
     assert_eq!(pack(&stage, "P2").place, PackPlace::Ready);
     let bays = pool(&stage).bays();
     assert_eq!(bays.get(&label("3")), Some(&Some(&label("P3"))));
@@ -143,10 +143,10 @@ fn a_bay_holds_one_pack_and_the_one_before_has_come_out() {
 #[test]
 fn a_bay_learns_from_the_charges_in_it() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "NEW", bay("9"), Some(20.0));
+    put(&mut stage, "NEW", Some(bay("9")), Some(20.0));
     let unknown = minutes_to_ready(&stage, "NEW");
     for _ in 0..5 {
-        put(&mut stage, "P7", bay("3"), Some(20.0));
+        put(&mut stage, "P7", Some(bay("3")), Some(20.0));
         stage.pass(40.0 * 60.0);
         put(&mut stage, "P7", None, Some(62.0));
         stage.pass(30.0 * 60.0);
@@ -158,7 +158,7 @@ fn a_bay_learns_from_the_charges_in_it() {
     }
     let learned = pool(&stage).charge_times(&label("3"));
     assert_eq!((learned.len(), learned[0].charges), (1, 5));
-    put(&mut stage, "P7", bay("3"), Some(20.0));
+    put(&mut stage, "P7", Some(bay("3")), Some(20.0));
     let known = minutes_to_ready(&stage, "P7");
     assert!((known - 100.0).abs() < 15.0, "{known} (unknown: {unknown})");
     let width = |at: [Millis; 3]| at[2].since(at[0]).as_seconds();
@@ -176,7 +176,7 @@ fn a_bay_learns_from_the_charges_in_it() {
 #[test]
 fn a_pack_taken_from_its_bay_shows_on_the_unit_how_far_it_had_come() {
     let mut stage = Stage::with(&["BOW2"]);
-    put(&mut stage, "P7", bay("3"), Some(20.0));
+    put(&mut stage, "P7", Some(bay("3")), Some(20.0));
     stage.pass(3_600.0);
     stage.report(Seen::of("BOW2").battery(80.0).pack("P7"));
     assert_eq!(pack(&stage, "P7").place, PackPlace::Unit(callsign("BOW2")));
@@ -243,6 +243,13 @@ fn a_weak_pack_is_told_with_its_evidence_and_the_sound_ones_are_not() {
             !sound.is_weak() && (sound.share() - 1.0).abs() < 0.1,
             "{name}: {sound:?}"
         );
+    }
+    // The units themselves are served, and ask for nothing.
+    for (unit, pack) in [("BOW2", "P2"), ("TREE", "P3")] {
+        for level in [100.0, 99.0] {
+            stage.report(Seen::of(unit).mode(Mode::Standby).battery(level).pack(pack));
+            stage.pass(30.0);
+        }
     }
     for name in ["P1", "P4"] {
         put(&mut stage, name, Some(PackPlace::Ready), Some(100.0));

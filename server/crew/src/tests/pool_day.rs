@@ -274,7 +274,7 @@ impl Day {
                     assert!(self.say_card(number, CardState::Copying));
                 }
                 Spot::Reader if self.at_s - self.cards[number].since_s >= COPY_S => {
-                    self.copied(number)
+                    self.copied(number);
                 }
                 _ => {}
             }
@@ -292,7 +292,10 @@ impl Day {
             [("shelf 1", true), ("shelf 2", whole)],
         );
         let card = label(&self.cards[number].name);
-        self.stage.granted(Command::CopyCard { card, copied });
+        self.stage.granted(Command::CopyCard {
+            card,
+            copied: Box::new(copied),
+        });
         if whole {
             self.cards[number].go(Spot::Safe, self.at_s);
             assert!(self.say_card(number, CardState::Blank), "it is safe");
@@ -410,7 +413,7 @@ fn word_is_refused(tried: &mut Stage, name: &str, way: usize) -> bool {
                 let copied = offload(u128::MAX - id, tried.now, places);
                 tried.granted(Command::CopyCard {
                     card: label(name),
-                    copied,
+                    copied: Box::new(copied),
                 });
             }
             assert!(!say(tried, name, CardState::Safe));
@@ -425,7 +428,7 @@ fn late_copies_count_for_nothing(tried: &mut Stage, name: &str, unit: usize) -> 
     let copied = offload(u128::MAX, before, [("shelf 1", true), ("shelf 2", true)]);
     tried.granted(Command::CopyCard {
         card: label(name),
-        copied,
+        copied: Box::new(copied),
     });
     tried.pass(10.0);
     tried.report(Seen::of(&unit_name(unit)).card("new", 0.0, SlotState::Ready));
@@ -447,8 +450,8 @@ fn say(stage: &mut Stage, name: &str, state: CardState) -> bool {
         .is_ok()
 }
 
-fn offload(id: u128, at: Millis, places: [(&str, bool); 2]) -> Box<CardCopied> {
-    Box::new(CardCopied {
+fn offload(id: u128, at: Millis, places: [(&str, bool); 2]) -> CardCopied {
+    CardCopied {
         id: Uuid::from_u128(id),
         at,
         files: 9,
@@ -460,7 +463,7 @@ fn offload(id: u128, at: Millis, places: [(&str, bool); 2]) -> Box<CardCopied> {
             .collect(),
         trouble: None,
         who: Some(person("Ada")),
-    })
+    }
 }
 
 fn at_risk(fleet: &Fleet, name: &str) -> bool {

@@ -8,9 +8,9 @@ use super::*;
 /// missing from `limit`, ended when it has fallen to `taper`. Gives the level at each minute up to the end, stretched
 /// so that the end is 100.
 fn simulated(start: f64, pct_per_min: f64, knee: f64, taper: f64) -> Vec<f64> {
+    const STEPS: u32 = 60;
     let limit = (100.0 - taper * knee) / (1.0 - taper);
     let (mut level, mut levels) = (start, Vec::new());
-    const STEPS: u32 = 60;
     loop {
         levels.push(level);
         for _ in 0..STEPS {
@@ -78,9 +78,9 @@ fn the_curve_is_what_a_stepped_charge_does() {
 /// way. Eight in ten of the true ends lie between P10 and P90, and the second word halves the error of the first guess.
 #[test]
 fn intervals_hold_what_they_promise_and_a_second_word_helps() {
+    const CHARGES: u32 = 300;
     let mut draws = Draws(7);
     let (mut inside, mut first_miss, mut miss) = (0, 0.0, 0.0);
-    const CHARGES: u32 = 300;
     for _ in 0..CHARGES {
         let knee = 65.0 + 30.0 * draws.next();
         let rate = 1.0 * (0.4 * draws.normal()).exp();

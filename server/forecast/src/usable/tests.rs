@@ -71,6 +71,7 @@ fn compared(runs: &[[Runs; UNITS]], pack: usize) -> Vec<Compared> {
 /// its second. A second.
 #[test]
 fn weak_packs_are_told_early_and_sound_ones_left_alone() {
+    const SEASONS: usize = 40;
     let mut draws = Draws(11);
     let share = |pack: usize| match pack {
         0 | 1 => 0.65,
@@ -78,7 +79,6 @@ fn weak_packs_are_told_early_and_sound_ones_left_alone() {
         _ => 1.0,
     };
     let (mut sound, mut fair, mut early, mut late) = (0, 0, 0, 0);
-    const SEASONS: usize = 40;
     for _ in 0..SEASONS {
         let weak = season(&mut draws, share);
         assert!(
