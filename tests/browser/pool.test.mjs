@@ -32,7 +32,7 @@ test("the pool says where every pack and card is, since when, who said so, and c
     const page = await open("token-mia", { timezoneId: "UTC" });
     await openPool(page);
     assert.deepEqual(await page.locator("#pool .pool-count:visible").allTextContents(), ["3 packs ready", "2 cards blank", "2 with footage not safe"]);
-    assert.deepEqual(await page.locator("#pool h4:visible").allTextContents(), [
+    assert.deepEqual(await page.locator("#pool .pool-list h4:visible").allTextContents(), [
       "Ready: 3", "Charging: 2", "Spent: 1", "On units: 2", "Out of use: 1",
       "Blank: 2", "In slots: 4", "Holding footage: 1", "Copying: 1", "Safe: 1", "Out of use: 1",
     ]);
@@ -152,6 +152,23 @@ test("a label that nobody knows is taken in as a pack or a card; a hub without a
     await untilText(box(page).locator(".pool-name"), /^Pack P31$/);
     assert.equal(await page.locator("#pool .act-undo").isVisible(), false, "nobody can un-know a pack");
   }));
+
+test("whether the packs last: when they run short, how short, what cures it, what it rests on; nothing of it once the hub is lost", () =>
+  play("pool", async ({ hub, open }) => {
+    const page = await open();
+    await openPool(page);
+    const ahead = page.locator("#pool-rotation");
+    await untilText(ahead.locator(".rotation-short"), /^PACKS RUN SHORT about \d\d:\d\d, at the earliest \d\d:\d\d, in 62 of 100 cases. 1 missing, 2 at worst/);
+    assert.match(await ahead.locator("svg.picture").getAttribute("aria-label"), /PACKS RUN SHORT/);
+    assert.ok((await ahead.locator("svg.picture").boundingBox()).width > 400, "as wide as there is room");
+    const enough = await ahead.locator(".rotation-enough").allTextContents();
+    assert.deepEqual(enough, ["✓ 2 more packs: short in 2 of 100 cases: enough", "✓ BOW2 on outside power: short in 4 of 100 cases: enough"]);
+    assert.equal(await ahead.locator(".rotation-assumed li").count(), 3);
+    await hub.stop();
+    await page.waitForSelector("body[data-link=lost]");
+    await ahead.waitFor({ state: "hidden" });
+    await hub.start();
+  }, [NO_CONNECTION]));
 
 test("no answer, and a hub that is lost: it says so, and no key pretends to work", () =>
   play("pool", async ({ hub, open }) => {

@@ -2,7 +2,23 @@
  * The kit of the scripted hub: packs, cards, what is at risk, and its answers to whoever moves them.
  */
 
+import { readFileSync } from "node:fs";
+
 import { inMinutes } from "./fleet-data.mjs";
+
+/** The hours to come of the packs, as the hub tells them: its own example, moved to now. */
+const ROTATION = JSON.parse(readFileSync(new URL("../../server/wire/examples/rotation.json", import.meta.url), "utf8"));
+
+const rotation = (now) => {
+  const moved = (moment) => new Date(Date.parse(moment) + now - Date.parse(ROTATION.now)).toISOString();
+  const { short } = ROTATION;
+  return {
+    ...ROTATION,
+    now: moved(ROTATION.now),
+    points: ROTATION.points.map(({ at, ready }) => ({ at: moved(at), ready })),
+    short: { ...short, earliest: moved(short.earliest), at: moved(short.at) },
+  };
+};
 
 const GB = 1e9;
 
@@ -91,6 +107,7 @@ function putCard(hub, label, body, who) {
 
 /** Answers what concerns the kit, or gives `false` for what is not its business. */
 export function answerKit(hub, { method, url, session, body }, say) {
+  if (url.pathname === "/v1/rotation") return say.json(200, rotation(Date.parse(hub.now())));
   const [, kind, coded] = /^\/v1\/(packs|cards)(?:\/([^/]+))?$/.exec(url.pathname) ?? [];
   if (kind === undefined) return false;
   const held = hub.kit[kind];

@@ -79,7 +79,7 @@ impl Kit<'_> {
             taken.say("A ready pack of which nobody said how full it is is taken to be full.");
         }
         let bays = bays.unwrap_or_else(|| taken.bays(units.len(), supply::bays_known(self.pool)));
-        let (charge, charge_words) = supply::whole_charge();
+        let (charge, charge_words) = supply::whole_charge(self.pool);
         taken.say(&charge_words);
         let times = self.limits.in_force(None, None);
         let seconds = |span: Span| span.as_seconds().clamp(0.0, HANDLING_MAX_S);

@@ -68,6 +68,7 @@ pub(crate) static ASSETS: &[File] = files! {
     "peoplemodel.js"
     "pool.css"
     "pool.js"
+    "poolahead.js"
     "poolbox.js"
     "poollist.js"
     "poolmodel.js"

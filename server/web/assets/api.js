@@ -5,7 +5,7 @@
 
 /** @import { CallList, CallView, History, JoinCreated, KitAnswer, KitQuestion, LimitsDocument, LimitsView, NewJoin, Problem, Report } from "swapcall-wire" */
 /** @import { ReportAnswer, Rundown, Session, Shows, SignIn, UnitProfile, UnitView, Window as WireWindow } from "swapcall-wire" */
-/** @import { PoolCardList, PoolCardView, PoolPackList, PoolPackView } from "swapcall-wire" */
+/** @import { PoolCardList, PoolCardView, PoolPackList, PoolPackView, Rotation } from "swapcall-wire" */
 /** @import { PeopleList } from "./peoplemodel.js" */
 /** @import { Move } from "./poolmodel.js" */
 /** @import { Forecasts } from "./sheetstory.js" */
@@ -134,6 +134,9 @@ export const endSignIn = (id) => send("DELETE", `/v1/people/${encodeURIComponent
 
 /** @returns {Promise<Answer<PoolPackList>>} every pack */
 export const listPacks = () => send("GET", "/v1/packs");
+
+/** @returns {Promise<Answer<Rotation>>} the hours to come of the packs */
+export const askRotation = () => send("GET", "/v1/rotation");
 
 /** @returns {Promise<Answer<PoolCardList>>} every card */
 export const listCards = () => send("GET", "/v1/cards");

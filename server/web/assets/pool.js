@@ -13,6 +13,7 @@ import { listCards, listPacks, putPiece } from "./api.js";
 import { byId, fill, make, setText, show } from "./dom.js";
 import { readRefusal } from "./forms.js";
 import { Panel } from "./panel.js";
+import { Ahead } from "./poolahead.js";
 import { PieceBox } from "./poolbox.js";
 import { PoolList } from "./poollist.js";
 import { atRisk, called, leadsTo, mayHold, nameOf, ofCard, ofPack, restoring, sharing, standing, whereOf } from "./poolmodel.js";
@@ -69,8 +70,8 @@ export class Pool {
       move: (move) => this.#move(move),
       find: (text) => this.#find(text),
     });
-    /** How the pool goes round, where the hub says so. */
-    this.rotation = make("div", "pool-rotation", "", { id: "pool-rotation" });
+    /** How the pool goes round in the hours to come. */
+    this.ahead = new Ahead();
     this.panel = new Panel("pool", { onOpen: () => this.#opened(), onClose: () => this.#choose(null) });
     this.#fillPanel();
     setText(byId("pool-open"), words.button);
@@ -90,7 +91,7 @@ export class Pool {
     this.undo.addEventListener("click", () => this.#takeBack());
     const head = fill(make("p", "pool-counts"), ...Object.values(this.counts));
     const told = fill(make("div", "pool-news"), this.said, this.undo);
-    fill(this.panel.body, head, this.form, this.which, this.box.root, told, this.trouble, this.rotation, ...this.lists.map(({ root }) => root));
+    fill(this.panel.body, head, this.form, this.which, this.box.root, told, this.trouble, ...this.lists.map(({ root }) => root), this.ahead.root);
     show(this.which, false);
   }
 
@@ -272,6 +273,8 @@ export class Pool {
     if (due && !lost && !this.busy) this.#ask();
     this.#drawUndo();
     this.#drawLists(now);
+    // Nobody waits for it: the lists come first.
+    if (this.pieces !== null) this.ahead.draw(this.store.kitRevision, lost);
     if (this.chosen === null) return;
     const known = this.pieces?.find(({ kind, label }) => kind === this.chosen?.kind && label === this.chosen.label);
     if (known !== undefined) this.box.show(known);

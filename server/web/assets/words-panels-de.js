@@ -263,6 +263,7 @@ export const rotation = {
     external: (/** @type {number} */ _, /** @type {string} */ unit) => `${unit} am Netz`,
     standby_off: (/** @type {number} */ count) => (count === 1 ? "die Kamera in Bereitschaft aus" : `die ${count} Kameras in Bereitschaft aus`),
   },
+  none: "Wie die Akkus in den nächsten Stunden reichen, ist nicht bekannt: Der Hub hat nicht geantwortet.",
   assumed: "Worauf das beruht",
   picture: "Geladene Akkus im Lauf der Zeit.",
   key: "Linie: geladene Akkus im mittleren Fall. Band: acht von zehn Fällen.",

@@ -263,6 +263,7 @@ export const rotation = {
     external: (/** @type {number} */ _, /** @type {string} */ unit) => `${unit} on outside power`,
     standby_off: (/** @type {number} */ count) => (count === 1 ? "the unit in standby off" : `the ${count} units in standby off`),
   },
+  none: "How the packs last in the hours to come is not known: the hub gave no answer.",
   assumed: "What this rests on",
   picture: "Packs that lie ready over time.",
   key: "Line: packs ready, in the middle case. Band: eight cases in ten.",

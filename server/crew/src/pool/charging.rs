@@ -150,7 +150,7 @@ impl Pool {
         let PackPlace::Bay(bay) = &pack.place else {
             return None;
         };
-        let prior = self.charge_prior(bay, pack.nominal_wh);
+        let prior = self.charge_prior(Some(bay), pack.nominal_wh);
         Some(Charging {
             bay: bay.clone(),
             since: pack.since,
@@ -175,6 +175,26 @@ impl Pool {
         bays
     }
 
+    /// How long a pack of the kind there is most of charges in any bay: what all bays taught, or common practice.
+    pub fn usual_charge(&self) -> ChargeTime {
+        let mut kinds: BTreeMap<u32, usize> = BTreeMap::new();
+        for pack in self.packs.values() {
+            *kinds.entry(kind_of(pack.nominal_wh)).or_default() += 1;
+        }
+        let kind = kinds.into_iter().max_by_key(|(_, count)| *count);
+        let nominal_wh = kind
+            .filter(|(kind, _)| *kind > 0)
+            .map(|(kind, _)| f64::from(kind));
+        let full = self.charge_prior(None, nominal_wh).full_s();
+        let lores = self.bays.values().flat_map(|bay| bay.kinds.values());
+        ChargeTime {
+            nominal_wh,
+            minutes: full.mean / 60.0,
+            spread: full.sd,
+            charges: lores.map(ChargeLore::charges).sum(),
+        }
+    }
+
     /// How long charges take in a bay, for each kind of pack that it has learned.
     pub fn charge_times(&self, bay: &Label) -> Vec<ChargeTime> {
         let Some(known) = self.bays.get(bay) else {
@@ -182,7 +202,7 @@ impl Pool {
         };
         let time = |(kind, lore): (&u32, &ChargeLore)| {
             let nominal_wh = (*kind != UNSAID).then(|| f64::from(*kind));
-            let full = self.charge_prior(bay, nominal_wh).full_s();
+            let full = self.charge_prior(Some(bay), nominal_wh).full_s();
             ChargeTime {
                 nominal_wh,
                 minutes: full.mean / 60.0,
@@ -225,7 +245,7 @@ impl Pool {
         if pack.stay.taught || !has_room {
             return;
         }
-        let prior = self.charge_prior(bay, pack.nominal_wh);
+        let prior = self.charge_prior(Some(bay), pack.nominal_wh);
         let charge = pack.stay.charge(&prior, pack.since, end);
         let (bay, nominal_wh) = (bay.clone(), pack.nominal_wh);
         let mut lore = known
@@ -267,12 +287,12 @@ impl Pool {
         }
     }
 
-    fn charge_prior(&self, bay: &Label, nominal_wh: Option<f64>) -> ChargePrior {
+    fn charge_prior(&self, bay: Option<&Label>, nominal_wh: Option<f64>) -> ChargePrior {
         let kind = kind_of(nominal_wh);
         let (mut own, mut here, mut elsewhere) = <(ChargeLore, ChargeLore, ChargeLore)>::default();
         for (label, known) in &self.bays {
             for (other, lore) in &known.kinds {
-                match (label == bay, *other == kind) {
+                match (Some(label) == bay, *other == kind) {
                     (true, true) => own = *lore,
                     (true, false) => here = here.with(lore),
                     (false, _) => elsewhere = elsewhere.with(lore),

@@ -1,14 +1,11 @@
 //! What the kit has: packs that lie ready, charge or wait, and the bays.
 
-use std::collections::BTreeSet;
-
 use swapcall_planner::ahead::Spread;
 
 use crate::{GaugeKind, Label, Millis, Pack, PackPlace, Pool, PoolPack};
 
-/// From empty to full where nothing was learned of the bays, in minutes: 10 %, 50 % and 90 % points (common practice; small
-/// chargers take four hours, quick ones little more than one).
-const CHARGE_MIN: [f64; 3] = [80.0, 140.0, 250.0];
+/// The 10 % and 90 % points of a normal lie so many standard deviations beside its middle.
+const TENTH: f64 = 1.2816;
 /// What a spent pack still holds where nobody said it.
 const UNSAID_SHARE: f64 = 0.18;
 /// A ready pack is taken to hold at least so much, whatever was said of it: somebody called it ready.
@@ -41,8 +38,8 @@ pub(super) fn supply<'a>(
             supply.unsaid += usize::from(level.is_none());
             let share = level.unwrap_or(1.0) * strength(learned(label));
             supply.ready.push(share.clamp(READY_LEAST, 1.0));
-        } else if matches!(pack.place, PackPlace::Bay(_)) {
-            supply.in_bays.push(until_full(pack, now));
+        } else if let Some(left) = until_full(pool, label, now) {
+            supply.in_bays.push(left);
         } else if pack.place == PackPlace::Spent {
             supply.spent.push(1.0 - held(pack));
         }
@@ -50,43 +47,34 @@ pub(super) fn supply<'a>(
     supply
 }
 
-/// The bays that are known: those that hold a pack.
+/// The bays that are known: those that hold a pack, or have taught how they charge.
 pub(super) fn bays_known(pool: &Pool) -> usize {
-    let bays = pool.packs().filter_map(|(_, pack)| match &pack.place {
-        PackPlace::Bay(bay) => Some(bay),
-        _ => None,
-    });
-    bays.collect::<BTreeSet<&Label>>().len()
+    pool.bays().len()
 }
 
 /// How long an empty pack charges, in seconds, and where that comes from, in a sentence.
-pub(super) fn whole_charge() -> (Spread, String) {
-    let [p10, p50, p90] = CHARGE_MIN;
+pub(super) fn whole_charge(pool: &Pool) -> (Spread, String) {
+    let usual = pool.usual_charge();
+    // As a share of itself: a charge takes half or twice as long, not no time at all.
+    let minutes = |deviations: f64| usual.minutes * (deviations * usual.spread).exp();
+    let [p10, p50, p90] = [-TENTH, 0.0, TENTH].map(minutes);
+    let source = match usual.charges {
+        0 => "as is common: nothing was learned of the bays".to_owned(),
+        1 => "as one charge taught".to_owned(),
+        many => format!("as {many} charges taught"),
+    };
     let words = format!(
-        "An empty pack is taken to charge in {p50} min ({p10} to {p90}), as is common: nothing was learned of the bays."
+        "An empty pack is taken to charge in {p50:.0} min ({p10:.0} to {p90:.0}), {source}."
     );
-    (charge(), words)
+    let [p10, p50, p90] = [p10, p50, p90].map(|minutes| minutes * 60.0);
+    (Spread { p10, p50, p90 }, words)
 }
 
 /// How long until a pack in a bay is full, in seconds.
-fn until_full(pack: &PoolPack, now: Millis) -> Spread {
-    let (from, share) = match (said_there(pack), pack.level) {
-        (Some(share), Some((_, at))) => (at, share),
-        _ => (pack.since, held(pack)),
-    };
-    let gone_s = now.since(from).as_seconds().max(0.0);
-    let whole = charge().times(1.0 - share);
-    let left = |whole_s: f64| (whole_s - gone_s).max(0.0);
-    Spread {
-        p10: left(whole.p10),
-        p50: left(whole.p50),
-        p90: left(whole.p90),
-    }
-}
-
-fn charge() -> Spread {
-    let [p10, p50, p90] = CHARGE_MIN.map(|minutes| minutes * 60.0);
-    Spread { p10, p50, p90 }
+fn until_full(pool: &Pool, label: &Label, now: Millis) -> Option<Spread> {
+    let ready_at = pool.charging(label)?.ready_at();
+    let [p10, p50, p90] = ready_at.map(|at| at.since(now).as_seconds().max(0.0));
+    Some(Spread { p10, p50, p90 })
 }
 
 /// What was said of a pack since it is where it is, as a share; a level from before says nothing of it now.
