@@ -218,7 +218,7 @@ impl Usable {
         self.ln_share.sd
     }
 
-    /// The chance that less than [`END_OF_LIFE`] of it can be used.
+    /// The chance that less than `END_OF_LIFE` of it can be used.
     pub fn chance_worn(&self) -> f64 {
         normal::cdf((END_OF_LIFE.ln() - self.ln_share.mean) / self.ln_share.sd)
     }

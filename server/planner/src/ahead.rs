@@ -1,11 +1,11 @@
 //! The hours to come of a rotation: how many packs lie ready, when the pool runs short, how short, and what would cure it.
 //!
 //! The present state is played on many times, each time with other run-outs, running and charging times, drawn from what is
-//! believed of them. Draws are fixed: they go by the seed, the play, the piece and its turn ([`draw`]), not by the order in
+//! believed of them. Draws are fixed: they go by the seed, the play, the piece and its turn (`draw`), not by the order in
 //! which a play happens to ask. So a cure is tried in the very same plays, and what differs is the cure alone; up to the
 //! first shortage another pack changes nothing but that it is there, so it never makes a play short that was not.
 //!
-//! Steps bound the work, not time: [`STEPS_MAX`] is shared out among the plays.
+//! Steps bound the work, not time: `STEPS_MAX` is shared out among the plays.
 
 mod cures;
 mod draw;

@@ -96,9 +96,14 @@ mod tests {
         assert!(filter.drain_is_guessed());
         let profile = BatteryPrior::from_profile(Some(98.0), Some(40.0), None, false);
         assert!(!BatteryFilter::new(&profile).drain_is_guessed());
-        filter.power(10.0, true);
-        let fresh = filter.fresh_run_out(60.0, &[]);
-        assert!(fresh.p50 < 6.0 * HOUR_S, "{fresh:?}");
+        let mut fed = recording();
+        fed.power(HOUR_S + 10.0, true);
+        let [fed, alone] =
+            [&fed, &recording()].map(|unit| unit.fresh_run_out(HOUR_S + 60.0, &[]).p50);
+        assert!(
+            (fed / alone - 1.0).abs() < 0.1,
+            "{fed} s, without outside power {alone} s"
+        );
     }
 
     #[test]

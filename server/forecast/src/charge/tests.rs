@@ -178,7 +178,7 @@ fn levels() -> impl Strategy<Value = Vec<SaidLevel>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
 
     /// Whatever was said, even nonsense: three ordered finite points, and a level that never falls.
     #[test]
@@ -198,8 +198,8 @@ proptest! {
         prop_assert!(next.mean.is_finite() && next.mean > 0.0 && next.sd.is_finite());
     }
 
-    /// The same word with a higher level never makes it later, and a level at or above what was expected does not
-    /// either.
+    /// The same word with a higher level never makes it later. (Against no word at all it may: a level of 88 % where 87 %
+    /// were expected says as well that the charge is not over, which it might have been.)
     #[test]
     fn a_higher_level_is_never_later(start in 0.0..60.0_f64, at in 300.0..9_000.0_f64, low in 0.0..97.0_f64, more in 0.1..40.0_f64) {
         let heard = Belief { mean: start, sd: 4.0 };
@@ -207,9 +207,5 @@ proptest! {
         let word = |percent: f64| SaidLevel { after_s: at, percent };
         let high = (low + more).min(97.9);
         prop_assert!(full(&[word(high)]) <= full(&[word(low)]) + 60.0);
-        let expected = Charge::new(&unknown(None), heard, &[]).percent_at(at).mean;
-        if high >= expected + 1.0 {
-            prop_assert!(full(&[word(high)]) <= full(&[]) + 60.0);
-        }
     }
 }
