@@ -22,7 +22,7 @@ import urllib.request
 
 HERE = pathlib.Path(__file__).resolve().parent
 #: Requests for each operation and phase, and the fewest that must have been made in all.
-SHORT, LONG = (60, 2_000), (500, 15_000)
+SHORT, LONG = (48, 2_000), (500, 15_000)
 FIXED_SEED = 20261125
 
 
