@@ -92,7 +92,7 @@ mod tests {
 
     #[test]
     fn outside_power_now_does_not_feed_the_next_pack_and_an_unknown_camera_is_a_guess() {
-        let mut filter = BatteryFilter::new(&BatteryPrior::default());
+        let filter = BatteryFilter::new(&BatteryPrior::default());
         assert!(filter.drain_is_guessed());
         let profile = BatteryPrior::from_profile(Some(98.0), Some(40.0), None, false);
         assert!(!BatteryFilter::new(&profile).drain_is_guessed());
