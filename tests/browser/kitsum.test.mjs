@@ -10,26 +10,13 @@ import { play, test } from "./stage.mjs";
 
 const asset = (name) => import(new URL(`../../server/web/assets/${name}.js`, import.meta.url));
 const { AT_FIRST, cautionsSaid, fieldOf, kindSaid, planFor, questionOf, roundSaid, verdictSaid } = await asset("kitmodel");
-const [{ kit: english }, { kit: german }] = [await asset("words-kit-en"), await asset("words-kit-de")];
+const { kit: english } = await asset("words-kit-en");
 const example = async (name) => JSON.parse(await readFile(new URL(`../../server/wire/examples/${name}.json`, import.meta.url), "utf8"));
 
 const TURNED_DOWN = /Failed to load resource: the server responded with a status of 422/;
 const empty = (kinds) => Object.fromEntries(planFor(kinds).map(({ name }) => [name, ""]));
 const field = (page, label) => page.locator("#kit-sum").getByLabel(label, { exact: true });
 const ask = (page) => page.locator("#kit-sum").getByRole("button", { name: "Does it last?" }).click();
-
-/** Every way in which German differs in shape from English. */
-function shape(ours, theirs, path) {
-  if (typeof ours !== typeof theirs) return [path];
-  if (typeof ours === "function") return ours.length === theirs.length ? [] : [path];
-  if (typeof ours === "string") return ours !== "" && theirs === "" ? [path] : [];
-  return [...new Set([...Object.keys(ours), ...Object.keys(theirs)])].flatMap((name) => shape(ours[name], theirs[name], `${path}.${name}`));
-}
-
-test("German has every word of the kit sum that English has", () => {
-  assert.deepEqual(shape(english, german, "kit"), []);
-  assert.deepEqual(shape(english, { ...german, send: "" }, "kit"), ["kit.send"]);
-});
 
 test("what was typed becomes the hub's question: empty is left out, a comma is a point, what is missing is said", () => {
   const values = {

@@ -20,6 +20,7 @@ const HOURS = Number(process.argv[2] ?? 10);
 const WIDE = { width: 1920, height: 1080 };
 const STEP_MS = 5000;
 const WINDOW_DRAWN_MS = 2000;
+const QUIET_MS = 1000;
 
 /** Runs in the page before anything else: notes when everything is to be seen. */
 function watchForRows() {
@@ -45,6 +46,7 @@ async function startsOf(browser) {
     const wholes = [];
     let bytes = 0;
     let files = 0;
+    let transferred = "";
     for (let start = 0; start < STARTS; start += 1) {
       const context = await browser.newContext({ viewport: WIDE });
       await context.addInitScript(watchForRows);
@@ -65,13 +67,17 @@ async function startsOf(browser) {
       // The browser may tell of its first paint only after what was painted was seen.
       await until(page, () => performance.getEntriesByName("first-contentful-paint").length > 0);
       firsts.push(await page.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0].startTime));
+      const atOnce = `${(bytes / 1000).toFixed(1)} kB in ${files} answers`;
+      // What is fetched when the board stands there, until nothing more comes.
+      for (let before = -1; before !== files; await page.waitForTimeout(QUIET_MS)) before = files;
+      transferred = `${(bytes / 1000).toFixed(1)} kB in ${files} answers, heads and the sign-in included; ${atOnce} when the rows stood there`;
       await context.close();
     }
     console.log(`start with ${UNITS} units, empty cache, ${STARTS} times, load ${loadavg()[0].toFixed(1)}`);
     console.log(`  first paint         ${spread(firsts)}`);
     console.log(`  first useful paint  ${spread(usefuls)}`);
     console.log(`  everything to see   ${spread(wholes)}`);
-    console.log(`  transferred         ${(bytes / 1000).toFixed(1)} kB in ${files} answers, heads and the sign-in included`);
+    console.log(`  transferred         ${transferred}`);
   } finally {
     await hub.remove();
   }

@@ -13,7 +13,7 @@ const { knownNow, windowOf } = await web("sheetmodel");
 const { pastPicture, promisePicture, timeTicks } = await web("sheetpicture");
 const { asTexts, fieldOfReport, limitsWithChanges, profileTexts, profileWithChanges, typedReport, uuid7, withChanges } = await web("sheetsend");
 const { forecastBefore, stories, storyText, stretches } = await web("sheetstory");
-const words = await web("words");
+const { forms } = await web("panelwords");
 
 const NOW = Date.parse("2026-06-13T09:14:05Z");
 const MINUTE = 60_000;
@@ -60,7 +60,7 @@ test("a profile is sent whole: what was not touched stays, what was emptied goes
   const { pack_wh: gone, ...rest } = held;
   assert.ok(gone);
   assert.deepEqual(body, { ...rest, position: "jetty", walk_s: 90.5 });
-  assert.deepEqual(withChanges(held, { walk_s: "far" }).wrong, { walk_s: words.forms.noNumber });
+  assert.deepEqual(withChanges(held, { walk_s: "far" }).wrong, { walk_s: forms.noNumber });
   assert.equal(asTexts(held, ["gauge_step", "nothing"]).gauge_step, "1");
 });
 
@@ -106,7 +106,7 @@ test("what the hub refuses is said at the field it points at", async () => {
   const { report } = typedReport(unit, { battery: "130" }, { at: iso(NOW), id: "x" });
   assert.deepEqual(readRefusal(answer, (pointer) => fieldOfReport(report, pointer)), { wrong: { battery: "must be 0 to 100, not 130" }, rest: "" });
   assert.equal(readRefusal(answer, () => "").rest, "must be 0 to 100, not 130", "a field that is not here is not hushed up");
-  assert.equal(readRefusal({ outcome: "unreachable", status: 0, body: null }, () => "").rest, words.forms.unreachable);
+  assert.equal(readRefusal({ outcome: "unreachable", status: 0, body: null }, () => "").rest, forms.unreachable);
   assert.match(readRefusal({ outcome: "refused", status: 502, body: null }, () => "").rest, /502/);
 });
 

@@ -71,18 +71,36 @@ test("a press that comes sooner than its panel opens it when it has come", () =>
     await page.locator("#people-open").waitFor();
   }));
 
-test("panels that did not come are asked for again by the next press", () =>
+test("a panel that comes late does not call back whoever has gone on to something else", () =>
   play("typical", async ({ open }) => {
-    let refuse = true;
-    const arrange = (context) => context.route("**/late.js", (route) => (refuse ? route.abort() : route.continue()));
-    const page = await open("token-lead", { arrange });
-    await page.keyboard.press("p");
-    await page.waitForTimeout(300);
-    assert.equal(await page.locator("#people").count(), 0);
-    refuse = false;
-    await page.keyboard.press("p");
-    await page.locator("#people").waitFor({ state: "visible" });
-  }, [/ERR_FAILED/, /status of 404/]));
+    for (const goOn of [(page) => page.keyboard.press("/"), (page) => page.locator("#filter-text").click()]) {
+      const { arrange, letGo } = holding("**/late.js");
+      const page = await open("token-lead", { arrange });
+      await page.keyboard.press("w");
+      await goOn(page);
+      letGo();
+      await page.locator("#people-open").waitFor();
+      assert.equal(await page.locator("#windows").isVisible(), false);
+      assert.equal(await page.evaluate(() => document.activeElement.id), "filter-text");
+    }
+  }));
+
+for (const missing of ["late.js", "pool.css"]) {
+  test(`panels that did not come, for want of ${missing}, are asked for again by the next press`, () =>
+    play("typical", async ({ open }) => {
+      let refuse = true;
+      const arrange = (context) => context.route(`**/${missing}`, (route) => (refuse ? route.abort() : route.continue()));
+      const page = await open("token-lead", { arrange });
+      await page.keyboard.press("p");
+      await page.waitForTimeout(300);
+      assert.equal(await page.locator("#people").count(), 0);
+      refuse = false;
+      await page.keyboard.press("p");
+      await page.locator("#people").waitFor({ state: "visible" });
+      const styles = await page.evaluate(() => [...document.styleSheets].map(({ href }) => href.split("/").at(-1)));
+      assert.deepEqual(styles, ["ops.css", "windows.css", "sheets.css", "risk.css", "panels.css", "pool.css", "narrow.css"], "the last has the last word");
+    }, [/ERR_FAILED/, /status of 404/]));
+}
 
 test("what is said to lie out of sight below does, in every order, wherever one has scrolled to", () =>
   play("sixty", async ({ open }) => {

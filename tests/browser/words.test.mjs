@@ -8,8 +8,11 @@ import { test } from "node:test";
 
 const ASSETS = new URL("../../server/web/assets/", import.meta.url);
 const words = (name) => import(new URL(`${name}.js`, ASSETS));
-const english = await words("words-en");
-const languages = { de: await words("words-de") };
+/** The files of one language together: each is fetched where it is wanted. */
+const FAMILIES = ["", "-kit", "-panels", "-pool", "-runner", "-windows"];
+const together = async (language) => Object.assign({}, ...(await Promise.all(FAMILIES.map((family) => words(`words${family}-${language}`)))));
+const english = await together("en");
+const languages = { de: await together("de") };
 const { pickLanguage } = await words("settings");
 
 /** Stands for any argument: a text, a number, a list and an object in one, recognised again in what comes out. */
@@ -19,6 +22,7 @@ const SAMPLES = [
   (place) => ["battery", "cards"][place % 2],
   (place) => [{ letter: `‹${place}›`, text: `«${place}»` }],
   (place) => [10 + place],
+  (place) => [`‹${place}›`],
   (place) => ({ number: 70 + place, unit: `‹${place}›`, position: `«${place}»` }),
 ];
 
@@ -67,7 +71,7 @@ function differences(ours, theirs, path = "") {
 }
 
 for (const [name, theirs] of Object.entries(languages)) {
-  test(`words-${name}.js has the shape of words-en.js: keys, kinds, arguments, nothing empty`, () => {
+  test(`the words of ${name} have the shape of the English ones: keys, kinds, arguments, nothing empty`, () => {
     assert.deepEqual(differences(english, theirs), []);
   });
 }
@@ -85,8 +89,12 @@ test("what is compared would be seen to differ", () => {
   assert.deepEqual(like({ signIn: { ...signIn, where: [signIn.where[0]] } }), ["signIn.where.1: missing"]);
 });
 
-test("words.js hands on every word there is", async () => {
-  assert.deepEqual(Object.keys(await words("words")), [...Object.keys(english), "language"].sort());
+test("every word there is comes from one module, in the language of the device", async () => {
+  const handing = ["words", "panelwords", "poolwords", "runnerwords"];
+  const names = (await Promise.all(handing.map(words))).flatMap((module) => Object.keys(module));
+  assert.deepEqual(names.sort(), [...Object.keys(english), "language"].sort());
+  const files = (await readdir(ASSETS)).filter((file) => /^words-.*-en\.js$/.test(file));
+  assert.equal(files.length, FAMILIES.length - 1, "a family that is not compared");
 });
 
 test("every language names another one in its button, and says so of it", () => {
@@ -177,7 +185,7 @@ function textIn(source) {
 }
 
 test("no screen file but the words files holds text for people", async () => {
-  for (const name of (await readdir(ASSETS)).filter((file) => file.endsWith(".js") && !file.startsWith("words"))) {
+  for (const name of (await readdir(ASSETS)).filter((file) => file.endsWith(".js") && !file.startsWith("words-"))) {
     assert.deepEqual(textIn(await readFile(new URL(name, ASSETS), "utf8")), [], name);
   }
   for (const name of ["index.html", "runner.html"]) {

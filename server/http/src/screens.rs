@@ -24,10 +24,14 @@ use crate::embedded::{ASSETS, File, PAGES};
 use crate::probes::not_found;
 use crate::uncommented::{suffix, uncommented};
 
-/// For what has its content in its address (RFC 8246).
-const FOR_EVER: &str = "public, max-age=31536000, immutable";
-/// For the rest: a hub that is gone must look gone.
-const ASK_EACH_TIME: &str = "no-cache";
+/// How long a browser may keep what it was sent.
+#[derive(Clone, Copy)]
+enum Keep {
+    /// What has its content in its address (RFC 8246). It is never looked up again, so it needs no tag.
+    ForEver,
+    /// The rest: a hub that is gone must look gone.
+    AskEachTime,
+}
 
 static SCREENS: LazyLock<Screens> = LazyLock::new(|| Screens::of(ASSETS, PAGES));
 
@@ -85,15 +89,20 @@ impl Sent {
         }
     }
 
-    fn answer(&self, keep: &'static str, asked: &HeaderMap) -> Response {
+    fn answer(&self, keep: Keep, asked: &HeaderMap) -> Response {
         let mut headers = HeaderMap::new();
-        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(keep));
+        let cache_control = match keep {
+            Keep::ForEver => "public, max-age=31536000, immutable",
+            Keep::AskEachTime => "no-cache",
+        };
+        let cache_control = HeaderValue::from_static(cache_control);
+        headers.insert(header::CACHE_CONTROL, cache_control);
         headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
-        if let Ok(tag) = HeaderValue::from_str(&self.tag) {
+        if let (Keep::AskEachTime, Ok(tag)) = (keep, HeaderValue::from_str(&self.tag)) {
             headers.insert(header::ETAG, tag);
-        }
-        if names_tag(asked, &self.tag) {
-            return (StatusCode::NOT_MODIFIED, headers).into_response();
+            if names_tag(asked, &self.tag) {
+                return (StatusCode::NOT_MODIFIED, headers).into_response();
+            }
         }
         let media_type = HeaderValue::from_static(self.media_type);
         headers.insert(header::CONTENT_TYPE, media_type);
@@ -183,7 +192,7 @@ fn takes_gzip(asked: &HeaderMap) -> bool {
 pub(crate) fn routes() -> Router<App> {
     let assets = Router::new().route("/assets/{hash}/{*name}", get(asset));
     let page = |sent: &'static Sent| {
-        get(move |asked: HeaderMap| async move { sent.answer(ASK_EACH_TIME, &asked) })
+        get(move |asked: HeaderMap| async move { sent.answer(Keep::AskEachTime, &asked) })
     };
     let pages = SCREENS.pages.iter();
     pages.fold(assets, |router, (path, sent)| {
@@ -197,7 +206,7 @@ async fn asset(Path((hash, name)): Path<(String, String)>, asked: HeaderMap) -> 
         .get(name.as_str())
         .filter(|_| hash == SCREENS.hash);
     match there {
-        Some(sent) => sent.answer(FOR_EVER, &asked),
+        Some(sent) => sent.answer(Keep::ForEver, &asked),
         None => not_found().await.into_response(),
     }
 }
@@ -300,7 +309,7 @@ mod tests {
         assert_eq!(unzipped, text);
         let encoding = |accept: &str| {
             let asked = asking(header::ACCEPT_ENCODING, accept);
-            let answer = sent.answer(ASK_EACH_TIME, &asked);
+            let answer = sent.answer(Keep::AskEachTime, &asked);
             assert_eq!(answer.headers()[header::VARY], "accept-encoding");
             answer.headers().contains_key(header::CONTENT_ENCODING)
         };
@@ -317,9 +326,9 @@ mod tests {
     fn who_has_it_already_is_told_so() {
         let sent = Sent::new("/", Bytes::from_static(b"<p>"));
         let status = |tags: &str| {
-            let answer = sent.answer(ASK_EACH_TIME, &asking(header::IF_NONE_MATCH, tags));
+            let answer = sent.answer(Keep::AskEachTime, &asking(header::IF_NONE_MATCH, tags));
             assert_eq!(answer.headers()[header::ETAG], sent.tag.as_str());
-            assert_eq!(answer.headers()[header::CACHE_CONTROL], ASK_EACH_TIME);
+            assert_eq!(answer.headers()[header::CACHE_CONTROL], "no-cache");
             answer.status()
         };
         let strong = sent.tag.trim_start_matches("W/");
@@ -330,7 +339,7 @@ mod tests {
         for unknown in ["\"other\"", strong.trim_matches('"')] {
             assert_eq!(status(unknown), StatusCode::OK, "{unknown}");
         }
-        let nothing = sent.answer(ASK_EACH_TIME, &HeaderMap::new());
+        let nothing = sent.answer(Keep::AskEachTime, &HeaderMap::new());
         assert_eq!(nothing.status(), StatusCode::OK);
     }
 }

@@ -15,7 +15,7 @@ import { clockText } from "./board.js";
 import { bringAloud } from "./callmodel.js";
 import { CallsPanel } from "./calls.js";
 import { byId, setText, show } from "./dom.js";
-import { prepareFirstSteps, prepareHelp } from "./help.js";
+import { prepareFirstSteps } from "./firststeps.js";
 import { listenToKeys } from "./keys.js";
 import { prepareLanguageButton } from "./language.js";
 import { checkSession, drawLink, drawZone } from "./linkview.js";
@@ -52,9 +52,9 @@ class Screen {
     this.clock = new HubClock(() => performance.now());
     this.sound = new Sound(() => this.settings, () => this.tools?.draw(this.sound.state()));
     this.risk = new RiskBanner(this.store, () => this.sound.play("risk"), () => this.redraw());
-    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw());
+    this.runOut = new RunOutView(() => this.clock.now(), () => this.redraw(), (unit) => this.panels.suggest(unit));
     this.panel = new CallsPanel(this.store, (id, action) => this.#act(id, action), () => this.redraw());
-    this.panels = new Panels(this.store, this.clock, () => this.redraw());
+    this.panels = new Panels(this.store, this.clock, this.runOut.running, () => this.redraw());
     this.form = new SignInForm((session) => this.#signedIn(session));
     this.live = new LiveLink({
       store: this.store,
@@ -63,7 +63,6 @@ class Screen {
       onMessage: (announcements) => this.#heard(announcements),
       onState: (state) => this.#linkChanged(state),
     });
-    this.toggleHelp = prepareHelp();
     this.tools = new Tools(this.#actions(), () => this.settings);
     followLinks();
     listenForEscape();
@@ -107,6 +106,7 @@ class Screen {
     if (state === "signed_out") {
       this.session = null;
       closePanels();
+      this.panels.closeWindows();
       this.store.forget();
       this.risk.heed();
       document.body.dataset.signedIn = "false";
@@ -171,7 +171,9 @@ class Screen {
       press: (action) => this.panel.press(action),
       ...this.runOut.actions(),
       takeBack: () => this.panel.takeBackLast(),
-      undo: () => this.runOut.undo() || this.panel.takeBackLast(),
+      undo: () => this.panels.undoWindow() || this.panel.takeBackLast(),
+      windows: () => this.panels.toggleWindows(),
+      escape: () => this.panels.closeWindows() || this.runOut.letGo(),
       people: () => this.panels.togglePeople(),
       pool: () => this.panels.togglePool(),
       kitSum: () => this.panels.toggleKitSum(),
@@ -183,7 +185,7 @@ class Screen {
       theme: () => this.#set("theme", nextChoice("theme", this.settings.theme)),
       sound: () => this.#setSound({ muted: this.sound.mutesByPress() }),
       volume: (step) => this.#setSound({ muted: false, volume: nextChoice("volume", this.settings.volume, step) }),
-      help: () => this.toggleHelp(),
+      help: () => this.panels.toggleHelp(),
     };
   }
 

@@ -4,7 +4,7 @@
  */
 
 import { fill, make, setAttribute, setText, show } from "./dom.js";
-import { forms as words } from "./words.js";
+import { forms as words } from "./panelwords.js";
 
 /** @import { Answer } from "./api.js" */
 

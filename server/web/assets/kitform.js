@@ -7,8 +7,8 @@ import { askKit } from "./api.js";
 import { byId, fill, make, setText, show } from "./dom.js";
 import { Form, readRefusal } from "./forms.js";
 import { AT_FIRST, KINDS_MAX, cautionsSaid, fieldOf, kindSaid, planFor, questionOf, roundSaid, verdictSaid } from "./kitmodel.js";
-import { kit as words } from "./kitwords.js";
 import { Panel } from "./panel.js";
+import { kit as words } from "./panelwords.js";
 
 /** @import { KitAnswer } from "swapcall-wire" */
 

@@ -5,7 +5,7 @@
  */
 
 import { readNumber } from "./forms.js";
-import { kit as words } from "./kitwords.js";
+import { kit as words } from "./panelwords.js";
 
 /** @import { KitAnswer, KitNeeds, KitQuestion, KitRound, KitUnitsView } from "swapcall-wire" */
 /** @import { FieldPlan } from "./forms.js" */

@@ -3,7 +3,9 @@
  * @module late
  */
 
+export { prepareHelp } from "./help.js";
 export { KitSum } from "./kitform.js";
 export { People } from "./people.js";
 export { Pool } from "./pool.js";
 export { UnitSheet } from "./sheet.js";
+export { WindowPanel } from "./windows.js";

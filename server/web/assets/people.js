@@ -7,8 +7,9 @@ import { endSignIn, invite, listPeople } from "./api.js";
 import { arrange, byId, fill, make, setText, show } from "./dom.js";
 import { Form, readRefusal } from "./forms.js";
 import { Panel } from "./panel.js";
+import { people as words } from "./panelwords.js";
 import { inOrder, invitable, linkOf, personLine, pictureOf, timeLeftOf } from "./peoplemodel.js";
-import { ROLES, people as words } from "./words.js";
+import { ROLES } from "./words.js";
 
 /** @import { Session } from "swapcall-wire" */
 /** @import { Answer, Invitation } from "./api.js" */

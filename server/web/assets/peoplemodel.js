@@ -3,8 +3,9 @@
  * @module peoplemodel
  */
 
+import { people as words } from "./panelwords.js";
 import { toMs } from "./time.js";
-import { ROLES, duration, people as words } from "./words.js";
+import { ROLES, duration } from "./words.js";
 
 /** @import { Role } from "swapcall-wire" */
 

@@ -17,8 +17,9 @@ import { Ahead } from "./poolahead.js";
 import { PieceBox } from "./poolbox.js";
 import { PoolList } from "./poollist.js";
 import { atRisk, called, leadsTo, mayHold, nameOf, ofCard, ofPack, restoring, sharing, standing, whereOf } from "./poolmodel.js";
+import { pool as words } from "./poolwords.js";
 import { UNDO_MS } from "./undo.js";
-import { pool as words, undo as undoWords } from "./words.js";
+import { undo as undoWords } from "./words.js";
 
 /** A hub that does not tell when its kit changes is asked again after this long, milliseconds. */
 const REFRESH_MS = 15_000;

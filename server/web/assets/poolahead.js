@@ -5,8 +5,8 @@
 
 import { askRotation } from "./api.js";
 import { make, setAttribute } from "./dom.js";
+import { rotation as words } from "./panelwords.js";
 import { showRotation } from "./rotationview.js";
-import { rotation as words } from "./words.js";
 
 /** The hub works it out anew each minute, milliseconds. */
 const REFRESH_MS = 60_000;

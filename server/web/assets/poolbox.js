@@ -8,7 +8,7 @@
 
 import { fill, make, setAttribute, setText, show } from "./dom.js";
 import { ageOf, baysOf, copiesOf, lineOf, nameOf, secondPress, standing } from "./poolmodel.js";
-import { pool as words } from "./words.js";
+import { pool as words } from "./poolwords.js";
 
 /** A button that lets footage go takes no press for so long, so that the press before it cannot be it, milliseconds. */
 const DELIBERATE_MS = 900;

@@ -7,7 +7,7 @@
 
 import { arrange, fill, make, setAttribute, setText, show } from "./dom.js";
 import { PLACES, STATES, fits, inOrder, lineOf, sinceOf, standing } from "./poolmodel.js";
-import { pool as words } from "./words.js";
+import { pool as words } from "./poolwords.js";
 
 /** The texts of one line. */
 const TEXTS = /** @type {const} */ (["where", "facts", "mark", "age"]);

@@ -5,8 +5,9 @@
 
 /** @import { CardState, PackPlace, PoolCardView, PoolPackView, PutCard, PutPack } from "swapcall-wire" */
 
+import { pool as words } from "./poolwords.js";
 import { clockTime, toMs } from "./time.js";
-import { duration, pool as words } from "./words.js";
+import { duration } from "./words.js";
 
 /** @typedef {PoolPackView} Pack */
 /** @typedef {{kind: "pack", label: string, pack: Pack}} PackPiece */

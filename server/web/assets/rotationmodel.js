@@ -3,9 +3,9 @@
  * @module rotationmodel
  */
 
+import { rotation as words } from "./panelwords.js";
 import { timeTicks } from "./sheetpicture.js";
 import { clockTime, toMs } from "./time.js";
-import { rotation as words } from "./words.js";
 
 /** @import { Rotation, RotationCure } from "swapcall-wire" */
 /** @import { Picture, Shape } from "./sheetpicture.js" */

@@ -4,9 +4,9 @@
  */
 
 import { fill, make } from "./dom.js";
+import { rotation as words } from "./panelwords.js";
 import { rotationPicture, rotationSaid } from "./rotationmodel.js";
 import { drawPicture } from "./svg.js";
-import { rotation as words } from "./words.js";
 
 /** @import { Rotation } from "swapcall-wire" */
 

@@ -10,8 +10,8 @@
 import { nextToStop } from "./calls.js";
 import { byId, make, setAttribute, setText, show } from "./dom.js";
 import { leaving } from "./runner-walk.js";
+import { runner as words } from "./runnerwords.js";
 import { clockTime } from "./time.js";
-import { runner as words } from "./words.js";
 
 /**
  * @param {Walk} walk

@@ -8,7 +8,7 @@
 
 import { drawBring } from "./calls.js";
 import { arrange, fill, make, setAttribute, setText, show } from "./dom.js";
-import { runner as words } from "./words.js";
+import { runner as words } from "./runnerwords.js";
 
 /** Parts that are plain text. */
 const TEXTS = /** @type {const} */ (["unit", "state", "inTime", "position", "by", "out", "leave", "held", "note", "why", "age"]);

@@ -7,7 +7,8 @@
 
 import { byId, byIdAs, make, setAttribute, setText } from "./dom.js";
 import { canVibrate } from "./runner-phone.js";
-import { runner as words, top } from "./words.js";
+import { runner as words } from "./runnerwords.js";
+import { top } from "./words.js";
 
 /** Which words name the choices of a setting. */
 const CHOICES = { buzz: words.buzzes, theme: words.lights, hand: words.hands };

@@ -6,7 +6,7 @@
 /** @import { Guard } from "./runner-guard.js" */
 
 import { arrange, byId, fill, make, setAttribute, setText, show } from "./dom.js";
-import { runner as words } from "./words.js";
+import { runner as words } from "./runnerwords.js";
 
 /** How long a press can be taken back, milliseconds. */
 export const UNDO_MS = 10_000;

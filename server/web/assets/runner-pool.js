@@ -12,7 +12,9 @@
 import { listCards, listPacks, putPiece } from "./api.js";
 import { byId, byIdAs, fill, make, setAttribute, setText, show } from "./dom.js";
 import { atRisk, baysOf, called, copiesOf, lineOf, nameOf, ofCard, ofPack, restoring, secondPress, standing } from "./poolmodel.js";
-import { calls as callWords, pool as words, runner } from "./words.js";
+import { pool as words } from "./poolwords.js";
+import { runner } from "./runnerwords.js";
+import { calls as callWords } from "./words.js";
 
 /** A key that lets footage go takes no press for so long, milliseconds. */
 const DELIBERATE_MS = 900;

@@ -9,8 +9,9 @@
 
 import { arrange, byId, byIdAs, fill, make, setAttribute, setText, show } from "./dom.js";
 import { TypedReading, unitsLike } from "./runner-typed.js";
+import { runner as words } from "./runnerwords.js";
 import { uuidV7 } from "./uuid.js";
-import { MODES, runner as words } from "./words.js";
+import { MODES } from "./words.js";
 
 const PAD = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "last", "0", "back"];
 

@@ -7,7 +7,9 @@
 /** @import { Settled } from "./runner-send.js" */
 
 import { leadsTo } from "./poolmodel.js";
-import { calls as callWords, pool, runner as words, undo as undoWords } from "./words.js";
+import { pool } from "./poolwords.js";
+import { runner as words } from "./runnerwords.js";
+import { calls as callWords, undo as undoWords } from "./words.js";
 
 /** @typedef {"claim"|"release"|"done"} Undoable a press that can be taken back */
 

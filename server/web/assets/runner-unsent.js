@@ -7,8 +7,10 @@
 
 import { arrange, byId, fill, make, setText, show } from "./dom.js";
 import { leadsTo } from "./poolmodel.js";
+import { pool } from "./poolwords.js";
+import { runner as words } from "./runnerwords.js";
 import { clockTime } from "./time.js";
-import { duration, pool, runner as words } from "./words.js";
+import { duration } from "./words.js";
 
 /** While the hub is there, a press on its way is no news for this long, milliseconds. */
 const QUIET_MS = 1_500;

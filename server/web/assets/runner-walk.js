@@ -10,8 +10,9 @@
 
 import { callModel } from "./callmodel.js";
 import { ageOf } from "./freshness.js";
+import { runner as words } from "./runnerwords.js";
 import { clockTime, toMs } from "./time.js";
-import { duration, row, runner as words } from "./words.js";
+import { duration, row } from "./words.js";
 
 /** As many as two hands carry and a head keeps. */
 export const JOBS_OF_A_WALK = 3;

@@ -24,6 +24,7 @@ import { prepareLanguageButton } from "./language.js";
 import { checkSession, drawLink, drawZone } from "./linkview.js";
 import { LiveLink } from "./live.js";
 import { leadsTo } from "./poolmodel.js";
+import { pool as poolWords } from "./poolwords.js";
 import { RiskBanner } from "./risk.js";
 import { Guard } from "./runner-guard.js";
 import { drawHead } from "./runner-head.js";
@@ -38,13 +39,14 @@ import { OPPOSITE, undoable, whatToSay } from "./runner-say.js";
 import { PressSender } from "./runner-send.js";
 import { UnsentList } from "./runner-unsent.js";
 import { OwnJobs, jobModel, walkOf } from "./runner-walk.js";
+import { runner as words } from "./runnerwords.js";
 import { keepSettings, readSettings } from "./settings.js";
 import { SignInForm, findSession, followLinks } from "./signin.js";
 import { Sound } from "./sound.js";
 import { Store } from "./store.js";
 import { HubClock, clockTime } from "./time.js";
 import { uuidV7 } from "./uuid.js";
-import { calls as callWords, link as linkWords, pool as poolWords, runner as words, top } from "./words.js";
+import { calls as callWords, link as linkWords, top } from "./words.js";
 
 /** Messages that come together are drawn together, milliseconds. */
 const GATHER_MS = 40;

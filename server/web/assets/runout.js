@@ -1,5 +1,5 @@
 /**
- * The run-out view: the board with its axis, the filter above it, and the panel of windows beside it.
+ * The run-out view: the board with its axis, and the filter above it.
  * @module runout
  */
 
@@ -9,7 +9,6 @@ import { FilterBar } from "./filterbar.js";
 import { Running } from "./running.js";
 import { WHOLE_SHOW } from "./span.js";
 import { clockTime } from "./time.js";
-import { WindowPanel } from "./windows.js";
 import { sifting as words } from "./words.js";
 
 /** @import { Settings } from "./settings.js" */
@@ -21,13 +20,14 @@ export class RunOutView {
   /**
    * @param {() => number|null} hubNow the hub's clock, milliseconds
    * @param {() => void} redraw asks for a drawing
+   * @param {(unit: string) => void} onChosen told which unit was chosen
    */
-  constructor(hubNow, redraw) {
+  constructor(hubNow, redraw, onChosen) {
     this.redraw = redraw;
+    this.onChosen = onChosen;
     this.board = new Board();
     this.running = new Running(hubNow, redraw);
     this.filterBar = new FilterBar(redraw);
-    this.windows = new WindowPanel(this.running, hubNow, redraw);
     this.board.list.addEventListener("click", (event) => this.#clicked(event));
   }
 
@@ -38,14 +38,12 @@ export class RunOutView {
       openUnit: () => this.#open(this.board.chosenUnit()),
       filter: () => this.filterBar.focus(),
       showAll: () => this.filterBar.clear(),
-      windows: () => this.windows.toggle(),
-      escape: () => this.windows.close() || this.#chosen(null),
     };
   }
 
-  /** Takes back the last change of a window. @returns {boolean} whether there was one */
-  undo() {
-    return this.windows.undo();
+  /** No unit is chosen any more. */
+  letGo() {
+    this.#chosen(null);
   }
 
   /** @param {"connecting"|"live"|"lost"|"signed_out"} state of the link to the hub */
@@ -55,7 +53,6 @@ export class RunOutView {
     if (state === "signed_out") {
       this.running.forget();
       this.filterBar.clear();
-      this.windows.close();
     }
   }
 
@@ -70,7 +67,6 @@ export class RunOutView {
     if (settings.spanMin === WHOLE_SHOW && !lost) this.running.freshShows();
     const { hidden, span } = this.board.draw({ ...scene, running: this.running, filter: this.filterBar.filter });
     this.filterBar.draw(hidden, store.units.size);
-    this.windows.draw(scene);
     this.#drawSpan(settings, span);
     // After the frame that shows the first rows.
     if (!this.board.complete) requestAnimationFrame(() => this.redraw());
@@ -100,7 +96,7 @@ export class RunOutView {
   /** @param {string|null} unit @returns {boolean} whether one is chosen now */
   #chosen(unit) {
     this.board.choose(unit);
-    if (unit !== null) this.windows.suggest(unit);
+    if (unit !== null) this.onChosen(unit);
     const row = unit === null ? undefined : this.board.rows.get(unit);
     if (unit !== null && row) setText(byId("aloud"), words.chosen(unit, row.big.textContent ?? "", row.range.textContent ?? ""));
     return unit !== null;

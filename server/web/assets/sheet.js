@@ -7,6 +7,7 @@
 import { unitForecasts, unitHistory } from "./api.js";
 import { fill, make, setAttribute, setText, show } from "./dom.js";
 import { Panel } from "./panel.js";
+import { sheet as words } from "./panelwords.js";
 import { LimitsForm, ProfileForm, ReadingForm } from "./sheetforms.js";
 import { knownNow, windowOf } from "./sheetmodel.js";
 import { pastPicture, promisePicture } from "./sheetpicture.js";
@@ -14,7 +15,6 @@ import { slotsOf } from "./sheetsend.js";
 import { LEAD_MS, stories, storyText } from "./sheetstory.js";
 import { drawPicture } from "./svg.js";
 import { clockTime, toMs } from "./time.js";
-import { sheet as words } from "./words.js";
 
 /** @import { History, Session, UnitView } from "swapcall-wire" */
 /** @import { Answer } from "./api.js" */

@@ -7,8 +7,9 @@
 import { getLimits, putLimits, putProfile, sendReport } from "./api.js";
 import { fill, make, show } from "./dom.js";
 import { Form, readRefusal } from "./forms.js";
+import { sheet as words } from "./panelwords.js";
 import { LIMIT_FIELDS, PROFILE_FIELDS, TYPED_MODES, asTexts, fieldOfReport, limitsWithChanges, profileTexts, profileWithChanges, slotsOf, typedReport, uuid7 } from "./sheetsend.js";
-import { MODES, sheet as words } from "./words.js";
+import { MODES } from "./words.js";
 
 /** @import { LimitsView, Role, Session, UnitView } from "swapcall-wire" */
 /** @import { Answer } from "./api.js" */

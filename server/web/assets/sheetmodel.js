@@ -4,9 +4,10 @@
  */
 
 import { ageOf } from "./freshness.js";
+import { sheet as words } from "./panelwords.js";
 import { basis } from "./rowmodel.js";
 import { clockTime, startOfDay, toMs } from "./time.js";
-import { MODES, duration, sheet as words } from "./words.js";
+import { MODES, duration } from "./words.js";
 
 /** @import { SlotView, Spread, UnitView, WindowKind } from "swapcall-wire" */
 

@@ -4,9 +4,10 @@
  * @module sheetpicture
  */
 
+import { sheet as words } from "./panelwords.js";
 import { forecastBefore, stretches } from "./sheetstory.js";
 import { clockTime, startOfDay, toMs } from "./time.js";
-import { LETTERS, sheet as words } from "./words.js";
+import { LETTERS } from "./words.js";
 
 /** @import { History, HistoryPoint } from "swapcall-wire" */
 /** @import { Ends, Forecasts, Stretch } from "./sheetstory.js" */

@@ -4,7 +4,7 @@
  */
 
 import { readNumber } from "./forms.js";
-import { forms, sheet as words } from "./words.js";
+import { forms, sheet as words } from "./panelwords.js";
 
 /** @import { CardsReport, Display, LimitsDocument, Mode, Report, UnitProfile, UnitView } from "swapcall-wire" */
 

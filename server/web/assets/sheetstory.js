@@ -3,8 +3,8 @@
  * @module sheetstory
  */
 
+import { sheet as words } from "./panelwords.js";
 import { clockTime, toMs } from "./time.js";
-import { sheet as words } from "./words.js";
 
 /** @import { Spread } from "swapcall-wire" */
 

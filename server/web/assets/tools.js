@@ -7,7 +7,7 @@
 /** @import { Settings } from "./settings.js" */
 
 import { byId, make, setAttribute, setText } from "./dom.js";
-import { LETTERS, SORTS, SPANS, board as words, runner, sound as soundWords, top } from "./words.js";
+import { LETTERS, SORTS, SPANS, board as words, sound as soundWords, top, windows } from "./words.js";
 
 /** The buttons; each shows by word and by `aria-pressed` what is chosen. */
 export class Tools {
@@ -21,7 +21,8 @@ export class Tools {
     setText(byId("help-open"), top.help);
     setText(byId("sign-out"), top.signOut);
     setText(byId("top-menu"), top.menu);
-    setText(byId("to-runner"), runner.link);
+    setText(byId("to-runner"), top.toRunner);
+    setText(byId("windows-open"), windows.open);
     setText(byId("board-heading"), words.heading);
     setText(byId("sort-label"), words.sort);
     setText(byId("zoom-label"), words.zoom);
@@ -33,6 +34,7 @@ export class Tools {
     this.sorts = choices("sort", SORTS, (name) => actions.setSort(name));
     this.spans = choices("zoom", SPANS, (_, index) => actions.span(index));
     byId("help-open").addEventListener("click", actions.help);
+    byId("windows-open").addEventListener("click", actions.windows);
     byId("theme").addEventListener("click", actions.theme);
     byId("sound").addEventListener("click", actions.sound);
     byId("volume").addEventListener("click", () => actions.volume(1));

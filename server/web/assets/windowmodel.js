@@ -3,9 +3,10 @@
  * @module windowmodel
  */
 
-import { LONGEST_MS, newWindow, windowKey } from "./windowedit.js";
+import { windowPanel as words } from "./panelwords.js";
 import { clockTime, nearestClock, nextClock } from "./time.js";
-import { windowPanel as words, windows as kinds } from "./words.js";
+import { LONGEST_MS, newWindow, windowKey } from "./windowedit.js";
+import { windows as kinds } from "./words.js";
 
 /** @import { Window as WireWindow } from "swapcall-wire" */
 

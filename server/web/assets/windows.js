@@ -5,11 +5,11 @@
  */
 
 import { arrange, byId, byIdAs, fill, make, setAttribute, setText, show } from "./dom.js";
+import { windowPanel as words } from "./panelwords.js";
 import { endOf, namesIn } from "./rundown.js";
 import { clockTime, toMs } from "./time.js";
 import { endNow, longer } from "./windowedit.js";
 import { about, mayEdit, windowFrom, windowLines } from "./windowmodel.js";
-import { windowPanel as words } from "./words.js";
 
 /** @import { Window as WireWindow } from "swapcall-wire" */
 /** @import { Running } from "./running.js" */
@@ -71,7 +71,6 @@ export class WindowPanel {
 
   #label() {
     const texts = {
-      "windows-open": words.open,
       "windows-heading": words.heading,
       "windows-close": words.close,
       "window-read-only": words.readOnly,
@@ -113,7 +112,6 @@ export class WindowPanel {
   }
 
   #listen() {
-    byId("windows-open").addEventListener("click", () => this.toggle());
     byId("windows-close").addEventListener("click", () => this.close());
     byId("window-undo").addEventListener("click", () => this.undo());
     this.form.addEventListener("submit", (event) => {

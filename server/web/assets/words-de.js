@@ -6,6 +6,8 @@
 /** @import { BatteryBasis } from "swapcall-wire" */
 /** @import { BasisSetting } from "./words-en.js" */
 
+import { PROBLEMS } from "./words-problems-de.js";
+
 const MINUTE = 60_000;
 const HOUR = 60 * MINUTE;
 
@@ -69,21 +71,6 @@ const WHY = [
   [/, off\b/g, ", aus"],
   [/\babout (\d+) min left/g, "noch etwa $1 min"],
 ];
-
-/**
- * What the hub may refuse a press for, by the problem's code.
- * @type {Record<string, string>}
- */
-const PROBLEMS = {
-  "call-ended": "dieser Auftrag ist schon beendet.",
-  "not-your-claim": "diesen Auftrag hat jemand anderes.",
-  "unknown-call": "diesen Auftrag gibt es nicht.",
-  forbidden: "das darf dieses Token nicht.",
-  "too-many-requests": "zu viele Anfragen auf einmal. Gleich noch einmal versuchen.",
-  busy: "der Hub ist beschäftigt. Gleich noch einmal versuchen.",
-  "not-ready": "der Hub ist nicht bereit. Gleich noch einmal versuchen.",
-  "storage-full": "die Platte des Hubs ist voll. Sag der Leitung Bescheid.",
-};
 
 /**
  * What most of a battery forecast's width comes from.
@@ -313,6 +300,7 @@ export const top = {
   theme: { auto: "Licht: auto", light: "Licht: Tag", dark: "Licht: Nacht" },
   help: "Hilfe",
   menu: "Menü",
+  toRunner: "Seite für Läufer",
   signOut: "Abmelden",
   timeIn: (place) => `Zeit in ${place}`,
   language: { name: "English", code: "en" },
@@ -363,43 +351,11 @@ export const empty = {
 };
 
 /**
- * The help sheet.
- * @type {typeof import("./words-en.js").help}
- */
-export const help = {
-  heading: "Tasten und Zeichen",
-  keys: [
-    ["↓ ↑ oder j k", "Auftrag wählen"],
-    ["c", "gewählten Auftrag übernehmen"],
-    ["r", "abgeben"],
-    ["d", "erledigt (zweimal, wenn es nicht deiner ist)"],
-    ["1 … 5 oder + −", "Achse 20 min, 1 h, 2 h, 4 h, ganze Show"],
-    ["s", "Reihenfolge: Restzeit, Name, Platz, Gruppe"],
-    ["m", "stumm, oder wieder mit Ton"],
-    ["t", "Licht: auto, Tag, Nacht"],
-    ["?", "dieses Blatt"],
-    ["Esc", "schließen"],
-  ],
-  signs: [
-    ["14 min", "Halb und halb, dass die Kamera vorher ausgeht. Daneben: in acht von zehn Fällen geht sie in dieser Spanne aus."],
-    ["A / K", "A, voller Balken mit runden Enden, ist der Akku. K, gestreifter Balken mit eckigen Enden, sind die Karten."],
-    ["durchgehend", "Klein gedruckt, oder ● bei wenig Platz: was bleibt, wenn die Aufnahme ohne Pause weiterläuft."],
-    ["Verbraucht …", "Auf eine Zeile zeigen (am Telefon: darunter): worauf die Vorhersage ihres Akkus beruht."],
-    ["▶", "Endet jenseits des rechten Randes der Achse."],
-    ["▼", "Bis dahin muss jemand an der Kamera sein."],
-    ["12 s überfällig", "So lange ist eine Meldung überfällig."],
-    ["STUMM", "Drei Meldungen fehlen: gestreifte Zeile, hohle Balken, Zahlen sind geschätzt."],
-    ["SCHWARZ", "Sie ist ausgegangen, bevor jemand kam."],
-    ["HUB WEG", "Dieser Bildschirm hört nichts: alles darauf ist alt."],
-  ],
-  sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er stumm.",
-};
-
-/**
  * Held windows and breaks of the rundown, on the axis.
  * @type {typeof import("./words-en.js").windows}
  */
 export const windows = {
+  open: "Sperren",
   kinds: { held: "SPERRE", break: "PAUSE", rolling: "dreht" },
   until: (clock) => `bis ${clock}`,
   aloud: (kind, from, until, title) => `${windows.kinds[kind].toLowerCase()} von ${from} bis ${until}${title === "" ? "" : `, ${title}`}`,
@@ -437,66 +393,70 @@ export const sifting = {
   ],
 };
 
-/**
- * The panel in which windows are changed.
- * @type {typeof import("./words-en.js").windowPanel}
- */
-export const windowPanel = {
-  open: "Sperren",
-  heading: "Sperren und Pausen",
-  close: "Schließen",
-  asOf: (clock) => `gelesen um ${clock}`,
-  unread: "noch nicht gelesen",
-  doubtful: (clock) => `der Hub hat nicht geantwortet: Stand ${clock}`,
-  lost: (clock) => `HUB WEG: Stand ${clock}, nichts kann geändert werden`,
-  onlyNext: "Der Ablaufplan war nicht zu lesen: Die Zeilen zeigen nur das Jetzige und das Nächste.",
-  readOnly: "Nur Leitung und Verwaltung ändern Sperren und Pausen.",
-  none: "Nichts jetzt und nichts später.",
-  past: (count) => (count === 1 ? "1 ist vorbei" : `${count} sind vorbei`),
-  fleet: "alle Einheiten",
-  unit: (name) => name,
-  group: (name) => `Gruppe ${name}`,
-  between: (from, until) => `${from}–${until}`,
-  left: (ms) => `noch ${duration(ms)}`,
-  starts: (ms) => `in ${duration(ms)}`,
-  endNow: "Jetzt enden",
-  remove: "Weg",
-  longer: "+5 min",
-  about: (kind, whom, between) => `${kind}, ${whom}, ${between}`,
-  add: "Neu",
-  kindLabel: "Art",
-  kinds: { held: "Sperre", break: "Pause" },
-  whomLabel: "Für",
-  titleLabel: "Titel",
-  titlePlaceholder: "was läuft",
-  startLabel: "Von",
-  startNow: "leer: jetzt",
-  clockPlaceholder: "14:30",
-  lengthLabel: "für",
-  lengths: (minutes) => `${minutes} min`,
-  endLabel: "oder bis",
-  addButton: "Eintragen",
-  badStart: "Der Beginn ist keine Uhrzeit.",
-  badEnd: "Ein Ende angeben oder eine Länge drücken.",
-  tooLong: "Höchstens 24 Stunden.",
-  busy: "einen Moment …",
-  done: {
-    add: (about) => `Eingetragen: ${about}.`,
-    longer: (about) => `5 min länger: ${about}.`,
-    endNow: (about) => `Beendet: ${about}.`,
-    remove: (about) => `Weggenommen: ${about}.`,
-    undo: () => "Zurückgenommen.",
-  },
-  undo: (ms) => `Zurück (u), ${Math.ceil(ms / 1000)} s`,
-  changed: "Jemand anders hat das inzwischen geändert oder weggenommen. Nichts ist geschehen; die Liste ist neu, bitte noch einmal ansehen.",
-  refused: (detail, code) => `Der Hub hat es nicht angenommen: ${PROBLEMS[code] ?? detail}`,
-  unreachable: "Der Hub hat nicht geantwortet. Ob er es angenommen hat, ist nicht bekannt: Die Liste zeigt es, sobald er antwortet.",
-  keys: [
-    ["w", "Sperren und Pausen: eintragen, verlängern, beenden"],
-    ["u", "die letzte Änderung daran zurücknehmen, 10 s lang"],
-  ],
+/** Taking back a press. */
+export const undo = {
+  /** @type {(seconds: number) => string} */
+  button: (seconds) => `Zurück (${seconds} s)`,
+  /** @type {(number: number, unit: string) => string} */
+  done: (number, unit) => `${number} ${unit}: erledigt`,
+  /** @type {(unit: string) => string} */
+  takenBack: (unit) => `Zurückgenommen: ${unit} ist wie vorher.`,
+  tooOld: "Dieser Hub kann kein „erledigt“ zurücknehmen. Braucht die Kamera noch jemanden, ruft ihre nächste Meldung wieder.",
+  keys: [["z", "den letzten Druck zurücknehmen, 10 Sekunden lang"]],
 };
 
-export * from "./words-panels-de.js";
-export * from "./words-pool-de.js";
-export * from "./words-runner-de.js";
+/** The sound button, in each state of the beeper, and the volume. */
+export const sound = {
+  muted: "STUMM: kein Ton",
+  blocked: "Noch kein Ton: hier berühren",
+  on: "Ton an",
+  /** @type {(step: number) => string} */
+  volume: (step) => `Ton ${step} von 3`,
+  /** @type {(step: number) => string} */
+  volumeAloud: (step) => `Ton ${step} von 3: Lautstärke, drücken für die nächste`,
+  keys: [["v", "Lautstärke: leise, mittel, laut"]],
+};
+
+/** Around every panel. */
+export const panel = {
+  close: "Schließen",
+  lost: "HUB WEG: die Werte sind alt",
+  keys: [["o", "das Blatt der Kamera des gewählten Auftrags"], ["p", "Leute, für Leitung und Besitzer"], ["l", "vor der Show: reicht das Material?"]],
+};
+
+/** Beside the three commands on an empty hub. */
+export const firstHelp = {
+  rights: "Der erste Befehl braucht das Token einer Leitung oder des Besitzers; der dritte läuft bis Strg-C.",
+  https: "Über https braucht jeder Befehl auch den Fingerabdruck des Hubs, den dieser beim Start nennt: in SWAPCALL_HUB_FINGERPRINT.",
+};
+
+const percents = (/** @type {number} */ value) => `${Math.round(value)} %`;
+
+/**
+ * A card at risk.
+ * @type {typeof import("./words-en.js").risk}
+ */
+export const risk = {
+  heading: (count) => (count === 1 ? "KARTE IN GEFAHR" : `${count} KARTEN IN GEFAHR`),
+  where: (card, unit, slot) => `${card} in ${unit} ${slot}`,
+  also: (unit, slot) => `und in ${unit} ${slot}`,
+  kinds: {
+    footage_in_slot: "Material, das noch nicht kopiert ist, steckt wieder in einer Kamera und kann überschrieben werden.",
+    fill_dropped: "Auf ihr wurde Material gelöscht, bevor es kopiert war.",
+    two_units: "Zwei Schächte zeigen eine Karte mit diesem Etikett: eine davon ist eine andere.",
+  },
+  full: (percent) => `sie war ${percents(percent)} voll`,
+  copies: (verified, wanted) => (verified === 0 ? `NICHT KOPIERT (${wanted} gewünscht)` : `${verified} von ${wanted} Kopien geprüft`),
+  twin: (card, copies) => `ihr Zwilling ${card}: ${copies}`,
+  noTwin: "kein Zwilling",
+  since: (clock, age) => `seit ${clock}, ${age}`,
+  todo: {
+    footage_in_slot: (card, unit, slot) => `Nicht mehr darauf aufnehmen. Karte ${card} aus ${unit} ${slot} ziehen, eine leere einlegen, ${card} kopieren.`,
+    fill_dropped: (card, unit, slot) => `Nicht mehr darauf aufnehmen. Karte ${card} aus ${unit} ${slot} ziehen, nichts mehr darauf schreiben: Gelöschtes ist vielleicht noch zu retten. Dann im Vorrat sagen, wo sie ist.`,
+    two_units: (card, unit, slot, otherUnit, otherSlot) => `Beide ansehen: ${unit} ${slot} und ${otherUnit} ${otherSlot}. Der Karte, die nicht ${card} ist, ihr eigenes Etikett geben. Keine leeren.`,
+  },
+  seen: "Gesehen: Ton aus",
+  old: (clock) => `HUB WEG: Stand ${clock}. Selbst nachsehen.`,
+  title: (text) => `‼ ${text}`,
+  sign: ["KARTE IN GEFAHR", "Gestreifter Rahmen, drei fallende Töne, alle 20 s wieder: Material kann verloren gehen. Er geht, wenn der Hub sieht, dass die Gefahr vorbei ist."],
+};

@@ -280,6 +280,7 @@ export const top = {
   theme: { auto: "Light: auto", light: "Light: day", dark: "Light: night" },
   help: "Help",
   menu: "Menu",
+  toRunner: "Runner's page",
   signOut: "Sign out",
   /** @type {(place: string) => string} */
   timeIn: (place) => `${place} time`,
@@ -335,40 +336,9 @@ export const empty = {
   token: "Each command needs a token: put it into SWAPCALL_TOKEN, or name its file in SWAPCALL_TOKEN_FILE.",
 };
 
-/** The help sheet. */
-export const help = {
-  heading: "Keys and signs",
-  /** @type {[string, string][]} */
-  keys: [
-    ["↓ ↑ or j k", "choose a call"],
-    ["c", "claim the chosen call"],
-    ["r", "hand it back"],
-    ["d", "done (twice, if it is not yours)"],
-    ["1 … 5 or + −", "axis 20 min, 1 h, 2 h, 4 h, whole show"],
-    ["s", "order: soonest, callsign, place, group"],
-    ["m", "mute, or sound again"],
-    ["t", "light: auto, day, night"],
-    ["?", "this sheet"],
-    ["Esc", "close"],
-  ],
-  /** @type {[string, string][]} */
-  signs: [
-    ["14 min", "Even chance that the unit stops before. Beside it: eight times in ten it stops in this range."],
-    ["B / C", "B, full bar with round ends, is the battery. C, striped bar with square ends, is the cards."],
-    ["recording on", "Small print, or ● where there is little room: what is left if recording goes on without a pause."],
-    ["Drains …", "Point at a row (on a phone: below it): what its battery forecast rests on."],
-    ["▶", "Ends beyond the right end of the axis."],
-    ["▼", "Somebody must be at the unit by then."],
-    ["late 12 s", "A report is overdue by that much."],
-    ["SILENT", "Three reports are missing: striped row, hollow bars, numbers are guesses."],
-    ["DARK", "It stopped before it was served."],
-    ["HUB LOST", "This screen hears nothing: all of it is old."],
-  ],
-  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts muted.",
-};
-
 /** Held windows and breaks of the rundown, on the axis. */
 export const windows = {
+  open: "Windows",
   kinds: { held: "HELD", break: "BREAK", rolling: "rolling" },
   /** @type {(clock: string) => string} */
   until: (clock) => `to ${clock}`,
@@ -414,81 +384,79 @@ export const sifting = {
   ],
 };
 
-/** The panel in which windows are changed. */
-export const windowPanel = {
-  open: "Windows",
-  heading: "Held and free times",
-  close: "Close",
-  /** @type {(clock: string) => string} */
-  asOf: (clock) => `as read at ${clock}`,
-  unread: "not read yet",
-  /** @type {(clock: string) => string} */
-  doubtful: (clock) => `the hub did not answer: as of ${clock}`,
-  /** @type {(clock: string) => string} */
-  lost: (clock) => `HUB LOST: as of ${clock}, nothing can be changed`,
-  onlyNext: "The rundown could not be read: rows show the present and the next window only.",
-  readOnly: "Only lead and owner change windows.",
-  none: "No window now or later.",
-  /** @type {(count: number) => string} */
-  past: (count) => (count === 1 ? "1 window is over" : `${count} windows are over`),
-  fleet: "whole fleet",
-  /** @type {(name: string) => string} */
-  unit: (name) => name,
-  /** @type {(name: string) => string} */
-  group: (name) => `group ${name}`,
-  /** @type {(from: string, until: string) => string} */
-  between: (from, until) => `${from}–${until}`,
-  /** @type {(ms: number) => string} */
-  left: (ms) => `${duration(ms)} left`,
-  /** @type {(ms: number) => string} */
-  starts: (ms) => `in ${duration(ms)}`,
-  endNow: "End now",
-  remove: "Remove",
-  longer: "+5 min",
-  /** @type {(kind: string, whom: string, between: string) => string} */
-  about: (kind, whom, between) => `${kind}, ${whom}, ${between}`,
-  add: "New window",
-  kindLabel: "Kind",
-  kinds: { held: "Held", break: "Break" },
-  whomLabel: "For",
-  titleLabel: "Title",
-  titlePlaceholder: "what is going on",
-  startLabel: "From",
-  startNow: "empty: now",
-  clockPlaceholder: "14:30",
-  lengthLabel: "for",
-  /** @type {(minutes: number) => string} */
-  lengths: (minutes) => `${minutes} min`,
-  endLabel: "or until",
-  addButton: "Add",
-  badStart: "The beginning is no clock time.",
-  badEnd: "Say until when, or press a length.",
-  tooLong: "A window lasts 24 hours at most.",
-  busy: "one moment …",
-  done: {
-    /** @type {(about: string) => string} */
-    add: (about) => `Added: ${about}.`,
-    /** @type {(about: string) => string} */
-    longer: (about) => `5 min longer: ${about}.`,
-    /** @type {(about: string) => string} */
-    endNow: (about) => `Ended: ${about}.`,
-    /** @type {(about: string) => string} */
-    remove: (about) => `Removed: ${about}.`,
-    undo: () => "Taken back.",
-  },
-  /** @type {(ms: number) => string} */
-  undo: (ms) => `Undo (u), ${Math.ceil(ms / 1000)} s`,
-  changed: "Somebody else changed or removed this window meanwhile. Nothing was done; the list is new, look again.",
-  /** The code of the problem is for languages that have their own words for it. @type {(detail: string, code: string) => string} */
-  refused: (detail, _code) => `The hub did not take it: ${detail}`,
-  unreachable: "The hub did not answer. Whether it took the change is not known: the list shows it as soon as it answers.",
-  /** @type {[string, string][]} */
-  keys: [
-    ["w", "held and free times: add, lengthen, end"],
-    ["u", "take the last change of them back, for 10 s"],
-  ],
+/** Taking back a press. */
+export const undo = {
+  /** @type {(seconds: number) => string} */
+  button: (seconds) => `Undo (${seconds} s)`,
+  /** @type {(number: number, unit: string) => string} */
+  done: (number, unit) => `${number} ${unit}: done`,
+  /** @type {(unit: string) => string} */
+  takenBack: (unit) => `Taken back: ${unit} is as it was.`,
+  tooOld: "This hub cannot take back a “done”. If the unit still needs somebody, its next report raises the call again.",
+  keys: [["z", "undo the last press, for 10 seconds"]],
 };
 
-export * from "./words-panels-en.js";
-export * from "./words-pool-en.js";
-export * from "./words-runner-en.js";
+/** The sound button, in each state of the beeper, and the volume. */
+export const sound = {
+  muted: "MUTED: no sound",
+  blocked: "No sound yet: touch here",
+  on: "Sound on",
+  /** @type {(step: number) => string} */
+  volume: (step) => `Vol ${step} of 3`,
+  /** Begins with what is seen, so that whoever speaks to the page can say that. @type {(step: number) => string} */
+  volumeAloud: (step) => `Vol ${step} of 3: volume, press for the next`,
+  keys: [["v", "volume: soft, middle, loud"]],
+};
+
+/** Around every panel. */
+export const panel = {
+  close: "Close",
+  lost: "HUB LOST: values are old",
+  keys: [["o", "the sheet of the chosen call's unit"], ["p", "people, for leads and owners"], ["l", "before a show: does the kit last?"]],
+};
+
+/** Beside the three commands on an empty hub. */
+export const firstHelp = {
+  rights: "The first command needs a lead's or the owner's token; the third runs until Ctrl-C.",
+  https: "Over https each command also wants the hub's fingerprint, which the hub prints when it starts: put it into SWAPCALL_HUB_FINGERPRINT.",
+};
+
+const percents = (/** @type {number} */ value) => `${Math.round(value)} %`;
+
+/** A card at risk. */
+export const risk = {
+  /** @type {(count: number) => string} */
+  heading: (count) => (count === 1 ? "CARD AT RISK" : `${count} CARDS AT RISK`),
+  /** @type {(card: string, unit: string, slot: string) => string} */
+  where: (card, unit, slot) => `${card} in ${unit} ${slot}`,
+  /** @type {(unit: string, slot: string) => string} */
+  also: (unit, slot) => `and in ${unit} ${slot}`,
+  kinds: {
+    footage_in_slot: "Footage that is not copied yet is in a camera again and can be recorded over.",
+    fill_dropped: "Footage was erased on it before it was copied.",
+    two_units: "Two slots show a card of this label: one of them is another card.",
+  },
+  /** @type {(percent: number) => string} */
+  full: (percent) => `it was ${percents(percent)} full`,
+  /** @type {(verified: number, wanted: number) => string} */
+  copies: (verified, wanted) => (verified === 0 ? `NOT COPIED (${wanted} wanted)` : `${verified} of ${wanted} copies verified`),
+  /** @type {(card: string, copies: string) => string} */
+  twin: (card, copies) => `its twin ${card}: ${copies}`,
+  noTwin: "no twin",
+  /** @type {(clock: string, age: string) => string} */
+  since: (clock, age) => `since ${clock}, ${age}`,
+  todo: {
+    /** @type {(card: string, unit: string, slot: string) => string} */
+    footage_in_slot: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, put in a blank one, copy ${card}.`,
+    /** @type {(card: string, unit: string, slot: string) => string} */
+    fill_dropped: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, write nothing more on it: what was erased may still be saved. Then say in the pool where it is.`,
+    /** @type {(card: string, unit: string, slot: string, otherUnit: string, otherSlot: string) => string} */
+    two_units: (card, unit, slot, otherUnit, otherSlot) => `Look at both: ${unit} ${slot} and ${otherUnit} ${otherSlot}. Give the card that is not ${card} its own label. Blank neither.`,
+  },
+  seen: "Seen: stop the sound",
+  /** @type {(clock: string) => string} */
+  old: (clock) => `HUB LOST: as of ${clock}. Look for yourself.`,
+  /** @type {(risk: string) => string} */
+  title: (risk) => `‼ ${risk}`,
+  sign: ["CARD AT RISK", "Striped frame, three falling tones, again every 20 s: footage can be lost. It goes when the hub sees that the danger is over."],
+};

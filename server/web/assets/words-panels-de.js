@@ -1,40 +1,9 @@
 /**
- * The words of what lies beside the calls, in German: taking back, sound, panels, forms, the unit sheet, people.
+ * The words of the panels beside the calls, in German: forms, the unit sheet, people, packs in the hours to come, help.
  * @module words-panels-de
  */
 
 import { duration } from "./words-de.js";
-
-/** Taking back a press. */
-export const undo = {
-  /** @type {(seconds: number) => string} */
-  button: (seconds) => `Zurück (${seconds} s)`,
-  /** @type {(number: number, unit: string) => string} */
-  done: (number, unit) => `${number} ${unit}: erledigt`,
-  /** @type {(unit: string) => string} */
-  takenBack: (unit) => `Zurückgenommen: ${unit} ist wie vorher.`,
-  tooOld: "Dieser Hub kann kein „erledigt“ zurücknehmen. Braucht die Kamera noch jemanden, ruft ihre nächste Meldung wieder.",
-  keys: [["z", "den letzten Druck zurücknehmen, 10 Sekunden lang"]],
-};
-
-/** The sound button, in each state of the beeper, and the volume. */
-export const sound = {
-  muted: "STUMM: kein Ton",
-  blocked: "Noch kein Ton: hier berühren",
-  on: "Ton an",
-  /** @type {(step: number) => string} */
-  volume: (step) => `Ton ${step} von 3`,
-  /** @type {(step: number) => string} */
-  volumeAloud: (step) => `Ton ${step} von 3: Lautstärke, drücken für die nächste`,
-  keys: [["v", "Lautstärke: leise, mittel, laut"]],
-};
-
-/** Around every panel. */
-export const panel = {
-  close: "Schließen",
-  lost: "HUB WEG: die Werte sind alt",
-  keys: [["o", "das Blatt der Kamera des gewählten Auftrags"], ["p", "Leute, für Leitung und Besitzer"], ["l", "vor der Show: reicht das Material?"]],
-};
 
 /** Around every form. */
 export const forms = {
@@ -234,12 +203,6 @@ export const people = {
   ended: "Beendet. Wer es hatte, muss neu eingeladen werden.",
 };
 
-/** Beside the three commands on an empty hub. */
-export const firstHelp = {
-  rights: "Der erste Befehl braucht das Token einer Leitung oder des Besitzers; der dritte läuft bis Strg-C.",
-  https: "Über https braucht jeder Befehl auch den Fingerabdruck des Hubs, den dieser beim Start nennt: in SWAPCALL_HUB_FINGERPRINT.",
-};
-
 /** The hours to come of the packs. */
 export const rotation = {
   heading: "Akkus in den nächsten Stunden",
@@ -269,4 +232,37 @@ export const rotation = {
   key: "Linie: geladene Akkus im mittleren Fall. Band: acht von zehn Fällen.",
   /** @type {(at: string) => string} */
   shortMark: (at) => `knapp ${at}`,
+};
+
+/**
+ * The help sheet.
+ * @type {typeof import("./words-panels-en.js").help}
+ */
+export const help = {
+  heading: "Tasten und Zeichen",
+  keys: [
+    ["↓ ↑ oder j k", "Auftrag wählen"],
+    ["c", "gewählten Auftrag übernehmen"],
+    ["r", "abgeben"],
+    ["d", "erledigt (zweimal, wenn es nicht deiner ist)"],
+    ["1 … 5 oder + −", "Achse 20 min, 1 h, 2 h, 4 h, ganze Show"],
+    ["s", "Reihenfolge: Restzeit, Name, Platz, Gruppe"],
+    ["m", "stumm, oder wieder mit Ton"],
+    ["t", "Licht: auto, Tag, Nacht"],
+    ["?", "dieses Blatt"],
+    ["Esc", "schließen"],
+  ],
+  signs: [
+    ["14 min", "Halb und halb, dass die Kamera vorher ausgeht. Daneben: in acht von zehn Fällen geht sie in dieser Spanne aus."],
+    ["A / K", "A, voller Balken mit runden Enden, ist der Akku. K, gestreifter Balken mit eckigen Enden, sind die Karten."],
+    ["durchgehend", "Klein gedruckt, oder ● bei wenig Platz: was bleibt, wenn die Aufnahme ohne Pause weiterläuft."],
+    ["Verbraucht …", "Auf eine Zeile zeigen (am Telefon: darunter): worauf die Vorhersage ihres Akkus beruht."],
+    ["▶", "Endet jenseits des rechten Randes der Achse."],
+    ["▼", "Bis dahin muss jemand an der Kamera sein."],
+    ["12 s überfällig", "So lange ist eine Meldung überfällig."],
+    ["STUMM", "Drei Meldungen fehlen: gestreifte Zeile, hohle Balken, Zahlen sind geschätzt."],
+    ["SCHWARZ", "Sie ist ausgegangen, bevor jemand kam."],
+    ["HUB WEG", "Dieser Bildschirm hört nichts: alles darauf ist alt."],
+  ],
+  sound: "Ton: zwei steigende Töne für einen neuen Auftrag, drei für eine verfallene Zusage. Am Anfang ist er stumm.",
 };

@@ -1,41 +1,9 @@
 /**
- * The words of what lies beside the calls, in English: taking back, sound, panels, forms, the unit sheet, people. Handed on
- * by `words-en.js`; a file of its own only because one would be too long to read.
+ * The words of the panels beside the calls, in English: forms, the unit sheet, people, packs in the hours to come, help.
  * @module words-panels-en
  */
 
 import { duration } from "./words-en.js";
-
-/** Taking back a press. */
-export const undo = {
-  /** @type {(seconds: number) => string} */
-  button: (seconds) => `Undo (${seconds} s)`,
-  /** @type {(number: number, unit: string) => string} */
-  done: (number, unit) => `${number} ${unit}: done`,
-  /** @type {(unit: string) => string} */
-  takenBack: (unit) => `Taken back: ${unit} is as it was.`,
-  tooOld: "This hub cannot take back a “done”. If the unit still needs somebody, its next report raises the call again.",
-  keys: [["z", "undo the last press, for 10 seconds"]],
-};
-
-/** The sound button, in each state of the beeper, and the volume. */
-export const sound = {
-  muted: "MUTED: no sound",
-  blocked: "No sound yet: touch here",
-  on: "Sound on",
-  /** @type {(step: number) => string} */
-  volume: (step) => `Vol ${step} of 3`,
-  /** Begins with what is seen, so that whoever speaks to the page can say that. @type {(step: number) => string} */
-  volumeAloud: (step) => `Vol ${step} of 3: volume, press for the next`,
-  keys: [["v", "volume: soft, middle, loud"]],
-};
-
-/** Around every panel. */
-export const panel = {
-  close: "Close",
-  lost: "HUB LOST: values are old",
-  keys: [["o", "the sheet of the chosen call's unit"], ["p", "people, for leads and owners"], ["l", "before a show: does the kit last?"]],
-};
 
 /** Around every form. */
 export const forms = {
@@ -234,12 +202,6 @@ export const people = {
   ended: "Ended. Whoever had it must be invited again.",
 };
 
-/** Beside the three commands on an empty hub. */
-export const firstHelp = {
-  rights: "The first command needs a lead's or the owner's token; the third runs until Ctrl-C.",
-  https: "Over https each command also wants the hub's fingerprint, which the hub prints when it starts: put it into SWAPCALL_HUB_FINGERPRINT.",
-};
-
 /** The hours to come of the packs. */
 export const rotation = {
   heading: "Packs in the hours to come",
@@ -269,4 +231,36 @@ export const rotation = {
   key: "Line: packs ready, in the middle case. Band: eight cases in ten.",
   /** @type {(at: string) => string} */
   shortMark: (at) => `short ${at}`,
+};
+
+/** The help sheet. */
+export const help = {
+  heading: "Keys and signs",
+  /** @type {[string, string][]} */
+  keys: [
+    ["↓ ↑ or j k", "choose a call"],
+    ["c", "claim the chosen call"],
+    ["r", "hand it back"],
+    ["d", "done (twice, if it is not yours)"],
+    ["1 … 5 or + −", "axis 20 min, 1 h, 2 h, 4 h, whole show"],
+    ["s", "order: soonest, callsign, place, group"],
+    ["m", "mute, or sound again"],
+    ["t", "light: auto, day, night"],
+    ["?", "this sheet"],
+    ["Esc", "close"],
+  ],
+  /** @type {[string, string][]} */
+  signs: [
+    ["14 min", "Even chance that the unit stops before. Beside it: eight times in ten it stops in this range."],
+    ["B / C", "B, full bar with round ends, is the battery. C, striped bar with square ends, is the cards."],
+    ["recording on", "Small print, or ● where there is little room: what is left if recording goes on without a pause."],
+    ["Drains …", "Point at a row (on a phone: below it): what its battery forecast rests on."],
+    ["▶", "Ends beyond the right end of the axis."],
+    ["▼", "Somebody must be at the unit by then."],
+    ["late 12 s", "A report is overdue by that much."],
+    ["SILENT", "Three reports are missing: striped row, hollow bars, numbers are guesses."],
+    ["DARK", "It stopped before it was served."],
+    ["HUB LOST", "This screen hears nothing: all of it is old."],
+  ],
+  sound: "Sound: two rising tones for a new call, three for a claim that lapsed. It starts muted.",
 };

@@ -1,5 +1,5 @@
 /**
- * The words of the pool and of cards at risk, in German. Handed on by `words-de.js`.
+ * The words of the pool, in German.
  * @module words-pool-de
  */
 
@@ -8,35 +8,6 @@ import { duration } from "./words-de.js";
 const size = (/** @type {number} */ bytes) => `${Math.round(bytes / 1e9)} GB`;
 
 const percents = (/** @type {number} */ value) => `${Math.round(value)} %`;
-
-/**
- * A card at risk.
- * @type {typeof import("./words-pool-en.js").risk}
- */
-export const risk = {
-  heading: (count) => (count === 1 ? "KARTE IN GEFAHR" : `${count} KARTEN IN GEFAHR`),
-  where: (card, unit, slot) => `${card} in ${unit} ${slot}`,
-  also: (unit, slot) => `und in ${unit} ${slot}`,
-  kinds: {
-    footage_in_slot: "Material, das noch nicht kopiert ist, steckt wieder in einer Kamera und kann überschrieben werden.",
-    fill_dropped: "Auf ihr wurde Material gelöscht, bevor es kopiert war.",
-    two_units: "Zwei Schächte zeigen eine Karte mit diesem Etikett: eine davon ist eine andere.",
-  },
-  full: (percent) => `sie war ${percents(percent)} voll`,
-  copies: (verified, wanted) => (verified === 0 ? `NICHT KOPIERT (${wanted} gewünscht)` : `${verified} von ${wanted} Kopien geprüft`),
-  twin: (card, copies) => `ihr Zwilling ${card}: ${copies}`,
-  noTwin: "kein Zwilling",
-  since: (clock, age) => `seit ${clock}, ${age}`,
-  todo: {
-    footage_in_slot: (card, unit, slot) => `Nicht mehr darauf aufnehmen. Karte ${card} aus ${unit} ${slot} ziehen, eine leere einlegen, ${card} kopieren.`,
-    fill_dropped: (card, unit, slot) => `Nicht mehr darauf aufnehmen. Karte ${card} aus ${unit} ${slot} ziehen, nichts mehr darauf schreiben: Gelöschtes ist vielleicht noch zu retten. Dann im Vorrat sagen, wo sie ist.`,
-    two_units: (card, unit, slot, otherUnit, otherSlot) => `Beide ansehen: ${unit} ${slot} und ${otherUnit} ${otherSlot}. Der Karte, die nicht ${card} ist, ihr eigenes Etikett geben. Keine leeren.`,
-  },
-  seen: "Gesehen: Ton aus",
-  old: (clock) => `HUB WEG: Stand ${clock}. Selbst nachsehen.`,
-  title: (text) => `‼ ${text}`,
-  sign: ["KARTE IN GEFAHR", "Gestreifter Rahmen, drei fallende Töne, alle 20 s wieder: Material kann verloren gehen. Er geht, wenn der Hub sieht, dass die Gefahr vorbei ist."],
-};
 
 /**
  * Packs and cards, and where they are.

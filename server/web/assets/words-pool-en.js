@@ -1,5 +1,5 @@
 /**
- * The words of the pool and of cards at risk, in English. Handed on by `words-en.js`.
+ * The words of the pool, in English.
  * @module words-pool-en
  */
 
@@ -9,44 +9,6 @@ import { duration } from "./words-en.js";
 const size = (bytes) => `${Math.round(bytes / 1e9)} GB`;
 
 const percents = (/** @type {number} */ value) => `${Math.round(value)} %`;
-
-/** A card at risk. */
-export const risk = {
-  /** @type {(count: number) => string} */
-  heading: (count) => (count === 1 ? "CARD AT RISK" : `${count} CARDS AT RISK`),
-  /** @type {(card: string, unit: string, slot: string) => string} */
-  where: (card, unit, slot) => `${card} in ${unit} ${slot}`,
-  /** @type {(unit: string, slot: string) => string} */
-  also: (unit, slot) => `and in ${unit} ${slot}`,
-  kinds: {
-    footage_in_slot: "Footage that is not copied yet is in a camera again and can be recorded over.",
-    fill_dropped: "Footage was erased on it before it was copied.",
-    two_units: "Two slots show a card of this label: one of them is another card.",
-  },
-  /** @type {(percent: number) => string} */
-  full: (percent) => `it was ${percents(percent)} full`,
-  /** @type {(verified: number, wanted: number) => string} */
-  copies: (verified, wanted) => (verified === 0 ? `NOT COPIED (${wanted} wanted)` : `${verified} of ${wanted} copies verified`),
-  /** @type {(card: string, copies: string) => string} */
-  twin: (card, copies) => `its twin ${card}: ${copies}`,
-  noTwin: "no twin",
-  /** @type {(clock: string, age: string) => string} */
-  since: (clock, age) => `since ${clock}, ${age}`,
-  todo: {
-    /** @type {(card: string, unit: string, slot: string) => string} */
-    footage_in_slot: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, put in a blank one, copy ${card}.`,
-    /** @type {(card: string, unit: string, slot: string) => string} */
-    fill_dropped: (card, unit, slot) => `Stop recording on it. Pull card ${card} from ${unit} ${slot}, write nothing more on it: what was erased may still be saved. Then say in the pool where it is.`,
-    /** @type {(card: string, unit: string, slot: string, otherUnit: string, otherSlot: string) => string} */
-    two_units: (card, unit, slot, otherUnit, otherSlot) => `Look at both: ${unit} ${slot} and ${otherUnit} ${otherSlot}. Give the card that is not ${card} its own label. Blank neither.`,
-  },
-  seen: "Seen: stop the sound",
-  /** @type {(clock: string) => string} */
-  old: (clock) => `HUB LOST: as of ${clock}. Look for yourself.`,
-  /** @type {(risk: string) => string} */
-  title: (risk) => `‼ ${risk}`,
-  sign: ["CARD AT RISK", "Striped frame, three falling tones, again every 20 s: footage can be lost. It goes when the hub sees that the danger is over."],
-};
 
 /** Packs and cards, and where they are. */
 export const pool = {

@@ -15,7 +15,6 @@ const minutesTo = (ms) => (ms < MINUTE ? "< 1 min" : duration(ms));
 
 /** The runner's page. */
 export const runner = {
-  link: "Seite für Läufer",
   linkOps: "Übersicht: alle Einheiten",
   menu: "Menü",
   close: "Zu",

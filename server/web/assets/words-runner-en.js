@@ -15,7 +15,6 @@ const minutesTo = (ms) => (ms < MINUTE ? "< 1 min" : duration(ms));
 
 /** The runner's page. */
 export const runner = {
-  link: "Runner's page",
   linkOps: "Ops screen: all units",
   menu: "Menu",
   close: "Close",
