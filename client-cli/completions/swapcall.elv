@@ -543,6 +543,7 @@ set edit:completion:arg-completer[swapcall] = {|@words|
             cand --spool 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]'
             cand --spool-size 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]'
             cand --config 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]'
+            cand --force 'Replace the rundown even if somebody else changed it since the file was read'
             cand --json 'Answer in JSON: one document, or one to a line where there are many'
             cand -h 'Print help'
             cand --help 'Print help'

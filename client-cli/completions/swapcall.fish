@@ -456,6 +456,7 @@ complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_se
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l spool -d 'The folder for reports that wait [env: SWAPCALL_SPOOL] [default: $XDG_STATE_HOME/swapcall/spool]' -r -F
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l spool-size -d 'How large that folder may grow; its oldest reports are thinned, then dropped [env: SWAPCALL_SPOOL_SIZE] [default: 64 MiB]' -r
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l config -d 'Configuration file with hub, hub_fingerprint, hub_ca, token, token_file, spool, spool_size [default: $XDG_CONFIG_HOME/swapcall/config.toml]' -r -F
+complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l force -d 'Replace the rundown even if somebody else changed it since the file was read'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -l json -d 'Answer in JSON: one document, or one to a line where there are many'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from set" -s h -l help -d 'Print help'
 complete -c swapcall -n "__fish_swapcall_using_subcommand rundown; and __fish_seen_subcommand_from help" -f -a "show" -d 'Show the windows, in order of their start'

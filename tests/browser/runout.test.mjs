@@ -214,6 +214,36 @@ test("who changes a window that somebody else has changed meanwhile is told, and
     assert.equal(hub.windows.length, before.length, "what others have added stays");
   }));
 
+test("a change that comes to the hub behind somebody else's is merged into theirs, as often as it takes and no oftener", () =>
+  play("held", async ({ hub, open }) => {
+    const page = await open("token-lead");
+    await press(page, "w");
+    const original = structuredClone(hub.windows);
+    const tea = windowView(Date.now(), [90, 95], "break", { title: "Tea" });
+    hub.beforeRundown = () => hub.setWindows([...hub.windows, tea]);
+    await line(page, /group start/).getByRole("button", { name: /^\+5 min/ }).click();
+    await untilText(page.locator("#window-said"), /5 min longer/);
+    assert.equal(hub.windows.length, original.length + 1, "theirs stays");
+    assert.equal(Date.parse(hub.windows[0].end) - Date.parse(original[0].end), 5 * MINUTE);
+    // The same window, changed while the change to it was on its way: theirs holds, and that is said.
+    const [first, ...others] = hub.windows;
+    hub.beforeRundown = () => hub.setWindows([{ ...first, title: "Heat 5" }, ...others]);
+    await line(page, /group start/).getByRole("button", { name: /^Remove/ }).click();
+    await untilText(page.locator("#window-said"), /Somebody else changed or removed this window/);
+    assert.equal(hub.windows[0].title, "Heat 5");
+    // Others without end: it gives up and says so.
+    let sent = 0;
+    const again = () => {
+      sent += 1;
+      hub.setWindows([...hub.windows, { ...tea, title: `Tea ${sent}` }]);
+      setTimeout(() => (hub.beforeRundown = again));
+    };
+    hub.beforeRundown = again;
+    await line(page, /group start/).getByRole("button", { name: /^\+5 min/ }).click();
+    await untilText(page.locator("#window-said"), /did not take it: look at it again/);
+    assert.equal(sent, 4);
+  }, [/status of 409/]));
+
 test("a refusal of the hub is said in its own words", () =>
   play("held", async ({ hub, open }) => {
     const page = await open("token-lead");

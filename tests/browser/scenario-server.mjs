@@ -48,6 +48,9 @@ export class ScenarioHub {
     this.shows = [];
     this.rundownAlive = true;
     this.rundownReads = 0;
+    this.rundownRevision = 0;
+    /** Called once, before the next rundown that is sent is looked at: somebody else was quicker. @type {(() => void)|null} */
+    this.beforeRundown = null;
     this.log = [];
     this.sessions = new Map();
     this.sockets = new Set();
@@ -228,16 +231,21 @@ export class ScenarioHub {
     if (!this.rundownAlive) return problem(response, 503, "busy", "not now");
     if (request.method === "PUT") {
       if (!["lead", "owner"].includes(session.role)) return problem(response, 403, "forbidden", "only lead and owner");
-      this.setWindows(JSON.parse(await text(request)).windows);
+      const { windows, revision } = JSON.parse(await text(request));
+      this.beforeRundown?.();
+      this.beforeRundown = null;
+      if (revision !== undefined && revision !== this.rundownRevision) return problem(response, 409, "rundown-changed", "look at it again");
+      this.setWindows(windows);
     } else {
       this.rundownReads += 1;
     }
-    return json(response, 200, { windows: this.windows });
+    return json(response, 200, { windows: this.windows, revision: this.rundownRevision });
   }
 
   /** Sets the rundown and tells every unit anew, as the hub does. */
   setWindows(windows) {
     this.windows = windows;
+    this.rundownRevision += 1;
     for (const unit of this.units.values()) this.put("unit", { ...unit, as_of: this.now() });
   }
 

@@ -2,11 +2,11 @@
 
 use jiff::{SignedDuration, Timestamp};
 use serde_json::{Value, json};
-use swapcall_tests::api::battery_report;
+use swapcall_tests::api::{Api, battery_report};
 use swapcall_tests::hub::Site;
 use swapcall_tests::live::Live;
 use swapcall_tests::wait;
-use swapcall_wire::{ProblemCode, Rundown, UnitView, WindowKind};
+use swapcall_wire::{ProblemCode, Role, Rundown, UnitView, WindowKind};
 
 /// A moment so many minutes from now.
 fn minutes(from_now: i64) -> Timestamp {
@@ -39,7 +39,10 @@ fn the_rundown_is_shown_on_every_unit_and_outlives_a_kill() {
     hub.api.put_unit("STERN");
     assert_eq!(
         hub.api.get("/v1/rundown").ok::<Rundown>(),
-        Rundown::default()
+        Rundown {
+            revision: Some(0),
+            ..Rundown::default()
+        }
     );
     let set: Rundown = hub.api.put("/v1/rundown", &show()).ok();
     assert_eq!(set.windows[1].length_s, Some(86_400.0));
@@ -109,6 +112,70 @@ fn a_wrong_window_is_named_and_changes_nothing() {
     let problem = hub.api.put("/v1/rundown", &many).problem();
     assert_eq!(problem.errors[0].pointer, "/windows");
     assert_eq!(hub.api.get("/v1/rundown").ok::<Rundown>(), set);
+}
+
+#[test]
+fn a_rundown_that_was_read_before_somebody_elses_change_is_refused_and_over_a_kill_too() {
+    let site = Site::new();
+    let hub = site.start();
+    let read: Rundown = hub.api.put("/v1/rundown", &show()).ok();
+    let with =
+        |revision: Option<u64>| json!({"windows": [window("held", 0, 10)], "revision": revision});
+    let mine: Rundown = hub.api.put("/v1/rundown", &with(read.revision)).ok();
+    assert!(mine.revision > read.revision, "{mine:?}");
+    let refused = |api: &Api, revision| {
+        let problem = api.put("/v1/rundown", &with(revision)).problem();
+        assert_eq!(problem.code(), Some(ProblemCode::RundownChanged));
+        assert_eq!(problem.status, 409);
+        assert_eq!(api.get("/v1/rundown").ok::<Rundown>(), mine);
+    };
+    refused(&hub.api, read.revision);
+    refused(&hub.api, Some(0));
+    hub.kill();
+    let hub = site.start();
+    refused(&hub.api, read.revision);
+    let again: Rundown = hub.api.put("/v1/rundown", &with(mine.revision)).ok();
+    assert!(again.revision > mine.revision, "{again:?}");
+    let over: Rundown = hub.api.put("/v1/rundown", &with(None)).ok();
+    assert!(over.revision > again.revision, "without one it is taken");
+}
+
+/// The check has to be made where changes come one after the other: at the door, two at once would both pass.
+#[test]
+fn of_people_who_change_the_rundown_at_once_nobody_loses_anything() {
+    let site = Site::new();
+    let hub = site.start();
+    let names = ["Ana", "Ben", "Cleo", "Dora", "Emil", "Fay"];
+    let add = |api: &Api, title: &str| {
+        let mut refused = 0;
+        loop {
+            let read: Rundown = api.get("/v1/rundown").ok();
+            let mut mine = window("held", 0, 10);
+            mine["title"] = json!(title);
+            let mut body = json!(read);
+            body["windows"].as_array_mut().expect("windows").push(mine);
+            let answer = api.put("/v1/rundown", &body);
+            if answer.status == 200 {
+                return refused;
+            }
+            assert_eq!(answer.problem().code(), Some(ProblemCode::RundownChanged));
+            refused += 1;
+        }
+    };
+    let refused: usize = std::thread::scope(|scope| {
+        let people = names.map(|name| {
+            let api = hub.api.as_new(name, Role::Lead, &[]);
+            scope.spawn(move || {
+                (0..5)
+                    .map(|round| add(&api, &format!("{name} {round}")))
+                    .sum::<usize>()
+            })
+        });
+        people.map(|one| one.join().expect("no panic")).iter().sum()
+    });
+    let end: Rundown = hub.api.get("/v1/rundown").ok();
+    assert_eq!(end.windows.len(), 5 * names.len());
+    assert!(refused > 0, "nobody met anybody, so nothing was tried");
 }
 
 #[test]

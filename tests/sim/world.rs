@@ -311,7 +311,10 @@ impl World {
                     return;
                 }
                 let units: Vec<_> = self.carts.iter().map(|cart| cart.unit.clone()).collect();
-                Command::SetRundown(running_order(&mut apart, &units, now))
+                Command::SetRundown {
+                    rundown: running_order(&mut apart, &units, now),
+                    seen: None,
+                }
             }
             _ => return,
         };

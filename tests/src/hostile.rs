@@ -88,7 +88,7 @@ pub fn bodies(bytes: &[u8]) {
             card: card(),
             copied: Box::new(copied),
         }),
-        b'r' => parse_rundown(body).map(Command::SetRundown),
+        b'r' => parse_rundown(body),
         _ => parse_profile(body).map(|profile| Command::PutUnit {
             unit: callsign("BOW2"),
             profile: Box::new(profile),

@@ -263,11 +263,16 @@ pub enum RundownDo {
         after_help = "Example:\n  echo '{\"windows\":[{\"kind\":\"held\",\"start\":\"2026-06-13T09:40:00Z\",\
         \"length_s\":480}]}' > rundown.json && swapcall rundown set rundown.json\n\nA window has a kind (rolling, held, \
         break), a start, an end or a length_s, and may have a title, a spread_s (one standard deviation of the end), \
-        units and groups; without units and groups it is for the whole fleet. {\"windows\":[]} clears the rundown."
+        units and groups; without units and groups it is for the whole fleet. {\"windows\":[]} clears the rundown.\n\n\
+        A file that `rundown show --json` wrote names the revision that was read: it is refused when somebody else \
+        changed the rundown since. A file without a revision replaces whatever there is."
     )]
     Set {
         /// JSON file, or - for standard input
         file: PathBuf,
+        /// Replace the rundown even if somebody else changed it since the file was read
+        #[arg(long)]
+        force: bool,
     },
 }
 

@@ -204,10 +204,23 @@ impl FakeHub {
             }
             ("GET", "/v1/limits") => ok(&limits(LimitsDocument::default())),
             ("PUT", "/v1/limits") => ok(&limits(serde_json::from_str(&request.body).unwrap())),
-            ("GET", "/v1/rundown") => ok(&self.state().rundown),
+            ("GET", "/v1/rundown") => {
+                let set = self.state().rundown.clone();
+                let revision = set.revision.or(Some(0));
+                ok(&Rundown { revision, ..set })
+            }
             ("PUT", "/v1/rundown") => {
-                self.state().rundown = serde_json::from_str(&request.body).unwrap();
-                ok(&self.state().rundown)
+                let given: Rundown = serde_json::from_str(&request.body).unwrap();
+                let mut state = self.state();
+                let revision = state.rundown.revision.unwrap_or_default();
+                if given.revision.is_some_and(|seen| seen != revision) {
+                    return problem(ProblemCode::RundownChanged, "look at it again");
+                }
+                state.rundown = Rundown {
+                    revision: Some(revision + 1),
+                    ..given
+                };
+                ok(&state.rundown)
             }
             ("GET", _) if path.starts_with("/v1/units/") && example("GET", path).is_none() => {
                 problem(ProblemCode::UnknownUnit, path)

@@ -198,6 +198,13 @@ fn a_rundown_comes_from_a_file_or_a_pipe_and_a_wrong_one_is_not_sent() {
         hub.state().rundown.windows[0].title.as_deref(),
         Some("Final")
     );
+    // Not over what somebody else has set since it was shown.
+    fs::write(&file, &json.stdout).unwrap();
+    let stale = run(folder.path(), &hub.url(), &set);
+    assert_eq!(stale.status.code(), Some(6), "{}", text(&stale));
+    assert!(text(&stale).contains("--force"), "{}", text(&stale));
+    let forced = run(folder.path(), &hub.url(), &format!("{set} --force"));
+    assert_eq!(forced.status.code(), Some(0), "{}", text(&forced));
     fs::write(
         &file,
         r#"{"windows":[{"kind":"held","start":"2026-06-13T09:40:00Z","lenght_s":480}]}"#,

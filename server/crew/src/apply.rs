@@ -63,6 +63,7 @@ impl Fleet {
             Record::ShowsSet(shows) => self.shows.clone_from(shows),
             Record::RundownSet(rundown) => {
                 self.rundown.clone_from(rundown);
+                self.rundown_revision = entry.seq;
                 // Every unit looks different from here on, and subscribers must hear of it.
                 for unit in self.units.values_mut() {
                     unit.changed = entry.seq;

@@ -50,7 +50,13 @@ pub enum Command {
     /// Replace the limits.
     SetLimits(Box<LimitsDocument>),
     /// Replace the rundown.
-    SetRundown(Rundown),
+    SetRundown {
+        /// What it is from now on.
+        rundown: Rundown,
+        /// The revision that whoever sends it has seen ([`Fleet::rundown_revision`](crate::Fleet::rundown_revision));
+        /// `None` to replace whatever there is.
+        seen: Option<u64>,
+    },
     /// Replace the shows.
     SetShows(Shows),
     /// What the vision mixer does with pictures.
@@ -211,6 +217,9 @@ pub enum Refusal {
     /// The observation is from the future, or too old to be trusted without the sender's clock.
     #[error("{0}")]
     ImplausibleTime(String),
+    /// Somebody else changed the rundown since it was seen; this is its revision now.
+    #[error("the rundown was changed meanwhile, it is at revision {0}")]
+    RundownChanged(u64),
     /// A limit is reached.
     #[error("{0}")]
     LimitReached(String),

@@ -16,7 +16,7 @@ use crate::policy::{self, Verdict};
 use crate::{
     Actor, Answer, Call, CallEvent, CallName, CallState, Callsign, Command, Entry, Execution,
     Fleet, LeadTimes, LimitsDocument, Millis, PersonName, Profile, Reason, Record, Refusal, Report,
-    ReportOutcome, Span, Stamp, Unit,
+    ReportOutcome, Rundown, Span, Stamp, Unit,
 };
 
 /// A claim that is repeated after this time is renewed.
@@ -101,11 +101,7 @@ impl Turn<'_> {
                 self.append(Record::ShowsSet(shows));
                 Ok(Answer::Done)
             }
-            Command::SetRundown(rundown) => {
-                // The next tick, within a second, lets the policy look.
-                self.append(Record::RundownSet(rundown));
-                Ok(Answer::Done)
-            }
+            Command::SetRundown { rundown, seen } => self.set_rundown(rundown, seen),
             Command::Tally { actor, signals } => self.tally(actor.as_ref(), &signals),
             Command::PutPack { pack, put } => self.put_pack(pack, put),
             Command::PutCard { card, put } => self.put_card(card, put),
@@ -137,6 +133,16 @@ impl Turn<'_> {
         };
         self.append(put);
         self.look_at(unit);
+        Ok(Answer::Done)
+    }
+
+    fn set_rundown(&mut self, rundown: Rundown, seen: Option<u64>) -> Result<Answer, Refusal> {
+        let revision = self.fleet.rundown_revision;
+        if seen.is_some_and(|seen| seen != revision) {
+            return Err(Refusal::RundownChanged(revision));
+        }
+        // The next tick, within a second, lets the policy look.
+        self.append(Record::RundownSet(rundown));
         Ok(Answer::Done)
     }
 

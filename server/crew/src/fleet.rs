@@ -51,6 +51,8 @@ pub struct Fleet {
     #[serde(default)]
     pub(crate) rundown: Rundown,
     #[serde(default)]
+    pub(crate) rundown_revision: u64,
+    #[serde(default)]
     pub(crate) joins: BTreeMap<Uuid, Join>,
     #[serde(default)]
     pub(crate) shows: Shows,
@@ -154,6 +156,11 @@ impl Fleet {
     /// The rundown as set.
     pub fn rundown(&self) -> &Rundown {
         &self.rundown
+    }
+
+    /// Which rundown it is: another number after each change, a larger one after a later change; 0 when none was ever set.
+    pub fn rundown_revision(&self) -> u64 {
+        self.rundown_revision
     }
 
     /// What is known of a pack; `None` until a discharge of it was finished.

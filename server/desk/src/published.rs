@@ -54,6 +54,7 @@ pub struct Published {
     ended_calls: BTreeMap<u64, Arc<Call>>,
     limits: Arc<LimitsDocument>,
     rundown: Arc<Rundown>,
+    rundown_revision: u64,
     shows: Arc<Shows>,
     pool: Arc<Pool>,
     learned: Learned,
@@ -144,6 +145,7 @@ impl Published {
                 .collect(),
             limits: Arc::new(fleet.limits().clone()),
             rundown: Arc::new(fleet.rundown().clone()),
+            rundown_revision: fleet.rundown_revision(),
             shows: Arc::new(fleet.shows().clone()),
             pool: Arc::new(fleet.pool().clone()),
             learned: Learned::whole(fleet),
@@ -190,6 +192,7 @@ impl Published {
         }
         if touched.documents.rundown {
             self.rundown = Arc::new(fleet.rundown().clone());
+            self.rundown_revision = fleet.rundown_revision();
         }
         if fleet.pool().revision() != self.pool.revision() {
             self.pool = Arc::new(fleet.pool().clone());
@@ -297,6 +300,11 @@ impl Published {
     /// The rundown as set.
     pub fn rundown(&self) -> &Arc<Rundown> {
         &self.rundown
+    }
+
+    /// Its [revision](Fleet::rundown_revision).
+    pub fn rundown_revision(&self) -> u64 {
+        self.rundown_revision
     }
 
     /// All packs and cards.

@@ -179,6 +179,12 @@ pub(crate) fn refused(refusal: &Refusal) -> Problem {
             "A report needs at least one of battery, cards, mode. Add what you know.",
         ),
         Refusal::ImplausibleTime(why) => Problem::field("/at", why.as_str()),
+        Refusal::RundownChanged(now) => Problem::new(
+            ProblemCode::RundownChanged,
+            format!(
+                "Somebody else changed the rundown since it was read: it is at revision {now} now. GET /v1/rundown, look at it, and send your change again with its revision; without a revision it replaces whatever there is."
+            ),
+        ),
         Refusal::LimitReached(what) => {
             Problem::new(ProblemCode::LimitReached, format!("Limit reached: {what}."))
         }

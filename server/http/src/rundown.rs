@@ -28,19 +28,20 @@ pub(crate) async fn get_rundown(
     State(app): State<App>,
     _: SignedIn<Read>,
 ) -> Result<Json<wire::Rundown>, Failure> {
-    let rundown = app.desk.published().rundown().clone();
-    Ok(Json(view(&rundown)))
+    Ok(Json(current(&app)))
 }
 
 /// Replace the rundown.
 ///
-/// The whole list; an empty one clears it. Every unit's view changes with it. Safe to repeat.
+/// The whole list; an empty one clears it. Every unit's view changes with it. With the `revision` that was read it is
+/// taken only if nobody changed the rundown since; without one it is safe to repeat.
 #[utoipa::path(
     put, path = "/v1/rundown", tag = "rundown",
     request_body = wire::Rundown,
     responses(
         (status = 200, description = "The windows as set", body = wire::Rundown),
         (status = 429, description = "This token asks too often; wait as Retry-After says", body = Problem, content_type = "application/problem+json"),
+        (status = 409, description = "Somebody else changed the rundown since it was read: nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = "4XX", description = "Nothing was changed", body = Problem, content_type = "application/problem+json"),
         (status = 503, description = "Not ready", body = Problem, content_type = "application/problem+json"),
     ),
@@ -50,15 +51,23 @@ pub(crate) async fn put_rundown(
     _: SignedIn<Arrange>,
     JsonBytes(bytes): JsonBytes,
 ) -> Result<Json<wire::Rundown>, Failure> {
-    let rundown = parse_rundown(&bytes)?;
-    app.desk.submit(Command::SetRundown(rundown)).await?;
-    let rundown = app.desk.published().rundown().clone();
-    Ok(Json(view(&rundown)))
+    app.desk.submit(parse_rundown(&bytes)?).await?;
+    Ok(Json(current(&app)))
 }
 
 /// Takes the body of `PUT /v1/rundown` apart: all that the route does before it asks the desk.
-pub fn parse_rundown(bytes: &[u8]) -> Result<crew::Rundown, Problem> {
-    checked(&parse(bytes, "")?)
+pub fn parse_rundown(bytes: &[u8]) -> Result<Command, Problem> {
+    let given: wire::Rundown = parse(bytes, "")?;
+    Ok(Command::SetRundown {
+        rundown: checked(&given)?,
+        seen: given.revision,
+    })
+}
+
+/// The rundown as it is now.
+fn current(app: &App) -> wire::Rundown {
+    let published = app.desk.published();
+    view(published.rundown(), published.rundown_revision())
 }
 
 /// A rundown, checked.
@@ -125,8 +134,9 @@ fn window(given: &wire::Window, base: &str) -> Result<crew::Window, Problem> {
     })
 }
 
-fn view(rundown: &crew::Rundown) -> wire::Rundown {
+fn view(rundown: &crew::Rundown, revision: u64) -> wire::Rundown {
     wire::Rundown {
+        revision: Some(revision),
         windows: rundown.windows().iter().map(window_view).collect(),
     }
 }
@@ -188,7 +198,10 @@ mod tests {
     fn what_was_set_comes_back_as_it_was_said() {
         let given = example();
         let rundown = checked(&given).expect("the example is sound");
-        assert_eq!(view(&rundown), given);
+        let revision = given
+            .revision
+            .expect("the example is of a certain revision");
+        assert_eq!(view(&rundown, revision), given);
     }
 
     #[test]

@@ -16,7 +16,7 @@ use crate::encoding::{decode, encode};
 use crate::folder::{io_error, sync_folder, write_whole};
 
 /// Version of the fleet in a snapshot; see the module for when to raise it.
-pub(crate) const SNAPSHOT_VERSION: u16 = 12;
+pub(crate) const SNAPSHOT_VERSION: u16 = 13;
 
 const MAGIC: &[u8; 8] = b"swapcall";
 const SUM_BYTES: usize = 32;

@@ -25,6 +25,7 @@ pub(crate) fn rundown(began: Moment) -> Rundown {
     let windows = lunches.chain(finish.flat_map(|position| passes(began, position)));
     Rundown {
         windows: windows.collect(),
+        revision: None,
     }
 }
 

@@ -82,8 +82,12 @@ export const actOnCall = (id, action, key) => send("POST", `/v1/calls/${encodeUR
 /** @returns {Promise<Answer<Rundown>>} the windows of the rundown */
 export const readRundown = () => send("GET", "/v1/rundown");
 
-/** @param {WireWindow[]} windows all of them @returns {Promise<Answer<Rundown>>} the windows as they are then, or the problem */
-export const writeRundown = (windows) => send("PUT", "/v1/rundown", { windows });
+/**
+ * @param {WireWindow[]} windows all of them
+ * @param {number|null} [revision] of the rundown that they change: refused when it is another meanwhile
+ * @returns {Promise<Answer<Rundown>>} the windows as they are then, or the problem
+ */
+export const writeRundown = (windows, revision) => send("PUT", "/v1/rundown", { windows, revision });
 
 /** @returns {Promise<Answer<Shows>>} the shows */
 export const readShows = () => send("GET", "/v1/shows");

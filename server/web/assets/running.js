@@ -16,6 +16,9 @@ const GATHER_MS = 150;
 /** After a failure, or when the hub has not caught up with itself, milliseconds. */
 const AGAIN_MS = 5_000;
 
+/** So often a change is merged anew into a list that others change at the same moment. */
+const TRIES = 4;
+
 /** Shows are not told live; while the axis follows one, they are read this often, milliseconds. */
 const SHOWS_MS = 60_000;
 
@@ -153,11 +156,19 @@ export class Running {
   }
 
   /**
-   * Makes one change: reads the list, merges the change into it, sets it.
+   * Makes one change: reads the list, merges the change into it, sets it. When others set theirs in between, once more.
    * @param {import("./windowedit.js").Change} change
    * @returns {Promise<Outcome>}
    */
   async change(change) {
+    for (let left = TRIES; ; left -= 1) {
+      const outcome = await this.#try(change);
+      if (outcome.code !== "rundown-changed" || left === 1) return outcome;
+    }
+  }
+
+  /** @param {import("./windowedit.js").Change} change @returns {Promise<Outcome>} */
+  async #try(change) {
     const { generation } = this;
     const now = await readRundown();
     if (generation !== this.generation) return nothing("signed_out");
@@ -168,7 +179,7 @@ export class Running {
       this.changed();
       return nothing("changed");
     }
-    const set = await writeRundown(windows);
+    const set = await writeRundown(windows, now.body.revision);
     if (generation !== this.generation) return nothing("signed_out");
     if (set.outcome !== "ok" || set.body === null) {
       // Whether it was taken is not known when no answer came: the hub's list tells.

@@ -1,16 +1,14 @@
 /**
- * What the hub refuses, in German, by its short name of the problem.
+ * What the hub may refuse a press for, in German.
  * @module words-problems-de
  */
 
-/**
- * What the hub may refuse a press for, by the problem's code.
- * @type {Record<string, string>}
- */
+/** By the problem's code. @type {Record<string, string>} */
 export const PROBLEMS = {
   "call-ended": "dieser Auftrag ist schon beendet.",
   "not-your-claim": "diesen Auftrag hat jemand anderes.",
   "unknown-call": "diesen Auftrag gibt es nicht.",
+  "rundown-changed": "andere ändern gerade den Ablaufplan. Noch einmal drücken.",
   forbidden: "das darf dieses Token nicht.",
   "too-many-requests": "zu viele Anfragen auf einmal. Gleich noch einmal versuchen.",
   busy: "der Hub ist beschäftigt. Gleich noch einmal versuchen.",

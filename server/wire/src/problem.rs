@@ -39,6 +39,8 @@ pub enum ProblemCode {
     CannotUndo,
     /// The card may hold the only copy of something.
     CardHoldsFootage,
+    /// Somebody else changed the rundown since it was read.
+    RundownChanged,
     /// A limit of the fleet is reached.
     LimitReached,
     /// The last owner token cannot be revoked.
@@ -73,7 +75,7 @@ pub enum ProblemCode {
 
 impl ProblemCode {
     /// Every code, for documents and tests.
-    pub const ALL: [Self; 31] = [
+    pub const ALL: [Self; 32] = [
         Self::MalformedJson,
         Self::InvalidField,
         Self::EmptyReport,
@@ -90,6 +92,7 @@ impl ProblemCode {
         Self::NotYourClaim,
         Self::CannotUndo,
         Self::CardHoldsFootage,
+        Self::RundownChanged,
         Self::LimitReached,
         Self::LastOwner,
         Self::Unauthorized,
@@ -144,6 +147,7 @@ impl ProblemCode {
             Self::NotYourClaim => ("not-your-claim", 409, "This call is not claimed by you"),
             Self::CannotUndo => ("cannot-undo", 409, "This done cannot be taken back"),
             Self::CardHoldsFootage => ("card-holds-footage", 409, "The card still holds footage"),
+            Self::RundownChanged => ("rundown-changed", 409, "The rundown was changed meanwhile"),
             Self::LimitReached => ("limit-reached", 409, "A limit of the fleet is reached"),
             Self::LastOwner => ("last-owner", 409, "The last owner token cannot be revoked"),
             Self::Unauthorized => ("unauthorized", 401, "A working token is needed"),

@@ -66,6 +66,11 @@ pub struct Rundown {
     /// At most 500 windows, in any order, with at most 5,000 names of units and groups in all of them together.
     #[schema(max_items = 500)]
     pub windows: Vec<Window>,
+    /// Which rundown it is: another number after each change, a larger one after a later change, 0 when none was ever
+    /// set. A `PUT` with the number that was read is refused when somebody else changed the rundown since; without one it
+    /// replaces whatever there is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub revision: Option<u64>,
 }
 
 /// The window that is in force for a unit: its break; else what holds it; else what has it roll.

@@ -157,7 +157,10 @@ fn before_a_break_the_weakest_pack_that_lasts_is_enough() {
         units: [].into(),
         groups: [].into(),
     };
-    stage.granted(Command::SetRundown(Rundown::new(vec![window]).unwrap()));
+    stage.granted(Command::SetRundown {
+        rundown: Rundown::new(vec![window]).unwrap(),
+        seen: None,
+    });
     drain(&mut stage, "BOW1", None);
     assert_eq!(pack_of(&stage, "BOW1").as_deref(), Some("MIDDLE"));
     stage.assert_is_fold();

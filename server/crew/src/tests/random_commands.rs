@@ -282,7 +282,10 @@ fn command(step: &Step, now: Millis) -> Option<Command> {
             },
             ..LimitsDocument::default()
         })),
-        Step::Rundown(windows) => Command::SetRundown(rundown(windows, now)),
+        Step::Rundown(windows) => Command::SetRundown {
+            rundown: rundown(windows, now),
+            seen: None,
+        },
         Step::Tally(signals) => tally(signals),
         Step::Pack(..) | Step::Card(..) | Step::Copied(..) => kit(step, now)?,
         Step::Claim(number, index) => Command::Claim {

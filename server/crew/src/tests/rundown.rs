@@ -58,7 +58,10 @@ fn stage(windows: Vec<Window>) -> Stage {
 
 fn set(stage: &mut Stage, windows: Vec<Window>) {
     let rundown = Rundown::new(windows).expect("the test's rundown is sound");
-    stage.granted(Command::SetRundown(rundown));
+    stage.granted(Command::SetRundown {
+        rundown,
+        seen: None,
+    });
 }
 
 fn ahead(stage: &Stage, unit: &str, minutes: i64) -> Ahead {
@@ -388,4 +391,24 @@ proptest! {
             prop_assert_eq!(Some(next.kind), kind);
         }
     }
+}
+
+#[test]
+fn only_the_rundown_that_was_seen_is_replaced() {
+    let mut stage = stage(vec![]);
+    let of = |seen| Command::SetRundown {
+        rundown: Rundown::new(vec![]).unwrap(),
+        seen,
+    };
+    let first = stage.fleet.rundown_revision();
+    stage.granted(of(Some(first)));
+    let second = stage.fleet.rundown_revision();
+    assert!(second > first);
+    for stale in [0, first, second + 1] {
+        let refused = stage.execute(of(Some(stale)));
+        assert_eq!(refused.answer, Err(Refusal::RundownChanged(second)));
+        assert!(refused.entries.is_empty());
+    }
+    stage.granted(of(None));
+    assert!(stage.fleet.rundown_revision() > second);
 }

@@ -165,7 +165,10 @@ impl Bench {
                 }),
             },
             Request::Limits(fetch_s, unit) => set_limits(*fetch_s, *unit),
-            Request::Rundown(given) => Command::SetRundown(windows(given, self.now)),
+            Request::Rundown(given) => Command::SetRundown {
+                rundown: windows(given, self.now),
+                seen: None,
+            },
             Request::Claim(number) => Command::Claim {
                 call: CallName::Number(*number),
                 who: who(),

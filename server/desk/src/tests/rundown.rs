@@ -18,7 +18,10 @@ fn held() -> Command {
         units: [].into(),
         groups: [].into(),
     };
-    Command::SetRundown(Rundown::new(vec![window]).unwrap())
+    Command::SetRundown {
+        rundown: Rundown::new(vec![window]).unwrap(),
+        seen: None,
+    }
 }
 
 fn bench() -> Bench {
