@@ -62,6 +62,9 @@ export const untilLive = (page) => page.waitForSelector("body[data-link=live]");
 /** Waits until a function, run in the page, gives something true. */
 export const until = (page, condition, argument) => page.waitForFunction(condition, argument);
 
+/** Does not wait for the next try to reach the hub; one that has begun by itself is as good. */
+export const tryNow = (page) => page.locator("#try-now").evaluate((button) => button.click());
+
 /** Unfolds the buttons of the head, where a phone has them behind one. */
 export async function openTopMenu(page) {
   if (await page.locator("#top-menu[aria-expanded=false]").isVisible()) await page.locator("#top-menu").click();
@@ -125,4 +128,23 @@ export function allColoursOf(page, selectors) {
       [...document.querySelectorAll(selector)].filter(seen).map((element) => ({ selector, fg: hex(getComputedStyle(element).color), bg: ground(element) })),
     );
   }, selectors);
+}
+
+/**
+ * What can be pressed or typed into and is lower than a finger or a hand with a mouse needs. Measured in the page, in one
+ * go: a question to the browser for each of a hundred buttons takes longer than all of the rest.
+ * @param {import("playwright-core").Page} page
+ * @param {string} selector what is looked at; nothing that fits is a fault of the test
+ * @param {number} least pixels
+ * @returns {Promise<string[]>} each with its height
+ */
+export async function tooLow(page, selector, least) {
+  const { count, low } = await page.evaluate(([wanted, pixels]) => {
+    const seen = [...document.querySelectorAll(wanted)].filter((element) => element.checkVisibility({ visibilityProperty: true }) && element.getClientRects().length > 0);
+    const height = (element) => element.getBoundingClientRect().height;
+    const told = (element) => `${element.outerHTML.slice(0, 80)}: ${height(element)} px high`;
+    return { count: seen.length, low: seen.filter((element) => height(element) < pixels).map(told) };
+  }, [selector, least]);
+  if (count === 0) throw new Error(`nothing to be seen is ${selector}`);
+  return low;
 }

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { contrast } from "./contrast.mjs";
-import { allColoursOf, openTopMenu, untilText } from "./kit.mjs";
+import { allColoursOf, openTopMenu, tooLow, untilText } from "./kit.mjs";
 import { play, test } from "./stage.mjs";
 
 const asset = (name) => import(new URL(`../../server/web/assets/${name}.js`, import.meta.url));
@@ -104,7 +104,7 @@ test("the kit sum is readable in both lights, and fits a phone", async () => {
       const found = await allColoursOf(page, parts.map((selector) => `#kit-sum ${selector}`));
       assert.deepEqual(parts.filter((selector) => !found.some((one) => one.selector === `#kit-sum ${selector}`)), []);
       for (const { selector, fg, bg } of found) assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
-      for (const one of await page.locator("#kit-sum :is(button, input, select):visible").all()) assert.ok((await one.boundingBox()).height >= 44);
+      assert.deepEqual(await tooLow(page, "#kit-sum :is(button, input, select)", 44), []);
       const wide = await page.evaluate(() => document.querySelector("#kit-sum").scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${wide} px too wide`);
     });

@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { allColoursOf, openTopMenu, until, untilText } from "./kit.mjs";
+import { allColoursOf, openTopMenu, tooLow, until, untilText } from "./kit.mjs";
 import { person } from "./scenario-routes.mjs";
 import { play, test } from "./stage.mjs";
 
@@ -170,7 +170,7 @@ test("the panel of people is readable in both lights, and fits a phone", async (
       const found = await allColoursOf(page, words.map((selector) => `#people ${selector}`));
       assert.deepEqual(words.filter((selector) => !found.some((one) => one.selector === `#people ${selector}`)), []);
       for (const { selector, fg, bg } of found) assert.ok(contrast(fg, bg) >= 4.5, `${colorScheme} ${selector}: ${fg} on ${bg}`);
-      for (const button of await page.locator("#people :is(button, input, select):visible").all()) assert.ok((await button.boundingBox()).height >= 44);
+      assert.deepEqual(await tooLow(page, "#people :is(button, input, select)", 44), []);
       const wide = await page.evaluate(() => document.querySelector("#people").scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${wide} px too wide`);
     }, [TURNED_DOWN]);

@@ -32,13 +32,14 @@ const CELL_PX = 48;
 /**
  * @param {Buffer} actual PNG
  * @param {Buffer} stored PNG
- * @returns {{same: boolean, told: string, difference: Buffer|null}} `told` says how much differs, for people
+ * @returns {{same: boolean, whole: number, told: string, difference: Buffer|null}} `whole` is the share of pixels that differ, `told`
+ * says how much that is, for people
  */
 export function compare(actual, stored) {
   const [a, b] = [PNG.sync.read(actual), PNG.sync.read(stored)];
   const { width, height } = a;
   if (width !== b.width || height !== b.height) {
-    return { same: false, told: `it is ${width}×${height}, stored is ${b.width}×${b.height}`, difference: null };
+    return { same: false, told: `it is ${width}×${height}, stored is ${b.width}×${b.height}`, whole: 1, difference: null };
   }
   const difference = new PNG({ width, height });
   const differing = pixelmatch(a.data, b.data, difference.data, width, height, { threshold: COLOUR_THRESHOLD });
@@ -47,7 +48,7 @@ export function compare(actual, stored) {
   const worst = worstCell(mask);
   const whole = differing / (width * height);
   const told = `${percent(whole)} of its pixels differ (${percent(ALLOWED.whole)} may), at most ${percent(worst.share)} of a cell (${percent(ALLOWED.cell)} may), worst around ${worst.x},${worst.y}`;
-  return { same: whole <= ALLOWED.whole && worst.share <= ALLOWED.cell, told, difference: PNG.sync.write(difference) };
+  return { same: whole <= ALLOWED.whole && worst.share <= ALLOWED.cell, whole, told, difference: PNG.sync.write(difference) };
 }
 
 const percent = (share) => `${(share * 100).toFixed(2)} %`;

@@ -4,7 +4,7 @@
  */
 
 import assert from "node:assert/strict";
-import { openTopMenu, until, untilText } from "./kit.mjs";
+import { openTopMenu, tooLow, tryNow, until, untilText } from "./kit.mjs";
 import { PHONE, notice, undo } from "./runner-kit.mjs";
 import { largeKit, tellKit } from "./scenario-pool.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
@@ -208,7 +208,7 @@ test("on a phone the ops screen has the pool behind its menu, with targets for f
       await page.keyboard.press("Enter");
       await box(page).waitFor();
       await until(page, () => document.querySelectorAll("#pool .pool-row").length === 1);
-      for (const target of await page.locator("#pool :is(button, input, select):visible").all()) assert.ok((await target.boundingBox()).height >= 44, await target.textContent());
+      assert.deepEqual(await tooLow(page, "#pool :is(button, input, select)", 44), []);
       const wide = await page.evaluate(() => document.querySelector("#pool").scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${wide} px too wide`);
     });
@@ -283,7 +283,7 @@ test("phone without the hub: the press is kept, said to be kept, and sent in ord
     await untilText(page.locator("#unsent"), /P06: Ready, pressed/);
     assert.equal(hub.kit.puts.length, 0);
     await hub.start();
-    await page.locator("#try-now").click();
+    await tryNow(page);
     await page.waitForSelector("body[data-link=live]");
     await until(page, () => document.querySelector("#unsent").hidden);
     assert.deepEqual(hub.kit.puts.map(({ label, body }) => [label, body]), [["P06", { place: "ready" }]]);

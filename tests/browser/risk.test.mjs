@@ -5,7 +5,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { allColoursOf, until, untilText } from "./kit.mjs";
+import { allColoursOf, tryNow, until, untilText } from "./kit.mjs";
 import { PHONE, job } from "./runner-kit.mjs";
 import { riskView, tellKit } from "./scenario-pool.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
@@ -106,7 +106,7 @@ test("hub lost: the danger stays, and says that it is old; after a reconnection 
     assert.equal(await page.title(), "HUB LOST · Swapcall");
     hub.kit.risks = [];
     await hub.start();
-    await page.locator("#try-now").click();
+    await tryNow(page);
     await banner(page).waitFor({ state: "hidden" });
   }, [NO_CONNECTION]));
 
@@ -118,7 +118,7 @@ test("a hub that tells no kit leaves no danger of another one standing", () =>
     await page.waitForSelector("body[data-link=lost]");
     hub.kit.revision = null;
     await hub.start();
-    await page.locator("#try-now").click();
+    await tryNow(page);
     await banner(page).waitFor({ state: "hidden" });
   }, [NO_CONNECTION]));
 

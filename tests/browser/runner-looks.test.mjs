@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
-import { coloursOf, untilText } from "./kit.mjs";
+import { allColoursOf, untilText } from "./kit.mjs";
 import { PHONE, job, mainPress, undo } from "./runner-kit.mjs";
 import { play, test } from "./stage.mjs";
 
@@ -65,12 +65,9 @@ test("contrast: 7:1 for what is read at arm's length in the sun, 4.5:1 for the r
       await undo(page).waitFor();
       for (const [selectors, least] of [[ARM, 7], [CLOSE, 4.5]]) {
         for (const selector of selectors) {
-          const elements = await page.locator(`${selector}:visible`).all();
-          assert.ok(elements.length > 0, selector);
-          for (const element of elements) {
-            const { fg, bg } = await coloursOf(element);
-            assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${fg} on ${bg} is ${contrast(fg, bg)}`);
-          }
+          const found = await allColoursOf(page, [selector]);
+          assert.ok(found.length > 0, selector);
+          for (const { fg, bg } of found) assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${fg} on ${bg} is ${contrast(fg, bg)}`);
         }
       }
     });

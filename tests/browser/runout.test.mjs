@@ -6,7 +6,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { callView, inMinutes, windowView } from "./fleet-data.mjs";
-import { callOf, coloursOf, rowOf, until, untilLive, untilText } from "./kit.mjs";
+import { callOf, coloursOf, rowOf, tooLow, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 const BUSY = /status of 503/;
@@ -436,10 +436,7 @@ test("with panel and filter open no screen is wider than its window, and fingers
         await page.locator(".window-line").first().waitFor();
         const overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
         assert.ok(overflow <= 0, `${scenario} at ${width}: ${overflow} px too wide`);
-        for (const control of await page.locator(":is(button, input, select):visible").all()) {
-          const box = await control.boundingBox();
-          assert.ok(box.height >= target, `${await control.evaluate((one) => one.outerHTML)} at ${width}: ${box.height} px high`);
-        }
+        assert.deepEqual(await tooLow(page, ":is(button, input, select)", target), [], `${scenario} at ${width}`);
         const panel = await page.locator("#windows").boundingBox();
         assert.ok(panel.x >= 0 && panel.x + panel.width <= width && panel.y + panel.height <= height, "the panel is in sight");
       });

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { unitView } from "./fleet-data.mjs";
-import { allColoursOf, callOf, coloursOf, rowOf, until, untilDone, untilMine, untilText } from "./kit.mjs";
+import { allColoursOf, callOf, coloursOf, rowOf, tooLow, until, untilDone, untilMine, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 /** A refused request is logged by the browser itself. */
@@ -238,12 +238,8 @@ test("on a phone the sheet fills the screen, and fingers find its fields and but
     const box = await page.locator("#sheet").boundingBox();
     assert.deepEqual(box, { x: 0, y: 0, width: 390, height: 844 });
     for (const fold of await page.locator("#sheet summary:visible").all()) await fold.click();
-    const parts = await page.locator("#sheet :is(button, input, select, summary):visible").all();
-    assert.ok(parts.length > 20);
-    for (const part of parts) {
-      const { height } = await part.boundingBox();
-      assert.ok(height >= 44, `${await part.evaluate((one) => one.outerHTML.slice(0, 80))}: ${height} px high`);
-    }
+    assert.ok((await page.locator("#sheet :is(button, input, select, summary):visible").count()) > 20);
+    assert.deepEqual(await tooLow(page, "#sheet :is(button, input, select, summary)", 44), []);
     assert.ok((await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 0);
   }));
 

@@ -80,9 +80,15 @@ for (const name of Object.keys(SHOTS)) {
   });
 }
 
-test("two runs give the same picture to the last pixel", async () => {
+/** Of two million pixels; one in ten thousand is what a busy machine's drawing of edges has made differ, once. */
+const SAME_RUNS = 0.0001;
+
+test("two runs give the same picture", async () => {
   const [one, other] = [await take("ops-wide-dark"), await take("ops-wide-dark")];
-  assert.ok(one.picture.equals(other.picture), compare(one.picture, other.picture).told);
+  const found = compare(one.picture, other.picture);
+  if (found.whole <= SAME_RUNS) return;
+  await writeFile(`${OUT}two-runs.first.png`, one.picture);
+  assert.fail(await leave("two-runs", other.picture, found));
 });
 
 /** What a comparison must find, each where it is hardest to see: on the widest picture. */
