@@ -1,11 +1,9 @@
 //! Cards: where footage is, whether it is copied, and what threatens it.
 
-use uuid::Uuid;
-
-use super::{Seen, Stage, callsign, label, percent, person};
+use super::{Seen, Stage, callsign, copied, label, percent};
 use crate::{
-    Answer, CardCopied, CardPut, CardState, Command, Limits, LimitsDocument, Millis, PoolCard,
-    PoolRefusal, Refusal, RiskKind, SlotMode, SlotState,
+    CardState, Command, Limits, LimitsDocument, PoolCard, PoolRefusal, Refusal, RiskKind, SlotMode,
+    SlotState,
 };
 
 fn card<'a>(stage: &'a Stage, name: &str) -> &'a PoolCard {
@@ -21,20 +19,6 @@ fn risk(stage: &Stage, name: &str) -> Option<RiskKind> {
         .risk
         .as_ref()
         .map(|risk| risk.kind.clone())
-}
-
-fn say(stage: &mut Stage, name: &str, state: CardState) -> Result<Answer, Refusal> {
-    let put = CardPut {
-        state: Some(state),
-        who: Some(person("Ada")),
-        ..CardPut::default()
-    };
-    stage
-        .execute(Command::PutCard {
-            card: label(name),
-            put,
-        })
-        .answer
 }
 
 fn show(stage: &mut Stage, unit: &str, slots: &[(&str, f64)]) {
@@ -57,22 +41,6 @@ fn record_and_pull(stage: &mut Stage, unit: &str, name: &str, used: f64) {
     show(stage, unit, &[(name, used / 2.0)]);
     show(stage, unit, &[(name, used)]);
     show(stage, unit, &[]);
-}
-
-fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> CardCopied {
-    CardCopied {
-        id: Uuid::from_u128(id),
-        at,
-        files: 3,
-        bytes: 9,
-        algorithm: label("xxh3"),
-        places: places
-            .iter()
-            .map(|(place, verified)| (label(place), *verified))
-            .collect(),
-        trouble: None,
-        who: Some(person("Ada")),
-    }
 }
 
 fn copy(stage: &mut Stage, name: &str, id: u128, places: &[(&str, bool)]) {
@@ -105,7 +73,7 @@ fn a_card_is_safe_when_as_many_copies_as_are_wanted_are_verified_at_different_pl
         1,
         "the same place again"
     );
-    let refused = say(&mut stage, "C1", CardState::Safe);
+    let refused = stage.say_card("C1", CardState::Safe);
     assert!(
         matches!(
             refused,
@@ -122,7 +90,7 @@ fn a_card_is_safe_when_as_many_copies_as_are_wanted_are_verified_at_different_pl
     let before = stage.log.len();
     copy(&mut stage, "C1", 3, &[("shelf 2", true)]);
     assert_eq!(stage.log.len(), before, "told twice, counted once");
-    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    assert!(stage.say_card("C1", CardState::Blank).is_ok());
     assert_eq!(
         card(&stage, "C1").verified_copies(),
         0,
@@ -201,26 +169,28 @@ fn a_wrong_word_about_a_card_in_a_slot_is_taken_back_without_an_alarm() {
     };
     let mut stage = Stage::with(&["BOW1", "FIN1"]);
     show(&mut stage, "BOW1", &[("C1", 40.0)]);
-    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    stage.say_card("C1", CardState::Copying).expect("taken");
     stage.pass(10.0);
-    say(&mut stage, "C1", here.clone()).expect("taken");
+    stage.say_card("C1", here.clone()).expect("taken");
     assert_eq!(
         (state(&stage, "C1"), risk(&stage, "C1")),
         (here.clone(), None)
     );
     // Nor when the unit itself says that the card is still there.
-    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    stage.say_card("C1", CardState::Copying).expect("taken");
     show(&mut stage, "BOW1", &[("C1", 41.0)]);
     assert_eq!(
         (state(&stage, "C1"), risk(&stage, "C1")),
         (here.clone(), None)
     );
     // In another unit, or a while later, it is no slip of the finger.
-    say(&mut stage, "C1", CardState::Copying).expect("taken");
+    stage.say_card("C1", CardState::Copying).expect("taken");
     stage.pass(60.0);
-    say(&mut stage, "C1", here).expect("taken");
+    stage.say_card("C1", here).expect("taken");
     assert_eq!(risk(&stage, "C1"), Some(RiskKind::FootageInSlot));
-    say(&mut stage, "C1", CardState::HoldingFootage).expect("taken");
+    stage
+        .say_card("C1", CardState::HoldingFootage)
+        .expect("taken");
     show(&mut stage, "FIN1", &[("C1", 41.0)]);
     assert_eq!(risk(&stage, "C1"), Some(RiskKind::FootageInSlot));
 }
@@ -244,9 +214,9 @@ fn a_fill_that_drops_before_it_was_copied_is_told_until_somebody_says_a_word() {
         Some(RiskKind::FillDropped),
         "copies bring nothing back"
     );
-    assert!(say(&mut stage, "C1", CardState::Blank).is_err());
+    assert!(stage.say_card("C1", CardState::Blank).is_err());
     assert!(
-        say(&mut stage, "C1", CardState::Safe).is_ok(),
+        stage.say_card("C1", CardState::Safe).is_ok(),
         "it was copied elsewhere"
     );
     assert_eq!(risk(&stage, "C1"), None);
@@ -322,8 +292,8 @@ fn copies_that_are_told_late_are_of_what_was_on_the_card_then() {
     record_and_pull(&mut stage, "BOW1", "C1", 40.0);
     let began = stage.now;
     stage.pass(600.0);
-    assert!(say(&mut stage, "C1", CardState::Safe).is_ok(), "Ada's word");
-    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    assert!(stage.say_card("C1", CardState::Safe).is_ok(), "Ada's word");
+    assert!(stage.say_card("C1", CardState::Blank).is_ok());
     record_and_pull(&mut stage, "BOW2", "C1", 70.0);
     let late = copied(9, began, &BOTH);
     stage.granted(Command::CopyCard {
@@ -353,7 +323,7 @@ fn the_first_word_on_a_card_may_be_copies_that_are_told_late() {
 fn a_report_without_a_word_about_cards_takes_nothing_back() {
     let mut stage = Stage::with(&["BOW1"]);
     show(&mut stage, "BOW1", &[("C1", 40.0)]);
-    assert!(say(&mut stage, "C1", CardState::HoldingFootage).is_ok());
+    assert!(stage.say_card("C1", CardState::HoldingFootage).is_ok());
     stage.report(Seen::of("BOW1").recording().battery(50.0));
     assert_eq!(state(&stage, "C1"), CardState::HoldingFootage);
     stage.assert_is_fold();
@@ -363,9 +333,9 @@ fn a_report_without_a_word_about_cards_takes_nothing_back() {
 fn its_way_is_told_step_by_step_with_who_said_so() {
     let mut stage = Stage::with(&["BOW1"]);
     record_and_pull(&mut stage, "BOW1", "C1", 40.0);
-    assert!(say(&mut stage, "C1", CardState::Copying).is_ok());
+    assert!(stage.say_card("C1", CardState::Copying).is_ok());
     copy(&mut stage, "C1", 1, &BOTH);
-    assert!(say(&mut stage, "C1", CardState::Blank).is_ok());
+    assert!(stage.say_card("C1", CardState::Blank).is_ok());
     let steps = |stage: &Stage| -> Vec<_> {
         let past = card(stage, "C1").past.iter();
         past.map(|step| (step.state.clone(), step.who.is_some(), step.verified_copies))

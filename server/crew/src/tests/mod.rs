@@ -33,10 +33,10 @@ mod words;
 use uuid::Uuid;
 
 use crate::{
-    Actor, Answer, BatteryLevel, Call, CallEvent, CallName, CallState, Callsign, CardsLevel,
-    Command, Entry, Execution, Fleet, Label, Limits, LimitsDocument, Millis, Mode, Percent,
-    PersonName, Profile, Reason, Record, Refusal, Report, ReportOutcome, Role, SlotLevel, SlotMode,
-    SlotState, Span, Stamp,
+    Actor, Answer, BatteryLevel, Call, CallEvent, CallName, CallState, Callsign, CardCopied,
+    CardPut, CardState, CardsLevel, Command, Entry, Execution, Fleet, Label, Limits,
+    LimitsDocument, Millis, Mode, Percent, PersonName, Profile, Reason, Record, Refusal, Report,
+    ReportOutcome, Role, SlotLevel, SlotMode, SlotState, Span, Stamp,
 };
 
 /// 2026-06-13T09:00:00Z, a Saturday of an invented regatta.
@@ -305,6 +305,20 @@ impl Stage {
         .answer
     }
 
+    /// Somebody says where a card is.
+    fn say_card(&mut self, name: &str, state: CardState) -> Result<Answer, Refusal> {
+        let put = CardPut {
+            state: Some(state),
+            who: Some(person("Ada")),
+            ..CardPut::default()
+        };
+        self.execute(Command::PutCard {
+            card: label(name),
+            put,
+        })
+        .answer
+    }
+
     /// The same fleet at the same time, to go another way from here.
     fn clone_of(&self) -> Self {
         Self {
@@ -371,4 +385,21 @@ fn with_open_call() -> Stage {
 fn seconds_between(earlier: Millis, later: Millis) -> f64 {
     let span: Span = later.since(earlier);
     span.as_seconds()
+}
+
+/// A card was copied to places, each verified or not.
+fn copied(id: u128, at: Millis, places: &[(&str, bool)]) -> CardCopied {
+    CardCopied {
+        id: Uuid::from_u128(id),
+        at,
+        files: 3,
+        bytes: 9,
+        algorithm: label("xxh3"),
+        places: places
+            .iter()
+            .map(|(place, verified)| (label(place), *verified))
+            .collect(),
+        trouble: None,
+        who: Some(person("Ada")),
+    }
 }

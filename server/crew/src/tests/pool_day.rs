@@ -7,13 +7,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use uuid::Uuid;
-
-use super::{Seen, Stage, folded, label, percent, person};
-use crate::{
-    CardCopied, CardPut, CardState, Command, Fleet, Label, Millis, Mode, PackPlace, PackPut,
-    SlotState,
-};
+use super::{Seen, Stage, copied, folded, label, percent, person};
+use crate::{CardState, Command, Fleet, Label, Mode, PackPlace, PackPut, SlotState};
 
 const UNITS: usize = 12;
 const PACKS: usize = 30;
@@ -147,7 +142,7 @@ impl Day {
     }
 
     fn say_card(&mut self, number: usize, state: CardState) -> bool {
-        say(&mut self.stage, &self.cards[number].name, state)
+        self.stage.say_card(&self.cards[number].name, state).is_ok()
     }
 
     fn on(&self, unit: usize) -> (usize, usize) {
@@ -286,10 +281,10 @@ impl Day {
         self.offloads += 1;
         let whole = self.chance.below(8) > 0;
         let began = self.stage.now.plus_seconds(-COPY_S);
-        let copied = offload(
+        let copied = copied(
             self.offloads,
             began,
-            [("shelf 1", true), ("shelf 2", whole)],
+            &[("shelf 1", true), ("shelf 2", whole)],
         );
         let card = label(&self.cards[number].name);
         self.stage.granted(Command::CopyCard {
@@ -384,7 +379,7 @@ impl Day {
             }
             _ => {
                 let (unit, slot) = (super::callsign(&unit_name(other)), label("B"));
-                say(&mut tried, &name, CardState::InSlot { unit, slot });
+                let _ = tried.say_card(&name, CardState::InSlot { unit, slot });
                 at_risk(&tried.fleet, &name)
             }
         };
@@ -404,66 +399,35 @@ impl Day {
 fn word_is_refused(tried: &mut Stage, name: &str, way: usize) -> bool {
     match way {
         0 => {}
-        1 => assert!(say(tried, name, CardState::OutOfService)),
-        2 => assert!(say(tried, name, CardState::Copying)),
+        1 => assert!(tried.say_card(name, CardState::OutOfService).is_ok()),
+        2 => assert!(tried.say_card(name, CardState::Copying).is_ok()),
         // Twice to the same place, and once more without having been read again.
         _ => {
             for (id, other) in [(1, "shelf 2"), (2, "shelf 3")] {
                 let places = [("shelf 1", true), (other, false)];
-                let copied = offload(u128::MAX - id, tried.now, places);
+                let copied = copied(u128::MAX - id, tried.now, &places);
                 tried.granted(Command::CopyCard {
                     card: label(name),
                     copied: Box::new(copied),
                 });
             }
-            assert!(!say(tried, name, CardState::Safe));
+            assert!(tried.say_card(name, CardState::Safe).is_err());
         }
     }
-    !say(tried, name, CardState::Blank)
+    tried.say_card(name, CardState::Blank).is_err()
 }
 
 /// Copies that were begun before the last that was recorded on it.
 fn late_copies_count_for_nothing(tried: &mut Stage, name: &str, unit: usize) -> bool {
     let before = tried.now.plus_seconds(-4_000.0);
-    let copied = offload(u128::MAX, before, [("shelf 1", true), ("shelf 2", true)]);
+    let copied = copied(u128::MAX, before, &[("shelf 1", true), ("shelf 2", true)]);
     tried.granted(Command::CopyCard {
         card: label(name),
         copied: Box::new(copied),
     });
     tried.pass(10.0);
     tried.report(Seen::of(&unit_name(unit)).card("new", 0.0, SlotState::Ready));
-    !say(tried, name, CardState::Blank)
-}
-
-fn say(stage: &mut Stage, name: &str, state: CardState) -> bool {
-    let put = CardPut {
-        state: Some(state),
-        who: Some(person("Ada")),
-        ..CardPut::default()
-    };
-    stage
-        .execute(Command::PutCard {
-            card: label(name),
-            put,
-        })
-        .answer
-        .is_ok()
-}
-
-fn offload(id: u128, at: Millis, places: [(&str, bool); 2]) -> CardCopied {
-    CardCopied {
-        id: Uuid::from_u128(id),
-        at,
-        files: 9,
-        bytes: 9,
-        algorithm: label("xxh3"),
-        places: places
-            .iter()
-            .map(|(place, verified)| (label(place), *verified))
-            .collect(),
-        trouble: None,
-        who: Some(person("Ada")),
-    }
+    tried.say_card(name, CardState::Blank).is_err()
 }
 
 fn at_risk(fleet: &Fleet, name: &str) -> bool {
