@@ -72,10 +72,9 @@ fn needed(api: &Api, page: &str) -> BTreeSet<String> {
                 .filter_map(|word| word.strip_prefix("./"));
             let (folder, _) = path.rsplit_once('/').expect("a folder");
             open.extend(modules.map(|module| format!("{folder}/{module}")));
-            let styles = text
-                .lines()
-                .flat_map(quoted)
-                .filter(|word| word.ends_with(".css") && !word.contains('/'));
+            let styles = text.lines().flat_map(quoted).filter(|word| {
+                Path::new(word).extension() == Some(OsStr::new("css")) && !word.contains('/')
+            });
             open.extend(styles.map(|style| format!("{folder}/{style}")));
         }
         all.insert(path);
