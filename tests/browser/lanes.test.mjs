@@ -7,6 +7,9 @@ import { windowView } from "./fleet-data.mjs";
 import { until } from "./kit.mjs";
 import { play, test } from "./stage.mjs";
 
+/** More than it takes until a new size has been drawn, milliseconds. */
+const DRAWN_MS = 200;
+
 /** Words of windows that something of the other lanes lies on, and how many words were looked at. */
 const covered = (page) =>
   page.evaluate(() => {
@@ -41,6 +44,21 @@ const crowded = (page) =>
     }),
   );
 
+/** Marks whose middle is not that of their bar, in pixels; `marks` counts what was looked at. */
+const astray = (page) =>
+  page.evaluate(() => {
+    const middle = (element) => {
+      const { top, bottom } = element.getBoundingClientRect();
+      return (top + bottom) / 2;
+    };
+    const lanes = [...document.querySelectorAll(".row")].flatMap((row) =>
+      ["battery", "cards"].map((cause) => [row.querySelector(`.bar-${cause}`), row.querySelector(`.mark-${cause}`), `${row.dataset.unit} ${cause}`]),
+    );
+    const seen = lanes.filter(([bar, mark]) => bar.getClientRects().length > 0 && mark.getClientRects().length > 0);
+    const off = seen.map(([bar, mark, name]) => [name, middle(mark) - middle(bar)]).filter(([, by]) => Math.abs(by) > 1);
+    return { marks: seen.length, off: off.map(([name, by]) => `${name}: ${by.toFixed(1)} px`) };
+  });
+
 for (const [width, height] of [[1920, 1080], [1600, 900], [1280, 720], [390, 844]]) {
   for (const [scenario, locale] of [["quiet", "en-GB"], ["quiet", "de-DE"], ["sixty", "en-GB"]]) {
     test(`a run-out far to the right covers no word of the rundown: ${scenario}, ${locale}, ${width} px wide`, () =>
@@ -56,6 +74,20 @@ for (const [width, height] of [[1920, 1080], [1600, 900], [1280, 720], [390, 844
         assert.deepEqual(await crowded(page), []);
       }));
   }
+}
+
+for (const [scenario, least] of [["busy", 5], ["held", 5], ["sixty", 20]]) {
+  test(`a mark sits in the middle of its bar: ${scenario}`, () =>
+    play(scenario, async ({ open }) => {
+      const page = await open("token-mia", { viewport: { width: 1920, height: 1080 } });
+      for (const [width, height] of [[1920, 1080], [1280, 720], [390, 844]]) {
+        await page.setViewportSize({ width, height });
+        await page.waitForTimeout(DRAWN_MS);
+        const { marks, off } = await astray(page);
+        assert.ok(marks >= least, `${marks} marks were looked at`);
+        assert.deepEqual(off, [], `${width} px wide`);
+      }
+    }));
 }
 
 test("control: a label that is pushed down onto a word is found", () =>

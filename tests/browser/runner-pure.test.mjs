@@ -57,6 +57,15 @@ test("the walk leaves by leave-by, not by be-there: a far unit comes before a ne
   assert.deepEqual(callsigns(walkOf(calls, [], "Mia").jobs), ["FAR", "NEAR"]);
 });
 
+test("next door to base, where one leaves in the minute in which one must be there, only that is said", () => {
+  const job = (is) => jobModel(call("NEAR", is), undefined, { now: NOW, session: MIA, lost: false, sending: false, unsent: false });
+  for (const model of [(is) => callModel(call("NEAR", is), NOW, MIA), job]) {
+    assert.equal(model({ by: 8.5, leave: 8.2 }).leave, "");
+    assert.match(model({ by: 8.5, leave: 7.2 }).leave, /\d\d:\d\d.*7 min/);
+    assert.match(model({ by: 0.3, leave: -0.1 }).leave, /LEAVE NOW|Leave now/, "which is not said by any other line");
+  }
+});
+
 test("the head names the unit where the first to leave for is a call of nobody's beside one's own", () => {
   const first = (calls) => firstToLeave(walkOf(calls, [], "Mia"));
   const own = call("OWN", { number: 1, leave: 5, more: claimed("Mia") });

@@ -439,6 +439,8 @@ test("with panel and filter open no screen is wider than its window, and fingers
         assert.deepEqual(await tooLow(page, ":is(button, input, select)", target), [], `${scenario} at ${width}`);
         const panel = await page.locator("#windows").boundingBox();
         assert.ok(panel.x >= 0 && panel.x + panel.width <= width && panel.y + panel.height <= height, "the panel is in sight");
+        const links = await page.locator("#jump").boundingBox();
+        if (links !== null) assert.ok(panel.y + panel.height >= links.y, "the page shows between the panel and the links below it");
       });
     }
   }

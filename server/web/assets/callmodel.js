@@ -103,7 +103,7 @@ export function callModel(call, now, session, unit) {
     overdue: by < now,
     by: calls.by(clockTime(by)),
     why: whyText(call, now),
-    leave: claimed && !mine ? "" : leaveText(leaveBy, now),
+    leave: claimed && !mine ? "" : leaveText(leaveBy, by, now),
     leaveNow: leaveBy <= now && !claimed,
     held: [airText(unit), heldText(held, by)].filter((text) => text !== "").join(" "),
     heldNow: unit?.tally?.light === "program" || (held !== null && held.from === null),
@@ -158,10 +158,22 @@ function whyText(call, now) {
 
 /**
  * @param {number} leaveBy
+ * @param {number} by
  * @param {number} now
  */
-function leaveText(leaveBy, now) {
-  return leaveBy <= now ? calls.leaveNow : calls.leaveBy(clockTime(leaveBy), leaveBy - now);
+function leaveText(leaveBy, by, now) {
+  if (leaveBy <= now) return calls.leaveNow;
+  return isNextDoor(leaveBy, by) ? "" : calls.leaveBy(clockTime(leaveBy), leaveBy - now);
+}
+
+/**
+ * Whether somebody may leave in the same minute in which they must be there: a second time that reads like the first says
+ * nothing, and looks like a mistake.
+ * @param {number} leaveBy milliseconds
+ * @param {number} by milliseconds
+ */
+export function isNextDoor(leaveBy, by) {
+  return clockTime(leaveBy) === clockTime(by);
 }
 
 /**

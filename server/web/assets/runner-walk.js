@@ -8,7 +8,7 @@
 /** @import { CallModel } from "./callmodel.js" */
 /** @import { Press } from "./runner-queue.js" */
 
-import { callModel } from "./callmodel.js";
+import { callModel, isNextDoor } from "./callmodel.js";
 import { ageOf } from "./freshness.js";
 import { runner as words } from "./runnerwords.js";
 import { clockTime, toMs } from "./time.js";
@@ -78,6 +78,16 @@ function byLeaving(a, b) {
   return leaving(a) - leaving(b) || (toMs(a.by) ?? 0) - (toMs(b.by) ?? 0) || a.number - b.number;
 }
 
+/**
+ * @param {number} leaveBy milliseconds
+ * @param {number} by milliseconds
+ * @param {number} now milliseconds
+ */
+function leaveText(leaveBy, by, now) {
+  if (leaveBy <= now) return words.leaveNow;
+  return isNextDoor(leaveBy, by) ? "" : words.leave(clockTime(leaveBy), leaveBy - now);
+}
+
 /** @param {CallView} call @returns {number} when somebody must leave base, milliseconds */
 export function leaving(call) {
   return toMs(call.leave_by) ?? toMs(call.by) ?? Number.MAX_SAFE_INTEGER;
@@ -109,7 +119,7 @@ export function jobModel(call, unit, { now, session, lost, sending, unsent }) {
     inTime: by >= now ? words.inTime(by - now) : words.over(now - by),
     overdue: model.overdue,
     by: words.by(clockTime(by)),
-    leave: leaveBy <= now ? words.leaveNow : words.leave(clockTime(leaveBy), leaveBy - now),
+    leave: leaveText(leaveBy, by, now),
     leaveNow: leaveBy <= now,
     held: model.held,
     heldNow: model.heldNow,

@@ -232,9 +232,9 @@ export const calls = {
   lapses: (clock, ms) => `The claim lapses at ${clock}, in ${duration(ms)}.`,
   lapsesNow: "The claim lapses now.",
   /** @type {(times: number) => string} */
-  reopened: (times) => (times === 1 ? "came back once" : `came back ${times} times`),
+  reopened: (times) => (times === 1 ? "Came back once" : `Came back ${times} times`),
   /** @type {(times: number) => string} */
-  reminded: (times) => (times === 1 ? "reminded once" : `reminded ${times} times`),
+  reminded: (times) => (times === 1 ? "Reminded once" : `Reminded ${times} times`),
   /** @type {(text: string) => string} */
   note: (text) => `“${text}”`,
   claim: "Claim",
