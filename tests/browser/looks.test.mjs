@@ -67,14 +67,15 @@ test("the banner is read from afar, in both lights", async () => {
 /** A phone, a tablet, a small and a wide screen. */
 const SIZES = [{ width: 390, height: 844 }, { width: 820, height: 1180 }, { width: 1280, height: 720 }, { width: 1920, height: 1080 }];
 
-/** More than it takes until a new size has been drawn, milliseconds. */
-const DRAWN_MS = 200;
+/** By then a new size has been drawn, whatever else the machine does: the page draws once a second, milliseconds. */
+const DRAWN_MS = 4000;
+const LOOK_AGAIN_MS = 100;
 
 /**
- * Looks at a scripted state in each size, one after the other on one page.
+ * Looks at a scripted state in each size, one after the other on one page, until nothing is wrong.
  * @param {string} scenario
  * @param {string} locale
- * @param {(page: import("playwright-core").Page, size: {width: number}) => Promise<void>} look
+ * @param {(page: import("playwright-core").Page, size: {width: number}) => Promise<string[]>} look says what is wrong
  */
 const inEachSize = (scenario, locale, look) =>
   play(scenario, async ({ open }) => {
@@ -82,8 +83,13 @@ const inEachSize = (scenario, locale, look) =>
     await page.locator(".row").first().waitFor();
     for (const size of SIZES) {
       await page.setViewportSize(size);
-      await page.waitForTimeout(DRAWN_MS);
-      await look(page, size);
+      let wrong = [];
+      for (let left = DRAWN_MS; left > 0; left -= LOOK_AGAIN_MS) {
+        await page.waitForTimeout(LOOK_AGAIN_MS);
+        wrong = await look(page, size);
+        if (wrong.length === 0) break;
+      }
+      assert.deepEqual(wrong, [], `${scenario} ${locale} at ${size.width}`);
     }
   });
 
@@ -91,8 +97,7 @@ test("no screen is wider than its window, and fingers find the buttons", async (
   for (const [scenario, locale] of [["busy", "en-GB"], ["busy", "de-DE"], ["sixty", "de-DE"], ["hostile", "en-GB"]]) {
     await inEachSize(scenario, locale, async (page, { width }) => {
       const overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-      assert.ok(overflow <= 0, `${scenario} ${locale} at ${width}: ${overflow} px too wide`);
-      assert.deepEqual(await tooLow(page, "button", width < 900 ? 44 : 24), [], `${scenario} ${locale} at ${width}`);
+      return [...(overflow > 0 ? [`${overflow} px too wide`] : []), ...(await tooLow(page, "button", width < 900 ? 44 : 24))];
     });
   }
 });
@@ -202,9 +207,7 @@ const cutOff = (page) =>
 
 test("in either language what is read at a glance is never cut off", async () => {
   for (const [scenario, locale] of [["busy", "en-GB"], ["busy", "de-DE"], ["sixty", "en-GB"], ["sixty", "de-DE"]]) {
-    await inEachSize(scenario, locale, async (page, { width }) => {
-      assert.deepEqual(await cutOff(page), [], `${scenario} ${locale} at ${width}`);
-    });
+    await inEachSize(scenario, locale, cutOff);
   }
 });
 

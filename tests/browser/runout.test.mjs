@@ -6,7 +6,7 @@
 import assert from "node:assert/strict";
 import { contrast } from "./contrast.mjs";
 import { callView, inMinutes, windowView } from "./fleet-data.mjs";
-import { callOf, coloursOf, rowOf, tooLow, until, untilLive, untilText } from "./kit.mjs";
+import { allColoursOf, callOf, coloursOf, rowOf, tooLow, until, untilLive, untilText } from "./kit.mjs";
 import { NO_CONNECTION, play, test } from "./stage.mjs";
 
 const BUSY = /status of 503/;
@@ -414,8 +414,11 @@ test("contrast of the new parts: 7:1 for what is read from afar, 4.5:1 for the r
         ["#window-start-hint", 4.5],
         [".tool-label", 4.5],
       ]) {
-        const { fg, bg } = await coloursOf(page.locator(`${selector}:visible`));
-        assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${contrast(fg, bg).toFixed(2)}`);
+        await page.locator(`${selector}:visible`).first().waitFor();
+        // In one question: what is drawn anew in between is not there any more when it is asked for its colours.
+        const found = await allColoursOf(page, [selector]);
+        assert.ok(found.length > 0, selector);
+        for (const { fg, bg } of found) assert.ok(contrast(fg, bg) >= least, `${colorScheme} ${selector}: ${contrast(fg, bg).toFixed(2)}`);
       }
       const edge = await page.locator(".window-held").first().evaluate((box) => getComputedStyle(box).borderTopColor);
       const [r, g, b] = edge.match(/\d+/g).map((part) => Number(part).toString(16).padStart(2, "0"));

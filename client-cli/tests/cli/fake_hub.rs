@@ -159,6 +159,25 @@ impl FakeHub {
         }
     }
 
+    /// The rundown, set before it is told when this is a `PUT`.
+    fn rundown(&self, request: &Request) -> (u16, String, Option<u32>) {
+        let mut state = self.state();
+        let revision = state.rundown.revision.unwrap_or_default();
+        if request.method == "PUT" {
+            let given: Rundown = serde_json::from_str(&request.body).unwrap();
+            if given.revision.is_some_and(|seen| seen != revision) {
+                return problem(ProblemCode::RundownChanged, "look at it again");
+            }
+            state.rundown = Rundown {
+                revision: Some(revision + 1),
+                ..given
+            };
+        } else {
+            state.rundown.revision = Some(revision);
+        }
+        ok(&state.rundown)
+    }
+
     fn answer(&self, request: &Request) -> (u16, String, Option<u32>) {
         if request.bearer.as_deref() != Some(TOKEN) {
             return problem(ProblemCode::Unauthorized, "this token is unknown");
@@ -204,24 +223,7 @@ impl FakeHub {
             }
             ("GET", "/v1/limits") => ok(&limits(LimitsDocument::default())),
             ("PUT", "/v1/limits") => ok(&limits(serde_json::from_str(&request.body).unwrap())),
-            ("GET", "/v1/rundown") => {
-                let set = self.state().rundown.clone();
-                let revision = set.revision.or(Some(0));
-                ok(&Rundown { revision, ..set })
-            }
-            ("PUT", "/v1/rundown") => {
-                let given: Rundown = serde_json::from_str(&request.body).unwrap();
-                let mut state = self.state();
-                let revision = state.rundown.revision.unwrap_or_default();
-                if given.revision.is_some_and(|seen| seen != revision) {
-                    return problem(ProblemCode::RundownChanged, "look at it again");
-                }
-                state.rundown = Rundown {
-                    revision: Some(revision + 1),
-                    ..given
-                };
-                ok(&state.rundown)
-            }
+            (_, "/v1/rundown") => self.rundown(request),
             ("GET", _) if path.starts_with("/v1/units/") && example("GET", path).is_none() => {
                 problem(ProblemCode::UnknownUnit, path)
             }
