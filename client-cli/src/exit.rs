@@ -66,7 +66,7 @@ impl Exit {
             Self::OutOfReach => "hub out of reach",
             Self::Refused => "refused by the hub; the problem is printed",
             Self::NotAllowed => "not signed in, or not allowed",
-            Self::Conflict => "conflict: claimed by another, or ended",
+            Self::Conflict => "conflict: claimed by another, ended, or changed meanwhile",
             Self::Local => "trouble with a local file, device or program",
             Self::Distrusted => "the hub's certificate is not the expected one; nothing was sent",
             Self::Spooled => "report spooled on disk, not sent yet",

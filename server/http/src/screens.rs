@@ -24,15 +24,6 @@ use crate::embedded::{ASSETS, File, PAGES};
 use crate::probes::not_found;
 use crate::uncommented::{suffix, uncommented};
 
-/// How long a browser may keep what it was sent.
-#[derive(Clone, Copy)]
-enum Keep {
-    /// What has its content in its address (RFC 8246). It is never looked up again, so it needs no tag.
-    ForEver,
-    /// The rest: a hub that is gone must look gone.
-    AskEachTime,
-}
-
 static SCREENS: LazyLock<Screens> = LazyLock::new(|| Screens::of(ASSETS, PAGES));
 
 /// A file as it is sent.
@@ -41,7 +32,8 @@ struct Sent {
     plain: Bytes,
     /// Only where it is shorter.
     gzip: Option<Bytes>,
-    tag: String,
+    /// What it is looked up again by. `None` where the content is in the address, and the browser may keep it for ever.
+    tag: Option<String>,
 }
 
 /// Everything that is sent.
@@ -65,8 +57,8 @@ impl Screens {
             }
         }
         let hash = shortened(&all.finalize());
-        let asset = |&(name, content): &File| (name, Sent::new(name, as_sent(name, content)));
-        let page = |&(path, content): &File| (path, Sent::new(path, pointing_to(&hash, content)));
+        let asset = |&(name, content): &File| (name, Sent::asset(name, as_sent(name, content)));
+        let page = |&(path, content): &File| (path, Sent::page(path, pointing_to(&hash, content)));
         Self {
             assets: assets.iter().map(asset).collect(),
             pages: pages.iter().map(page).collect(),
@@ -76,31 +68,41 @@ impl Screens {
 }
 
 impl Sent {
-    /// A file of this name or path. A path without a suffix is a page.
-    fn new(name: &str, plain: Bytes) -> Self {
-        // Weak, because one tag stands for both forms (RFC 9110, section 8.8.1).
-        let tag = shortened(&Sha256::digest(&plain));
+    /// A file that is sent under an address of its content alone.
+    fn asset(name: &str, plain: Bytes) -> Self {
         let gzip = zipped(&plain).filter(|gzip| gzip.len() < plain.len());
         Self {
             media_type: media_type(name),
             gzip: gzip.map(Bytes::from),
-            tag: format!("W/\"{tag}\""),
+            tag: None,
             plain,
         }
     }
 
-    fn answer(&self, keep: Keep, asked: &HeaderMap) -> Response {
+    /// A file that is sent under a path that stays. A path without a suffix is a page.
+    fn page(path: &str, plain: Bytes) -> Self {
+        // Weak, because one tag stands for both forms (RFC 9110, section 8.8.1).
+        let tag = format!("W/\"{}\"", shortened(&Sha256::digest(&plain)));
+        Self {
+            tag: Some(tag),
+            ..Self::asset(path, plain)
+        }
+    }
+
+    fn answer(&self, asked: &HeaderMap) -> Response {
         let mut headers = HeaderMap::new();
-        let cache_control = match keep {
-            Keep::ForEver => "public, max-age=31536000, immutable",
-            Keep::AskEachTime => "no-cache",
+        // RFC 8246; and a hub that is gone must look gone.
+        let keep = match self.tag {
+            None => "public, max-age=31536000, immutable",
+            Some(_) => "no-cache",
         };
-        let cache_control = HeaderValue::from_static(cache_control);
-        headers.insert(header::CACHE_CONTROL, cache_control);
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(keep));
         headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
-        if let (Keep::AskEachTime, Ok(tag)) = (keep, HeaderValue::from_str(&self.tag)) {
-            headers.insert(header::ETAG, tag);
-            if names_tag(asked, &self.tag) {
+        if let Some(tag) = &self.tag {
+            if let Ok(value) = HeaderValue::from_str(tag) {
+                headers.insert(header::ETAG, value);
+            }
+            if names_tag(asked, tag) {
                 return (StatusCode::NOT_MODIFIED, headers).into_response();
             }
         }
@@ -191,9 +193,8 @@ fn takes_gzip(asked: &HeaderMap) -> bool {
 /// Routes of the pages and what they need.
 pub(crate) fn routes() -> Router<App> {
     let assets = Router::new().route("/assets/{hash}/{*name}", get(asset));
-    let page = |sent: &'static Sent| {
-        get(move |asked: HeaderMap| async move { sent.answer(Keep::AskEachTime, &asked) })
-    };
+    let page =
+        |sent: &'static Sent| get(move |asked: HeaderMap| async move { sent.answer(&asked) });
     let pages = SCREENS.pages.iter();
     pages.fold(assets, |router, (path, sent)| {
         router.route(path, page(sent))
@@ -206,7 +207,7 @@ async fn asset(Path((hash, name)): Path<(String, String)>, asked: HeaderMap) -> 
         .get(name.as_str())
         .filter(|_| hash == SCREENS.hash);
     match there {
-        Some(sent) => sent.answer(Keep::ForEver, &asked),
+        Some(sent) => sent.answer(&asked),
         None => not_found().await.into_response(),
     }
 }
@@ -295,7 +296,7 @@ mod tests {
     #[test]
     fn whoever_takes_gzip_gets_the_same_shorter() {
         let text = "<p>the same again and again</p>".repeat(40);
-        let sent = Sent::new("/page", Bytes::from(text.clone()));
+        let sent = Sent::page("/page", Bytes::from(text.clone()));
         let gzip = sent.gzip.clone().expect("shorter");
         // RFC 1952, section 2.3.1: bytes 4 to 7 are a time, and byte 3 says whether a name follows.
         assert_eq!(
@@ -309,7 +310,7 @@ mod tests {
         assert_eq!(unzipped, text);
         let encoding = |accept: &str| {
             let asked = asking(header::ACCEPT_ENCODING, accept);
-            let answer = sent.answer(Keep::AskEachTime, &asked);
+            let answer = sent.answer(&asked);
             assert_eq!(answer.headers()[header::VARY], "accept-encoding");
             answer.headers().contains_key(header::CONTENT_ENCODING)
         };
@@ -319,27 +320,28 @@ mod tests {
         for refused in ["", "br", "gzip;q=0", "identity, gzip; q=0.000", "gzipped"] {
             assert!(!encoding(refused), "{refused}");
         }
-        assert!(Sent::new("a.js", Bytes::from_static(b"x")).gzip.is_none());
+        assert!(Sent::asset("a.js", Bytes::from_static(b"x")).gzip.is_none());
     }
 
     #[test]
     fn who_has_it_already_is_told_so() {
-        let sent = Sent::new("/", Bytes::from_static(b"<p>"));
+        let sent = Sent::page("/", Bytes::from_static(b"<p>"));
+        let tag = sent.tag.as_deref().unwrap();
         let status = |tags: &str| {
-            let answer = sent.answer(Keep::AskEachTime, &asking(header::IF_NONE_MATCH, tags));
-            assert_eq!(answer.headers()[header::ETAG], sent.tag.as_str());
+            let answer = sent.answer(&asking(header::IF_NONE_MATCH, tags));
+            assert_eq!(answer.headers()[header::ETAG], tag);
             assert_eq!(answer.headers()[header::CACHE_CONTROL], "no-cache");
             answer.status()
         };
-        let strong = sent.tag.trim_start_matches("W/");
+        let strong = tag.trim_start_matches("W/");
         let among = format!("\"other\", {strong}");
-        for known in [sent.tag.as_str(), "*", &among] {
+        for known in [tag, "*", &among] {
             assert_eq!(status(known), StatusCode::NOT_MODIFIED, "{known}");
         }
         for unknown in ["\"other\"", strong.trim_matches('"')] {
             assert_eq!(status(unknown), StatusCode::OK, "{unknown}");
         }
-        let nothing = sent.answer(Keep::AskEachTime, &HeaderMap::new());
+        let nothing = sent.answer(&HeaderMap::new());
         assert_eq!(nothing.status(), StatusCode::OK);
     }
 }

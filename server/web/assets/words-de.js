@@ -1,5 +1,5 @@
 /**
- * Every word a person reads on the screens, in German. Same exports as `words-en.js`.
+ * The words that a screen begins with, in German. Same exports as `words-en.js`.
  * @module words-de
  */
 

@@ -1,5 +1,5 @@
 /**
- * Every word a person reads on the screens, in English. The other languages' files have the same exports.
+ * The words that a screen begins with, in English. The other languages' files have the same exports.
  * @module words-en
  */
 

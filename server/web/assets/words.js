@@ -1,6 +1,6 @@
 /**
- * Every word a person reads on the screens, in the language of this device. The words stand in `words-LANGUAGE.js`;
- * nothing else in this folder holds text for people.
+ * The words that a screen begins with, in the language of this device. They stand in `words-LANGUAGE.js`, those of what
+ * comes later in `words-FAMILY-LANGUAGE.js`; nothing else in this folder holds text for people.
  * @module words
  */
 
